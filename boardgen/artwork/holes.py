@@ -1,0 +1,57 @@
+"""Holes and the profile: what is cut."""
+
+from boardgen.artwork.placing import half, owner, point
+from boardgen.geometry.contours import rounded_rectangle
+from boardgen.model.artwork import Hole, HoleKind, Item, Layer, LayerKind, Owner, Purpose
+from boardgen.model.board import Board
+from boardgen.model.limits import Limits
+from boardgen.units import Nm, snap
+
+
+def holes(board: Board) -> tuple[Hole, ...]:
+    """List every hole: leads, vias, screws."""
+    found = [
+        Hole(
+            centre=point(part.land_place(land)),
+            diameter_nm=Nm(2 * half(land.hole_mm)),
+            kind=HoleKind.COMPONENT,
+            net=part.net(land.name),
+            owner=owner(part, land),
+        )
+        for part in board.parts
+        for land in part.pattern.lands
+        if land.hole_mm
+    ]
+    found += [
+        Hole(
+            centre=point((via.x_mm, via.y_mm)),
+            diameter_nm=Nm(2 * half(via.hole_mm)),
+            kind=HoleKind.VIA,
+            net=via.net,
+        )
+        for via in board.vias
+    ]
+    found += [
+        Hole(
+            centre=point((hole.x_mm, hole.y_mm)),
+            diameter_nm=Nm(2 * half(hole.hole_mm)),
+            kind=HoleKind.SCREW,
+            owner=Owner(reference=hole.reference),
+        )
+        for hole in board.holes
+    ]
+    return tuple(found)
+
+
+def profile(board: Board, limits: Limits) -> Layer:
+    """Draw the board's outline along its edge."""
+    contour = rounded_rectangle(
+        0,
+        0,
+        snap(board.outline.length_mm),
+        snap(board.outline.width_mm),
+        snap(board.outline.corner_mm),
+        half(limits.aims.profile_pen_mm),
+    )
+    item = Item(shape=contour, purpose=Purpose.PROFILE)
+    return Layer(kind=LayerKind.PROFILE, side=None, items=(item,))

@@ -1,0 +1,78 @@
+"""The legend: marks and letters as strokes, kept off lands and holes."""
+
+from collections.abc import Iterator, Sequence
+
+from boardgen.artwork.placing import half, point
+from boardgen.geometry.contours import grown, polyline
+from boardgen.geometry.lettering import chains
+from boardgen.geometry.measuring import trimmed
+from boardgen.geometry.regions import union
+from boardgen.model.artwork import Hole, Item, Layer, LayerKind, Owner, Purpose
+from boardgen.model.board import Board, MarkRole, Side, Text
+from boardgen.model.lettering import Lettering
+from boardgen.model.limits import Limits
+from boardgen.model.shapes import Disc, Stroke
+from boardgen.units import Nm, snap
+
+
+def legend(
+    board: Board,
+    limits: Limits,
+    lettering: Lettering,
+    side: Side,
+    openings: Sequence[Item],
+    holes: Sequence[Hole],
+) -> tuple[Layer, tuple[str, ...]]:
+    """Draw one side's legend and tell which marks had to be cut short.
+
+    Layout places everything free; the cutting here is a safety net, and what it cuts is named.
+    """
+    gap = snap(limits.legend_land_mm)
+    keep_off = [grown(item.shape, gap) for item in openings]
+    keep_off += [Disc(hole.centre, Nm(hole.diameter_nm // 2 + gap)) for hole in holes]
+    forbidden = union(keep_off)
+    items: list[Item] = []
+    cut: list[str] = []
+    for item, name in (*_marks(board, side), *_letters(board, lettering, side)):
+        if not isinstance(item.shape, Stroke):  # pragma: no cover - the legend is all strokes
+            continue
+        if forbidden.distance_nm(item.shape) > 0:
+            items.append(item)
+            continue
+        cut.append(name)
+        items += [
+            Item(shape=rest, purpose=item.purpose, owner=item.owner)
+            for rest in trimmed(item.shape, forbidden)
+        ]
+    return Layer(kind=LayerKind.LEGEND, side=side, items=tuple(items)), tuple(cut)
+
+
+def _marks(board: Board, side: Side) -> Iterator[tuple[Item, str]]:
+    for mark in board.marks:
+        if mark.side is side:
+            chain = tuple(point(at) for at in mark.points)
+            item = Item(
+                shape=polyline(chain, half(mark.stroke_mm)),
+                purpose=Purpose.CATHODE_MARK if mark.role is MarkRole.CATHODE else Purpose.MARK,
+                owner=Owner(reference=mark.owner) if mark.owner else None,
+            )
+            yield item, f"{mark.role.value} of {mark.owner}"
+
+
+def _letters(board: Board, lettering: Lettering, side: Side) -> Iterator[tuple[Item, str]]:
+    for text in board.texts:
+        if text.side is side:
+            for chain in _chains(text, lettering):
+                item = Item(
+                    shape=polyline(tuple(point(at) for at in chain), half(text.stroke_mm)),
+                    purpose=Purpose.LETTER,
+                    owner=Owner(reference=text.owner) if text.owner else None,
+                )
+                yield item, f'{text.role.value} "{text.text}" of {text.owner}'
+
+
+def _chains(text: Text, lettering: Lettering) -> Iterator[tuple[tuple[float, float], ...]]:
+    """Put a text's strokes in their place; on the bottom they are mirrored to read from there."""
+    flip = -1 if text.side is Side.BOTTOM else 1
+    for chain in chains(text.text, text.height_mm, lettering):
+        yield tuple((text.x_mm + flip * x, text.y_mm + y) for x, y in chain)

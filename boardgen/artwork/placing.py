@@ -1,0 +1,34 @@
+"""Board coordinates → the artwork's grid."""
+
+from boardgen.model.artwork import Owner
+from boardgen.model.board import Part
+from boardgen.model.board import Point as PointMm
+from boardgen.model.land_pattern import Land, LandShape
+from boardgen.model.shapes import Box, Disc, Point
+from boardgen.units import Nm, snap
+
+
+def point(at: PointMm) -> Point:
+    """Snap a point to the grid."""
+    return (snap(at[0]), snap(at[1]))
+
+
+def half(length_mm: float) -> Nm:
+    """Snap half a length: radii of what is given by its diameter."""
+    return snap(length_mm / 2)
+
+
+def land_shape(part: Part, land: Land, change_mm: float = 0.0) -> Disc | Box:
+    """Draw a land where its part has it, larger or smaller by a change on every side."""
+    centre = point(part.land_place(land))
+    width, height = part.land_size(land)
+    if land.shape is LandShape.ROUND:
+        return Disc(centre, half(width + 2 * change_mm))
+    return Box(
+        centre, Nm(2 * half(width + 2 * change_mm)), Nm(2 * half(height + 2 * change_mm))
+    )
+
+
+def owner(part: Part, land: Land) -> Owner:
+    """Name a land by part, pin and function."""
+    return Owner(reference=part.reference, pin=land.name, function=land.function)

@@ -1,0 +1,150 @@
+"""A pour: dark contour, clear shapes, clear patches, dark spokes, in this order.
+
+Only the patches come from polygon operations; everything else keeps its true lines and arcs.
+"""
+
+from collections.abc import Iterator, Sequence
+
+from boardgen.artwork.placing import half, point
+from boardgen.geometry.contours import grown, outline, rounded_rectangle
+from boardgen.geometry.measuring import overlaps
+from boardgen.geometry.regions import Region, opened, patches, union
+from boardgen.geometry.tracing import touching
+from boardgen.model.artwork import Item, Purpose
+from boardgen.model.board import Board, Pour
+from boardgen.model.limits import Limits
+from boardgen.model.shapes import Box, Contour, Disc, Point, Shape, Stroke
+from boardgen.units import NM_PER_UM, Nm, snap
+
+
+def pour_items(
+    board: Board, limits: Limits, relief: str, pour: Pour, metal: Sequence[Item]
+) -> list[Item]:
+    """Draw a pour around the metal of its side.
+
+    Parameters
+    ----------
+    relief : str
+        Which lands get spokes: "all", "holes" or "none".
+    metal : sequence of Item
+        Tracks and lands of this side; those of the pour's net are joined, the others cleared.
+
+    Returns
+    -------
+    list of Item
+        In drawing order.
+    """
+    aims = limits.aims
+    contour = pour_contour(board, pour, limits)
+    foreign = [_clear(item, aims.pour_gap_mm) for item in metal if item.net != pour.net]
+    foreign += [
+        Disc(point((hole.x_mm, hole.y_mm)), half(hole.room_mm)) for hole in board.holes
+    ]
+    relieved = [item for item in metal if item.net == pour.net and _has_relief(item, relief)]
+    solid = [
+        item.shape for item in metal if item.net == pour.net and not _has_relief(item, relief)
+    ]
+    clears = foreign + [
+        _clear(
+            item,
+            aims.hole_relief_gap_mm
+            if item.purpose is Purpose.THROUGH_LAND
+            else aims.chip_relief_gap_mm,
+        )
+        for item in relieved
+    ]
+    whole = union([contour]) - union(clears)
+    core = opened(whole, max(half(limits.pour_width_mm), snap(aims.pour_corner_mm)))
+    barred = union(foreign)
+    spokes = [
+        spoke
+        for item in relieved
+        for spoke in _spokes(item, limits, board)
+        if _reaches(core, spoke) and not overlaps(barred, spoke)
+    ]
+    kept = _joined(core, [_tip(spoke) for spoke in spokes] + solid)
+    return [
+        Item(shape=contour, purpose=Purpose.POUR, net=pour.net),
+        *(Item(shape=_drawn(shape), purpose=Purpose.CLEARANCE, dark=False) for shape in clears),
+        *(
+            Item(shape=patch, purpose=Purpose.PATCH, dark=False)
+            for patch in patches(whole, kept)
+        ),
+        *(Item(shape=spoke, purpose=Purpose.SPOKE, net=pour.net) for spoke in spokes),
+    ]
+
+
+def pour_contour(board: Board, pour: Pour, limits: Limits) -> Contour:
+    """Draw the pour's outline: the board's, moved inwards, its corners concentric."""
+    inset = snap(pour.edge_mm)
+    radius = max(snap(board.outline.corner_mm) - inset, snap(limits.aims.pour_corner_mm))
+    return rounded_rectangle(
+        inset,
+        inset,
+        snap(board.outline.length_mm) - inset,
+        snap(board.outline.width_mm) - inset,
+        radius,
+    )
+
+
+def _clear(item: Item, gap_mm: float) -> Shape:
+    return grown(item.shape, snap(gap_mm))
+
+
+def _drawn(shape: Shape) -> Shape:
+    """Clear lands as contours: in a copper file every flash is a land (Gerber 6.4)."""
+    return outline(shape) if isinstance(shape, Disc | Box) else shape
+
+
+def _has_relief(item: Item, relief: str) -> bool:
+    if item.purpose is Purpose.THROUGH_LAND:
+        return relief in ("all", "holes")
+    return item.purpose is Purpose.SURFACE_LAND and relief == "all"
+
+
+def _spokes(item: Item, limits: Limits, board: Board) -> Iterator[Stroke]:
+    """Draw spokes from a land's centre: all ways from a hole, all but inwards from a chip."""
+    aims, shape = limits.aims, item.shape
+    if isinstance(shape, Disc):
+        half_w = half_h = shape.radius_nm
+        gap, width = aims.hole_relief_gap_mm, aims.hole_spoke_mm
+    elif isinstance(shape, Box):
+        half_w, half_h = Nm(shape.width_nm // 2), Nm(shape.height_nm // 2)
+        gap, width = aims.chip_relief_gap_mm, aims.chip_spoke_mm
+    else:  # pragma: no cover - lands are discs or boxes
+        return
+    x, y = shape.centre
+    reach = snap(gap) + half(width)
+    for across, along in ((1, 0), (0, 1), (-1, 0), (0, -1)):
+        if isinstance(shape, Box) and _points_inwards(item, board, across, along):
+            continue
+        end = (Nm(x + across * (half_w + reach)), Nm(y + along * (half_h + reach)))
+        yield Stroke(((x, y), end), half(width))
+
+
+def _points_inwards(item: Item, board: Board, across: int, along: int) -> bool:
+    if item.owner is None:
+        return False
+    part = board.part(item.owner.reference)
+    land = part.land_place(part.pattern.land(item.owner.pin))
+    return (part.x_mm - land[0]) * across + (part.y_mm - land[1]) * along > 0
+
+
+def _tip(spoke: Stroke) -> Disc:
+    end: Point = spoke.points[-1]
+    return Disc(end, Nm(spoke.radius_nm - NM_PER_UM))
+
+
+def _reaches(core: Region, spoke: Stroke) -> bool:
+    """Tell whether a spoke's end lies in the pour in its whole width."""
+    return core.covers(_tip(spoke))
+
+
+def _joined(core: Region, anchors: Sequence[Shape]) -> Region:
+    """Keep the pieces that something holds; the others are islands."""
+    pieces = core.pieces()
+    held = {piece for piece, _ in touching(pieces, anchors)}
+    joined = Region(union([]).shape)
+    for place in sorted(held):
+        joined = joined | pieces[place]
+    return joined

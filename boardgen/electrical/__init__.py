@@ -1,0 +1,1 @@
+"""The circuit: ``size`` decides before layout, ``operate`` reports after it."""

@@ -1,0 +1,69 @@
+"""What can go wrong, with the exit status that each kind of trouble ends in."""
+
+from dataclasses import dataclass
+
+CLEAN = 0
+FOUND = 1
+REFUSED = 2
+OUR_FAULT = 3
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Problem:
+    """One thing that is wrong with the input, told to a person.
+
+    Attributes
+    ----------
+    what : str
+        What is wrong, as a sentence.
+    remedy : str
+        What would be right; empty when the sentence already says it.
+    file, line, path
+        Where: file name, line (0 when unknown) and dotted path of the key ("" when none).
+    """
+
+    what: str
+    remedy: str = ""
+    file: str = ""
+    line: int = 0
+    path: str = ""
+
+    def __str__(self) -> str:
+        place = self.file + (f":{self.line}" if self.line else "")
+        head = ": ".join(part for part in (place, self.path) if part)
+        text = f"{head}: {self.what}" if head else self.what
+        return f"{text}\n    {self.remedy}" if self.remedy else text
+
+
+class BoardgenError(Exception):
+    """The root of all errors that boardgen raises on purpose."""
+
+    exit_status = OUR_FAULT
+
+
+class RefusalError(BoardgenError):
+    """The file cannot be read, or no board follows from it; nothing is written."""
+
+    exit_status = REFUSED
+
+    def __init__(self, *problems: Problem) -> None:
+        self.problems = problems
+        super().__init__("\n".join(str(problem) for problem in problems))
+
+
+class OutputError(BoardgenError):
+    """The result cannot be put where it was asked for; what was there is untouched."""
+
+    exit_status = REFUSED
+
+
+class ProofError(BoardgenError):
+    """The files that we wrote do not say what was designed: a fault of ours."""
+
+    exit_status = OUR_FAULT
+
+
+class PackageError(BoardgenError):
+    """A package given to ``verify`` cannot be read as one."""
+
+    exit_status = REFUSED

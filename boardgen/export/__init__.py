@@ -1,0 +1,1 @@
+"""Design → named bytes: one table of exporters, one file per format."""

@@ -1,0 +1,74 @@
+"""Drill files: XNC, the exchange subset of Excellon; plated and unplated apart.
+
+Source: grammar as recorded on the reference page ``formats.md`` 2; most of it from memory and
+secondary texts, read back by an outside reader in the tests. Attributes stand in standard comments.
+"""
+
+from itertools import groupby
+
+from boardgen.export.stamp import Stamp, stamp
+from boardgen.model.artwork import Hole, HoleKind
+from boardgen.model.design import Design
+from boardgen.model.outputs import OutputFile, OutputFiles
+from boardgen.units import decimal_mm
+
+_FUNCTIONS = {
+    HoleKind.COMPONENT: "ComponentDrill",
+    HoleKind.VIA: "ViaDrill",
+    HoleKind.SCREW: "MechanicalDrill",
+}
+
+
+def drills(design: Design) -> OutputFiles:
+    """Write the plated and the unplated holes.
+
+    Returns
+    -------
+    OutputFiles
+        ``fabrication/<board>_plated.drl`` and ``_unplated.drl``; finished diameters, absolute
+        millimetres with a point, the Gerber files' origin.
+    """
+    made = stamp(design.parameters)
+    kinds = (("plated", True, "Plated,1,2,PTH"), ("unplated", False, "NonPlated,1,2,NPTH"))
+    return tuple(
+        OutputFile(
+            path=f"fabrication/{design.parameters.name}_{name}.drl",
+            content=_file(
+                [hole for hole in design.artwork.holes if hole.plated is plated], function, made
+            ).encode("ascii"),
+        )
+        for name, plated, function in kinds
+    )
+
+
+def _file(holes: list[Hole], function: str, made: Stamp) -> str:
+    ordered = sorted(holes, key=lambda hole: (*_tool(hole), hole.centre))
+    tools = [(tool, list(hits)) for tool, hits in groupby(ordered, key=_tool)]
+    lines = [
+        "M48",
+        f"; {function} holes of {made.project}, written by boardgen {made.program_version}",
+        f"; #@! TF.GenerationSoftware,boardgen,boardgen,{made.program_version}",
+        f"; #@! TF.CreationDate,{made.created}",
+        f"; #@! TF.ProjectId,{made.project},{made.identity},{made.revision}",
+        "; #@! TF.SameCoordinates",
+        "; #@! TF.Part,Single",
+        f"; #@! TF.FileFunction,{function}",
+        "; #@! TF.FilePolarity,Positive",
+        "METRIC",
+    ]
+    for number, ((kind, diameter), _) in enumerate(tools, start=1):
+        lines += [
+            f"; #@! TA.AperFunction,{_FUNCTIONS[HoleKind(kind)]}",
+            f"T{number:02d}C{decimal_mm(diameter)}",
+            "; #@! TD",
+        ]
+    lines += ["%", "G05"]
+    for number, (_, hits) in enumerate(tools, start=1):
+        lines.append(f"T{number:02d}")
+        lines += [f"X{decimal_mm(hit.centre[0])}Y{decimal_mm(hit.centre[1])}" for hit in hits]
+    return "\n".join([*lines, "M30", ""])
+
+
+def _tool(hole: Hole) -> tuple[str, int]:
+    """One tool for each function and size: functions never share one (Gerber 5.6.10)."""
+    return (hole.kind.value, hole.diameter_nm)

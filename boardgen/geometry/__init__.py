@@ -1,0 +1,1 @@
+"""Shapes and what can be asked of them; with readback the only importer of shapely."""

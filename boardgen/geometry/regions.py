@@ -1,0 +1,157 @@
+"""Areas made of many objects: images of layers, pours and their pieces."""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from itertools import groupby
+
+import numpy as np
+import shapely
+from shapely import MultiPolygon, Polygon
+from shapely.geometry.base import BaseGeometry
+
+from boardgen.geometry.polygons import polygon, quarter_segments
+from boardgen.model.artwork import Item
+from boardgen.model.shapes import Contour, Edge, Point, Shape
+from boardgen.units import Nm
+
+_HAIR_NM = 500.0
+"""Slices thinner than a micrometre come from cutting arcs into chords: they are no copper."""
+
+_INTO_CLEAR_NM = 5_000.0
+"""A patch reaches this far into what is clear already, so that no hair is left between."""
+
+
+@dataclass(frozen=True, slots=True)
+class Region:
+    """An area, opaque to the stages that pass it around."""
+
+    shape: BaseGeometry
+
+    @property
+    def area_nm2(self) -> float:
+        """The area in square nanometres."""
+        return float(self.shape.area)
+
+    def covers(self, shape: Shape) -> bool:
+        """Tell whether a shape lies wholly inside."""
+        return bool(self.shape.covers(polygon(shape)))
+
+    def distance_nm(self, shape: Shape) -> float:
+        """Measure from the area to a shape; 0 when they touch."""
+        return float(self.shape.distance(polygon(shape)))
+
+    def pieces(self) -> tuple["Region", ...]:
+        """Take the area apart into what hangs together."""
+        return tuple(Region(part) for part in polygons_of(self.shape))
+
+    def rings_nm(self) -> tuple[tuple[tuple[float, float], ...], ...]:
+        """List all rings, outer and inner, for drawing by the even-odd rule."""
+        rings = (
+            ring
+            for part in polygons_of(self.shape)
+            for ring in (part.exterior, *part.interiors)
+        )  # fmt: skip
+        return tuple(tuple(map(tuple, ring.coords)) for ring in rings)
+
+    def __sub__(self, other: "Region") -> "Region":
+        return Region(self.shape.difference(other.shape))
+
+    def __and__(self, other: "Region") -> "Region":
+        return Region(self.shape.intersection(other.shape))
+
+    def __or__(self, other: "Region") -> "Region":
+        return Region(self.shape.union(other.shape))
+
+
+def polygons_of(shape: BaseGeometry) -> list[Polygon]:
+    """List the polygons of a geometry, in an order that depends on their places only."""
+    parts = [part for part in shapely.get_parts(shape) if isinstance(part, Polygon)]
+    return sorted((part for part in parts if not part.is_empty), key=lambda part: part.bounds)
+
+
+def union(shapes: Iterable[Shape]) -> Region:
+    """Unite shapes; only what overlaps is merged, so the cost stays near linear."""
+    parts = [polygon(shape) for shape in shapes]
+    return Region(shapely.disjoint_subset_union_all(np.array(parts)) if parts else MultiPolygon())
+
+
+def image(items: Sequence[Item]) -> Region:
+    """Compute what a layer shows: runs of dark and clear objects, one after the other."""
+    shown = Region(MultiPolygon())
+    for dark, run in groupby(items, key=lambda item: item.dark):
+        area = union(item.shape for item in run)
+        shown = shown | area if dark else shown - area
+    return shown
+
+
+def opened(region: Region, radius_nm: int) -> Region:
+    """Keep what a disc of a radius can reach: no piece thinner than twice it, no sharp corner."""
+    segments = quarter_segments(radius_nm)
+    inner = region.shape.buffer(-radius_nm, quad_segs=segments)
+    return Region(inner.buffer(radius_nm, quad_segs=segments))
+
+
+def patches(whole: Region, kept: Region) -> tuple[Contour, ...]:
+    """Draw clear contours that take away all of an area but a part of it.
+
+    Parameters
+    ----------
+    whole, kept : Region
+        The area as it stands, and the part that shall remain.
+
+    Returns
+    -------
+    tuple of Contour
+        Straight-edged, without holes; they reach a little into what is clear already.
+    """
+    surplus = whole.shape.difference(kept.shape.buffer(_HAIR_NM, quad_segs=2))
+    found: list[Contour] = []
+    for piece in polygons_of(surplus):
+        wide = piece.buffer(_INTO_CLEAR_NM, join_style="mitre", mitre_limit=1.5)
+        for part in polygons_of(wide.difference(kept.shape)):
+            if part.intersects(piece):
+                found += [c for whole_part in _without_holes(part) for c in _contours(whole_part)]
+    return tuple(found)
+
+
+def closings(areas: Region, width_nm: int) -> tuple[Contour, ...]:
+    """Draw what fills every gap of an area that is narrower than a width."""
+    reach = width_nm / 2
+    segments = quarter_segments(reach)
+    closed = areas.shape.buffer(reach, quad_segs=segments).buffer(-reach, quad_segs=segments)
+    gaps = closed.difference(areas.shape.buffer(_HAIR_NM, quad_segs=2))
+    found: list[Contour] = []
+    for gap in polygons_of(gaps):
+        for part in _without_holes(gap.buffer(_INTO_CLEAR_NM, join_style="mitre")):
+            found += _contours(part)
+    return tuple(found)
+
+
+def _without_holes(part: Polygon) -> list[Polygon]:
+    """Cut a polygon upright through its first hole until no hole is left."""
+    if not part.interiors:
+        return [part]
+    left, bottom, right, top = part.bounds
+    middle = part.interiors[0].centroid.x
+    halves = (shapely.box(left, bottom, middle, top), shapely.box(middle, bottom, right, top))
+    return [
+        whole
+        for half in halves
+        for piece in polygons_of(part.intersection(half))
+        for whole in _without_holes(piece)
+    ]
+
+
+def _contours(part: Polygon) -> list[Contour]:
+    """Snap a polygon to the grid; points nearer than 1 µm to a neighbour go (Gerber 4.14.2)."""
+    simple = part.simplify(_HAIR_NM)
+    snapped = shapely.set_precision(simple, 1_000)
+    return [
+        Contour(tuple(Edge(_snapped(point)) for point in piece.exterior.coords[1:]))
+        for piece in polygons_of(snapped)
+        if piece.area > _HAIR_NM * 1_000
+    ]
+
+
+def _snapped(point: tuple[float, ...]) -> Point:
+    return (Nm(round(point[0])), Nm(round(point[1])))

@@ -1,0 +1,42 @@
+"""What hangs together: copper pieces joined by overlap and by plated holes."""
+
+from collections.abc import Sequence
+
+import numpy as np
+from shapely import STRtree
+
+from boardgen.geometry.polygons import polygon
+from boardgen.geometry.regions import Region
+from boardgen.model.shapes import Shape
+
+
+class Groups:
+    """Numbers gathered into groups by pairs: the usual union-find."""
+
+    def __init__(self, count: int) -> None:
+        self._parent = list(range(count))
+
+    def find(self, member: int) -> int:
+        """Name the group of a member by one of its members."""
+        while self._parent[member] != member:
+            self._parent[member] = self._parent[self._parent[member]]
+            member = self._parent[member]
+        return member
+
+    def join(self, first: int, second: int) -> None:
+        """Make two groups one."""
+        self._parent[self.find(second)] = self.find(first)
+
+
+def touching(
+    first: Sequence[Shape | Region], second: Sequence[Shape | Region]
+) -> list[tuple[int, int]]:
+    """List pairs of areas that meet."""
+    if not first or not second:
+        return []
+    ones, twos = (
+        np.array([part.shape if isinstance(part, Region) else polygon(part) for part in side])
+        for side in (first, second)
+    )
+    pairs = STRtree(twos).query(ones, "intersects").T.tolist()
+    return sorted((int(one), int(two)) for one, two in pairs)

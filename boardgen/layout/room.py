@@ -1,0 +1,125 @@
+"""Where letters may stand: boxes taken and boxes free, on one side of the board."""
+
+from collections import defaultdict
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from boardgen.model.board import Board, Part, PartKind, Side
+from boardgen.model.land_pattern import Extent
+from boardgen.model.limits import Limits
+
+_CELL_MM = 5.0
+
+
+def around(x_mm: float, y_mm: float, width_mm: float, height_mm: float) -> Extent:
+    """Make the box of a width and height around a centre."""
+    return Extent(
+        left_mm=x_mm - width_mm / 2,
+        bottom_mm=y_mm - height_mm / 2,
+        right_mm=x_mm + width_mm / 2,
+        top_mm=y_mm + height_mm / 2,
+    )
+
+
+def grown(box: Extent, by_mm: float) -> Extent:
+    """Make a box larger on every side."""
+    return Extent(
+        left_mm=box.left_mm - by_mm,
+        bottom_mm=box.bottom_mm - by_mm,
+        right_mm=box.right_mm + by_mm,
+        top_mm=box.top_mm + by_mm,
+    )
+
+
+def meet(first: Extent, second: Extent) -> bool:
+    """Tell whether two boxes share more than an edge."""
+    return (
+        first.left_mm < second.right_mm
+        and second.left_mm < first.right_mm
+        and first.bottom_mm < second.top_mm
+        and second.bottom_mm < first.top_mm
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class _Taken:
+    box: Extent
+    owner: str
+
+
+class Room:
+    """The free space for letters on one side."""
+
+    def __init__(self, board: Board, limits: Limits, side: Side) -> None:
+        self._cells: dict[tuple[int, int], list[_Taken]] = defaultdict(list)
+        self._inside = grown(
+            Extent(left_mm=0, bottom_mm=0, right_mm=board.outline.length_mm,
+                   top_mm=board.outline.width_mm),
+            -limits.aims.legend_edge_mm,
+        )  # fmt: skip
+        for box, owner in _obstacles(board, limits, side):
+            self.take(box, owner)
+
+    def take(self, box: Extent, owner: str = "") -> None:
+        """Mark a box as taken; nothing else may meet it."""
+        for cell in _cells(box):
+            self._cells[cell].append(_Taken(box, owner))
+
+    def free(self, boxes: Sequence[Extent]) -> bool:
+        """Tell whether all of some boxes are free, of one another too."""
+        return all(self._is_free(box) for box in boxes) and _disjoint(boxes)
+
+    def _is_free(self, box: Extent) -> bool:
+        inside = self._inside
+        if (
+            box.left_mm < inside.left_mm
+            or box.bottom_mm < inside.bottom_mm
+            or box.right_mm > inside.right_mm
+            or box.top_mm > inside.top_mm
+        ):
+            return False
+        return not any(meet(box, taken.box) for cell in _cells(box) for taken in self._cells[cell])
+
+
+def _disjoint(boxes: Sequence[Extent]) -> bool:
+    cells: dict[tuple[int, int], list[Extent]] = defaultdict(list)
+    for box in boxes:
+        if any(meet(box, other) for cell in _cells(box) for other in cells[cell]):
+            return False
+        for cell in _cells(box):
+            cells[cell].append(box)
+    return True
+
+
+def _cells(box: Extent) -> Iterator[tuple[int, int]]:
+    for column in range(int(box.left_mm // _CELL_MM), int(box.right_mm // _CELL_MM) + 1):
+        for row in range(int(box.bottom_mm // _CELL_MM), int(box.top_mm // _CELL_MM) + 1):
+            yield column, row
+
+
+def _obstacles(board: Board, limits: Limits, side: Side) -> Iterator[tuple[Extent, str]]:
+    """List what letters must keep off: openings, holes, bodies, screw heads, corners."""
+    gap = limits.aims.legend_land_mm
+    for part in board.parts:
+        if side is Side.TOP and part.kind is not PartKind.CONNECTOR:
+            yield part.extent(part.pattern.body), part.reference
+        if side is Side.TOP and part.kind is PartKind.CONNECTOR and part.pattern.height_mm:
+            yield grown(part.extent(part.pattern.body), gap), part.reference
+        yield from _lands(part, side, limits.mask_expansion_mm + gap)
+    for via in board.vias:
+        size = via.land_mm + 2 * gap
+        yield around(via.x_mm, via.y_mm, size, size), ""
+    for hole in board.holes:
+        yield around(hole.x_mm, hole.y_mm, hole.room_mm, hole.room_mm), hole.reference
+    # A box that keeps off the corner's square keeps off its arc.
+    corner = 0.3 * board.outline.corner_mm + limits.aims.legend_edge_mm
+    for x in (0.0, board.outline.length_mm):
+        for y in (0.0, board.outline.width_mm):
+            yield around(x, y, 2 * corner, 2 * corner), ""
+
+
+def _lands(part: Part, side: Side, gap: float) -> Iterator[tuple[Extent, str]]:
+    for land in part.pattern.lands:
+        if side is part.side or land.hole_mm:
+            (x, y), (width, height) = part.land_place(land), part.land_size(land)
+            yield around(x, y, width + 2 * gap, height + 2 * gap), part.reference

@@ -1,0 +1,125 @@
+"""Tracks and vias of the bar: level rails, upright drops, straight links."""
+
+from boardgen.layout.frame import LED_TURN_DEG, Frame
+from boardgen.model.board import Point, Side, Track, Via
+from boardgen.model.circuit import RETURN_NET, SUPPLY_NET, Branch, Circuit
+from boardgen.model.land_pattern import LandPattern
+from boardgen.model.parameters import Parameters
+
+
+def tracks(parameters: Parameters, circuit: Circuit, measures: Frame) -> tuple[Track, ...]:
+    """Draw the supply from the connector to every ballast, and each branch along its LEDs.
+
+    Rails and drops start at the fed end; every track ends on the centre of a land or of a rail.
+    """
+    found = [*_feed(parameters, circuit, measures)]
+    for branch in circuit.branches:
+        found += _branch(parameters, circuit, measures, branch)
+    return tuple(found)
+
+
+def _top(net: str, width_mm: float, *points: Point) -> Track:
+    return Track(net=net, side=Side.TOP, width_mm=width_mm, points=points)
+
+
+def _feed(parameters: Parameters, circuit: Circuit, measures: Frame) -> list[Track]:
+    """Draw pin to outer rail, the rails, and the trunk that feeds the inner ones."""
+    width, outer = measures.rail_width_mm, measures.outer_row
+    pin = _connector_pin(parameters, measures)
+    found = [_top(SUPPLY_NET, width, pin, (pin[0], measures.rail_y_mm(outer)))]
+    rows = range(len(measures.row_y_mm))
+    for row in rows:
+        start = measures.rail_start_x_mm if row == outer else measures.trunk_x_mm
+        level = measures.rail_y_mm(row)
+        end = _rail_end(parameters, circuit, measures, row)
+        found.append(_top(SUPPLY_NET, width, (start, level), (end, level)))
+    if len(rows) > 1:
+        inner = max(rows, key=lambda row: abs(row - outer))
+        x = measures.trunk_x_mm
+        found.append(
+            _top(SUPPLY_NET, width, (x, measures.rail_y_mm(outer)), (x, measures.rail_y_mm(inner)))
+        )
+    return found
+
+
+def _connector_pin(parameters: Parameters, measures: Frame) -> Point:
+    # Pin 1 is left at 0°; turned for wires from the left it comes to lie above, from the right
+    # below: on the rail's side either way.
+    pin = parameters.connector_part.pattern.land("1")
+    return (measures.connector_x_mm, measures.middle_y_mm - measures.up * pin.x_mm)
+
+
+def _rail_end(parameters: Parameters, circuit: Circuit, measures: Frame, row: int) -> float:
+    tap = parameters.resistor_part.pattern.land("1")
+    taps = [
+        measures.led_x_mm(branch.first_column) for branch in circuit.branches if branch.row == row
+    ]
+    first = max(taps) if measures.up > 0 else min(taps)
+    return first + measures.ballast.along_mm + tap.x_mm
+
+
+def _branch(
+    parameters: Parameters, circuit: Circuit, measures: Frame, branch: Branch
+) -> list[Track]:
+    width = parameters.limits.aims.track_mm
+    resistor, led = parameters.resistor_part.pattern, parameters.led.pattern
+    x, y = measures.led_x_mm(branch.first_column), measures.row_y_mm[branch.row]
+    ballast_x = x + measures.ballast.along_mm
+    ballast_y = y + measures.up * measures.ballast.across_mm
+    tap = (ballast_x + resistor.land("1").x_mm, ballast_y)
+    leave = (ballast_x + resistor.land("2").x_mm, ballast_y)
+    anode = _led_land(led, "2", x, y)
+    corner = ((anode[0], ballast_y),) if measures.ballast.bends else ()
+    found = [
+        _top(SUPPLY_NET, width, (tap[0], measures.rail_y_mm(branch.row)), tap),
+        _top(circuit.net(branch, 1), width, leave, *corner, anode),
+    ]
+    for place in range(1, branch.kind.leds):
+        before = measures.led_x_mm(branch.first_column + place - 1)
+        after = measures.led_x_mm(branch.first_column + place)
+        found.append(
+            _top(circuit.net(branch, place + 1), width, _led_land(led, "1", before, y),
+                 _led_land(led, "2", after, y))
+        )  # fmt: skip
+    return found
+
+
+def _led_land(pattern: LandPattern, name: str, x_mm: float, y_mm: float) -> Point:
+    """Find a land of an LED in its place; half a turn, so both offsets change sign."""
+    assert LED_TURN_DEG == 180  # noqa: S101, PLR2004 - the formula below holds for it alone
+    land = pattern.land(name)
+    return (x_mm - land.x_mm, y_mm - land.y_mm)
+
+
+def vias(parameters: Parameters, circuit: Circuit, measures: Frame) -> tuple[Via, ...]:
+    """Join the two return pours near the end of each branch, where there is room for all."""
+    aims = parameters.limits.aims
+    away = _via_distance(parameters, measures)
+    if away is None:
+        return ()
+    return tuple(
+        Via(
+            net=RETURN_NET,
+            x_mm=measures.led_x_mm(branch.first_column + branch.kind.leds - 1),
+            y_mm=measures.row_y_mm[branch.row] - measures.up * away,
+            hole_mm=aims.via_hole_mm,
+            land_mm=aims.via_land_mm,
+        )
+        for branch in circuit.branches
+    )
+
+
+def _via_distance(parameters: Parameters, measures: Frame) -> float | None:
+    """Find how far from its row, away from the rail, a via clears letters, rail and edge."""
+    aims = parameters.limits.aims
+    nearest = measures.letters_below_mm + aims.via_land_mm / 2
+    rows = len(measures.row_y_mm)
+    edge = measures.row_y_mm[-1] if measures.up > 0 else measures.width_mm - measures.row_y_mm[0]
+    furthest = edge - aims.part_edge_mm - aims.via_land_mm / 2
+    if rows > 1:
+        row_pitch = measures.row_y_mm[0] - measures.row_y_mm[1]
+        rail = measures.rail_from_row_mm + measures.rail_width_mm / 2
+        furthest = min(furthest, row_pitch - rail - aims.pour_gap_mm - aims.via_land_mm)
+    if nearest > furthest:
+        return None
+    return min(furthest, nearest + aims.legend_part_mm)

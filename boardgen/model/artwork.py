@@ -1,0 +1,111 @@
+"""What each file shows: objects on layers in drawing order, and the holes."""
+
+from dataclasses import dataclass
+from enum import StrEnum
+
+from boardgen.model.board import Side
+from boardgen.model.shapes import Point, Shape
+from boardgen.units import Nm
+
+
+class LayerKind(StrEnum):
+    """What a layer is made of."""
+
+    COPPER = "copper"
+    MASK = "mask"
+    PASTE = "paste"
+    LEGEND = "legend"
+    PROFILE = "profile"
+
+
+class Purpose(StrEnum):
+    """What an object is there for."""
+
+    SURFACE_LAND = "surface land"
+    THROUGH_LAND = "through-hole land"
+    VIA_LAND = "via land"
+    TRACK = "track"
+    POUR = "pour"
+    CLEARANCE = "clearance"
+    PATCH = "patch"
+    SPOKE = "spoke"
+    OPENING = "opening"
+    PASTE = "paste"
+    LETTER = "letter"
+    MARK = "mark"
+    CATHODE_MARK = "cathode mark"
+    PROFILE = "profile"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Owner:
+    """The part, and where it applies the pin and its function, that an object belongs to."""
+
+    reference: str
+    pin: str = ""
+    function: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Item:
+    """One object of a layer; clear objects take away what was drawn before them."""
+
+    shape: Shape
+    purpose: Purpose
+    dark: bool = True
+    net: str = ""
+    owner: Owner | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Layer:
+    """One file's worth of objects, in drawing order."""
+
+    kind: LayerKind
+    side: Side | None
+    items: tuple[Item, ...]
+
+    @property
+    def name(self) -> str:
+        """The layer's name as it stands in file names."""
+        return self.kind.value if self.side is None else f"{self.kind.value}-{self.side.value}"
+
+
+class HoleKind(StrEnum):
+    """What a hole is for."""
+
+    COMPONENT = "component"
+    VIA = "via"
+    SCREW = "screw"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Hole:
+    """A drilled hole with its finished diameter."""
+
+    centre: Point
+    diameter_nm: Nm
+    kind: HoleKind
+    net: str = ""
+    owner: Owner | None = None
+
+    @property
+    def plated(self) -> bool:
+        """Whether the barrel carries copper."""
+        return self.kind is not HoleKind.SCREW
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Artwork:
+    """All layers and holes of a board, and the marks that had to be cut short."""
+
+    layers: tuple[Layer, ...]
+    holes: tuple[Hole, ...]
+    trimmed: tuple[str, ...] = ()
+
+    def layer(self, kind: LayerKind, side: Side | None = None) -> Layer:
+        """Find a layer; KeyError when there is none."""
+        for layer in self.layers:
+            if layer.kind is kind and layer.side is side:
+                return layer
+        raise KeyError(f"{kind} {side}")

@@ -1,0 +1,19 @@
+"""Cautions: when they apply, what they say and where they are shown."""
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Caution:
+    """One caution of the catalogue.
+
+    ``trigger`` is a word that the circuit's stage answers with yes or no; ``shown`` names the
+    pages that carry it.
+    """
+
+    id: str
+    trigger: str
+    signal: str
+    text: str
+    shown: tuple[str, ...]
+    source: str

@@ -1,0 +1,104 @@
+"""What a field of the parameter file says of itself: unit, range, choices, help.
+
+These plain records stand in ``Annotated[...]`` of the parameter classes; ``reading`` turns them
+into validators, so that each field is declared once.
+"""
+
+from dataclasses import dataclass
+from decimal import Decimal
+
+from boardgen import units
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Quantity:
+    """A number with a unit; ``minimum`` and ``maximum`` are inclusive, in the base unit."""
+
+    dimension: units.Dimension
+    help: str
+    minimum: float
+    maximum: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Whole:
+    """A whole number between two inclusive bounds."""
+
+    help: str
+    minimum: int
+    maximum: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Choice:
+    """One word out of a closed set."""
+
+    help: str
+    words: tuple[str, ...]
+
+    @property
+    def words_lower(self) -> tuple[str, ...]:
+        """The words as they are compared: capitals do not matter."""
+        return tuple(word.lower() for word in self.words)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Name:
+    """A name from the catalogue, matched without regard to case, spaces and hyphens."""
+
+    help: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Words:
+    """Free text of one line; ``pattern`` (a full-match expression) narrows it."""
+
+    help: str
+    longest: int = 80
+    pattern: str = ""
+    pattern_words: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Switch:
+    """True or false."""
+
+    help: str
+
+
+SUFFIXES = {
+    units.LENGTH.name: "_mm",
+    units.COPPER_WEIGHT.name: "_um",
+    units.VOLTAGE.name: "_v",
+    units.CURRENT.name: "_a",
+    units.POWER.name: "_w",
+    units.RESISTANCE.name: "_ohm",
+    units.TEMPERATURE.name: "_degc",
+    units.TEMPERATURE_RISE.name: "_k",
+    units.RATIO.name: "",
+    units.ANGLE.name: "_deg",
+    units.LUMINOUS_FLUX.name: "_lm",
+    units.LUMINOUS_INTENSITY.name: "_cd",
+}
+"""How a Python field is called after its dimension; the key in the file goes without."""
+
+
+def key_of(field_name: str, metadata: tuple[object, ...]) -> str:
+    """Name the key of the parameter file that belongs to a Python field.
+
+    Examples
+    --------
+    >>> key_of("from_", ()), key_of("format", ())
+    ('from', 'format')
+    """
+    for note in metadata:
+        if isinstance(note, Quantity):
+            field_name = field_name.removesuffix(SUFFIXES[note.dimension.name])
+    return field_name.removesuffix("_")
+
+
+def bound(value: float, dimension: units.Dimension) -> str:
+    """Print a bound of a range in the dimension's base unit, without idle digits."""
+    if dimension is units.RATIO:
+        return f"{Decimal(str(value)) * 100:g} %"
+    return f"{value:g} {dimension.base}"

@@ -1,0 +1,20 @@
+"""What the board will do, told after layout: reported, never fed back."""
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Operation:
+    """Currents and drops on the rails as drawn.
+
+    ``rail_drop_v`` is the loss from the connector to the last branch at the nominal current;
+    ``rail_spread`` is what it costs the last branch, as a share of the headroom.
+    """
+
+    rail_width_mm: float
+    rail_length_mm: float
+    rail_drop_v: float
+    rail_spread: float
+    rail_capacity_a: float
+    power_w: float
+    worst_power_w: float

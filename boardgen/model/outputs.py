@@ -1,0 +1,20 @@
+"""Named bytes: what exporters give and what writing puts into a folder."""
+
+import hashlib
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class OutputFile:
+    """A file to be: its path inside the board's folder, with ``/``, and its bytes."""
+
+    path: str
+    content: bytes
+
+    @property
+    def sha256(self) -> str:
+        """The digest of the content, in hex."""
+        return hashlib.sha256(self.content).hexdigest()
+
+
+OutputFiles = tuple[OutputFile, ...]

@@ -1,0 +1,1 @@
+"""Files → objects: parameter file, catalogue and footprints; the only importer of pydantic."""

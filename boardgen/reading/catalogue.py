@@ -1,0 +1,136 @@
+"""The shipped catalogue → objects of the model."""
+
+import dataclasses
+from functools import cache
+from typing import Any
+
+from pydantic import ValidationError
+
+from boardgen import units
+from boardgen.model.cautions import Caution
+from boardgen.model.lettering import Lettering, Stroke
+from boardgen.model.limits import Aims, Limits
+from boardgen.model.parameters import LedSection, SupplyRange
+from boardgen.reading.files import catalogue_folder, load_shipped
+from boardgen.reading.validation import validate
+
+
+def plain(name: str) -> str:
+    """Reduce a catalogue name to what is compared: no case, spaces or hyphens.
+
+    Examples
+    --------
+    >>> plain("USB 5V") == plain("usb 5 V")
+    True
+    """
+    return "".join(letter for letter in name.casefold() if letter not in " -\t")
+
+
+@cache
+def leds() -> dict[str, LedSection]:
+    """Read the generic LEDs by name."""
+    found = {}
+    for name, table in load_shipped(catalogue_folder(), "leds.toml").items():
+        section = validate(LedSection, table)
+        if isinstance(section, ValidationError):
+            raise section
+        found[name] = section
+    return found
+
+
+@cache
+def supplies() -> dict[str, SupplyRange]:
+    """Read the supplies by name; cells are given for one cell."""
+    return {
+        name: SupplyRange(
+            name=name,
+            kind=table["kind"],
+            low_v=units.parse(table["low"], units.VOLTAGE),
+            nominal_v=units.parse(table["nominal"], units.VOLTAGE),
+            high_v=units.parse(table["high"], units.VOLTAGE),
+            source=table["source"],
+        )
+        for name, table in load_shipped(catalogue_folder(), "supplies.toml").items()
+    }
+
+
+@cache
+def current_by_use(use: str | None, size: str) -> float:
+    """Tell the branch current for a use and an LED size, in A."""
+    data = load_shipped(catalogue_folder(), "uses.toml")
+    table = {**data["current"], **data.get(f"current-{size}", {})}
+    return units.parse(table[use or "nothing-said"], units.CURRENT)
+
+
+@cache
+def house_names() -> tuple[str, ...]:
+    """List the profiles of limits."""
+    folder = catalogue_folder() / "houses"
+    names = (entry.name for entry in folder.iterdir())
+    return tuple(sorted(name.removesuffix(".toml") for name in names if name.endswith(".toml")))
+
+
+@cache
+def house(name: str) -> Limits:
+    """Read one profile of limits."""
+    data = load_shipped(catalogue_folder() / "houses", f"{name}.toml")
+    return Limits(
+        house=name,
+        source=data["source"],
+        aims=Aims(**_numbers(Aims, data["aims"])),
+        **_numbers(Limits, data["limits"]),
+    )
+
+
+def _numbers(cls: type, table: dict[str, Any]) -> dict[str, Any]:
+    found: dict[str, Any] = {}
+    for field in dataclasses.fields(cls):
+        key = field.name.removesuffix("_mm").removesuffix("_v")
+        if key not in table:
+            continue
+        value = table[key]
+        if field.name.endswith("_mm"):
+            value = units.parse(value, units.LENGTH)
+        elif field.name.endswith("_v"):
+            value = units.parse(value, units.VOLTAGE)
+        elif isinstance(value, str):
+            value = units.parse(value, units.RATIO)
+        found[field.name] = value
+    return found
+
+
+@cache
+def lettering() -> Lettering:
+    """Read the legend's letters."""
+    data = load_shipped(catalogue_folder(), "strokes.toml")
+    return Lettering(
+        glyphs={letter: _glyph(text) for letter, text in data["glyphs"].items()},
+        cap_height=data["cap_height"],
+        gap=data["gap"],
+        space=data["space"],
+    )
+
+
+def _glyph(text: str) -> tuple[Stroke, ...]:
+    """Read strokes such as ``"02 06 / 1,2.5 44"``: two digits a point, or x,y with decimals."""
+    return tuple(
+        tuple(_grid_point(point) for point in stroke.split())
+        for stroke in text.split("/")
+        if stroke.strip()
+    )
+
+
+def _grid_point(text: str) -> tuple[float, float]:
+    x, y = text.split(",") if "," in text else (text[0], text[1])
+    return (float(x), float(y) - BASELINE)
+
+
+BASELINE = 2.0
+"""In the file the baseline lies at y = 2, so that descenders need no minus sign."""
+
+
+@cache
+def cautions() -> tuple[Caution, ...]:
+    """Read the cautions."""
+    data = load_shipped(catalogue_folder(), "cautions.toml")
+    return tuple(Caution(**{**entry, "shown": tuple(entry["shown"])}) for entry in data["caution"])

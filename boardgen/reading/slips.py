@@ -1,0 +1,185 @@
+"""Slips that people make in TOML, each told in a plain sentence with the line as it should read."""
+
+import codecs
+import re
+import tomllib
+from collections.abc import Callable
+
+from boardgen.errors import Problem
+
+_UNIT = r"(?:mm|cm|um|µm|mil|in|mV|V|mA|A|mW|W|R|ohm|Ω|kohm|k|K|degC|deg|lm|mcd|cd|oz|%)"
+_KEY = r"""^(\s*[A-Za-z0-9_."'-]+\s*=\s*)"""
+_TYPOGRAPHIC = "„“”‟«»‚‘’′″"
+
+
+def decode(raw: bytes, file: str) -> str | Problem:
+    """Turn a file's bytes into text; a byte-order mark is accepted, other encodings are named."""
+    if raw.startswith((codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE)) or b"\x00" in raw[:200]:
+        return Problem(
+            what="the file is saved as UTF-16", remedy="save it again as UTF-8", file=file
+        )
+    try:
+        text = raw.decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        line = raw.count(b"\n", 0, error.start) + 1
+        return Problem(
+            what="a letter here is not UTF-8; the file was saved in an older encoding",
+            remedy="save it again as UTF-8",
+            file=file,
+            line=line,
+        )
+    return text.replace("\r\n", "\n")
+
+
+def explain(text: str, error: tomllib.TOMLDecodeError, file: str) -> list[Problem]:
+    """Tell what is wrong with a text that ``tomllib`` refuses.
+
+    Parameters
+    ----------
+    text : str
+        The whole text.
+    error : tomllib.TOMLDecodeError
+        What ``tomllib`` said.
+    file : str
+        Name for the message.
+
+    Returns
+    -------
+    list of Problem
+        Every slip that is recognised, or one problem with the reader's own place and words.
+    """
+    found = [
+        Problem(what=what, remedy=remedy, file=file, line=number)
+        for number, line in enumerate(text.split("\n"), start=1)
+        for what, remedy in _slips(line)
+    ]
+    if found:
+        return found
+    place = re.search(r"\(at line (\d+)", str(error))
+    line_number = int(place.group(1)) if place else text.count("\n") + 1
+    reason = re.sub(r"\s*\(at .*\)$", "", str(error))
+    return [_structural(text, reason, line_number, file)]
+
+
+def _structural(text: str, reason: str, line_number: int, file: str) -> Problem:
+    line = text.split("\n")[min(line_number, text.count("\n") + 1) - 1].strip()
+    if "twice" in reason or "Cannot declare" in reason:
+        what, remedy = f"the section {line} is opened twice", "put its lines under the first one"
+    elif "overwrite" in reason:
+        what, remedy = f"the key of this line is given twice: {line}", "keep one of them"
+    elif "inline table" in reason or ("{" in line and "}" not in line):
+        what = "the braces {…} of this line are broken"
+        remedy = 'keep it on one line, like { min = "2.8 V", max = "3.3 V" }'
+    else:
+        what, remedy = f"this is not TOML: {reason}", f"the line reads: {line}" if line else ""
+    return Problem(what=what, remedy=remedy, file=file, line=line_number)
+
+
+def _slips(line: str) -> list[tuple[str, str]]:
+    bare = line.split("#")[0] if '"' not in line and "'" not in line else line
+    for detect in _DETECTORS:
+        slip = detect(bare.rstrip())
+        if slip:
+            return [slip]
+    return []
+
+
+def _typographic(line: str) -> tuple[str, str] | None:
+    found = re.match(_KEY + rf"[{_TYPOGRAPHIC}]", line)
+    if not found:
+        return None
+    plain = re.sub(rf"[{_TYPOGRAPHIC}]", '"', line)
+    return "typographic quotes; TOML wants straight ones", f"write: {plain.strip()}"
+
+
+def _unit_outside(line: str) -> tuple[str, str] | None:
+    found = re.match(_KEY + rf'"([^"]*)"\s*({_UNIT})\s*(?:#.*)?$', line)
+    if not found:
+        return None
+    return (
+        "the unit stands outside the quotes",
+        f'write: {found.group(1).strip()} "{found.group(2)} {found.group(3)}"',
+    )
+
+
+def _no_quotes(line: str) -> tuple[str, str] | None:
+    found = re.match(_KEY + rf"([+-]?[\d.,]+)\s*({_UNIT})\s*(?:#.*)?$", line)
+    if not found:
+        return None
+    number = found.group(2).replace(",", ".")
+    return (
+        "a value with a unit needs quotes",
+        f'write: {found.group(1).strip()} "{number} {found.group(3)}"',
+    )
+
+
+def _decimal_comma(line: str) -> tuple[str, str] | None:
+    found = re.match(_KEY + r"([+-]?\d+),(\d+)\s*(?:#.*)?$", line)
+    if not found:
+        return None
+    number = f"{found.group(2)}.{found.group(3)}"
+    return "decimal comma; TOML wants a point", f'write: {found.group(1).strip()} "{number} mm"'
+
+
+def _missing_end_quote(line: str) -> tuple[str, str] | None:
+    found = re.match(_KEY + r'"([^"]*)$', line) or re.match(_KEY + r"'([^']*)$", line)
+    if not found or line.rstrip().endswith('"""'):
+        return None
+    words = found.group(2).split("#")[0].strip()
+    return "the closing quote is missing", f'write: {found.group(1).strip()} "{words}"'
+
+
+def _missing_start_quote(line: str) -> tuple[str, str] | None:
+    found = re.match(_KEY + r'([^"\'\[{#]+)"\s*(?:#.*)?$', line)
+    if not found:
+        return None
+    return (
+        "the opening quote is missing",
+        f'write: {found.group(1).strip()} "{found.group(2).strip()}"',
+    )
+
+
+def _bare_words(line: str) -> tuple[str, str] | None:
+    found = re.match(_KEY + r"([A-Za-z][^\"'#=\[{]*?)\s*(?:#.*)?$", line)
+    if not found or found.group(2) in ("true", "false", "inf", "nan"):
+        return None
+    word = found.group(2)
+    if word.lower() in ("true", "false", "yes", "no"):
+        plain = "true" if word.lower() in ("true", "yes") else "false"
+        return f"{word} is not a TOML word", f"write: {found.group(1).strip()} {plain}"
+    return "a word needs quotes", f'write: {found.group(1).strip()} "{word}"'
+
+
+def _no_value(line: str) -> tuple[str, str] | None:
+    found = re.match(r"^\s*([A-Za-z0-9_.-]+)\s*=\s*(?:#.*)?$", line)
+    if not found:
+        return None
+    return f"{found.group(1)} has no value", 'write one, or "auto", or leave the line out'
+
+
+def _colon(line: str) -> tuple[str, str] | None:
+    found = re.match(r"^\s*([A-Za-z0-9_-]+)\s*:\s*(\S.*)$", line)
+    if not found:
+        return None
+    return "a colon where TOML wants =", f"write: {found.group(1)} = {found.group(2)}"
+
+
+def _open_header(line: str) -> tuple[str, str] | None:
+    found = re.match(r"^\s*\[([A-Za-z0-9_ .\"'-]+)$", line)
+    if not found:
+        return None
+    return "the closing bracket is missing", f"write: [{found.group(1).strip()}]"
+
+
+_DETECTORS: tuple[Callable[[str], tuple[str, str] | None], ...] = (
+    _typographic,
+    _unit_outside,
+    _no_quotes,
+    _decimal_comma,
+    _missing_end_quote,
+    _missing_start_quote,
+    _bare_words,
+    _no_value,
+    _colon,
+    _open_header,
+)

@@ -1,0 +1,269 @@
+"""Turns the model's field records into validators, and pydantic's errors into sentences."""
+
+import dataclasses
+import difflib
+import re
+import types
+from collections.abc import Callable, Iterable
+from functools import cache
+from typing import (
+    Annotated,
+    Any,
+    NotRequired,
+    Required,
+    TypeVar,
+    Union,
+    get_args,
+    get_origin,
+)
+from typing import get_type_hints as type_hints
+
+from pydantic import BeforeValidator, ConfigDict, TypeAdapter, ValidationError
+from pydantic_core import PydanticCustomError
+from typing_extensions import TypedDict
+
+from boardgen import units
+from boardgen.errors import Problem
+from boardgen.model.fields import Choice, Name, Quantity, Switch, Whole, Words, bound, key_of
+
+AUTO = "auto"
+
+T = TypeVar("T")
+
+Location = tuple[str | int, ...]
+
+
+def _refuse(sentence: str) -> PydanticCustomError:
+    return PydanticCustomError("boardgen", "{sentence}", {"sentence": sentence})
+
+
+def _quantity(note: Quantity) -> Callable[[object], float]:
+    def validate(value: object) -> float:
+        if isinstance(value, int | float) and not isinstance(value, bool):
+            raise _refuse(units.bare_number(float(value), note.dimension))
+        if not isinstance(value, str):
+            raise _refuse(f'wants {note.dimension.name}, like "{note.dimension.example}"')
+        try:
+            number = units.parse(value, note.dimension)
+        except ValueError as error:
+            raise _refuse(str(error)) from None
+        low, high = (bound(side, note.dimension) for side in (note.minimum, note.maximum))
+        if not note.minimum <= number <= note.maximum:
+            raise _refuse(f"{value} is outside {low} to {high}")
+        return number
+
+    return validate
+
+
+def _whole(note: Whole) -> Callable[[object], int]:
+    def validate(value: object) -> int:
+        if isinstance(value, bool) or not isinstance(value, int):
+            raise _refuse(f"wants a whole number without quotes, not {value!r}")
+        if not note.minimum <= value <= note.maximum:
+            raise _refuse(f"{value} is outside {note.minimum} to {note.maximum}")
+        return value
+
+    return validate
+
+
+def nearest(word: str, known: Iterable[str]) -> str:
+    """Say which known word is meant, or list them all when none is near."""
+    words = list(known)
+    close = difflib.get_close_matches(word.lower(), [w.lower() for w in words], n=1, cutoff=0.6)
+    if close:
+        match = next(w for w in words if w.lower() == close[0])
+        return f'did you mean "{match}"?'
+    return "known: " + ", ".join(words)
+
+
+def _choice(note: Choice) -> Callable[[object], str]:
+    def validate(value: object) -> str:
+        if not isinstance(value, str) or value.strip().lower() not in note.words_lower:
+            raise _refuse(f"{value!r} is not one of them; {nearest(str(value), note.words)}")
+        return note.words[note.words_lower.index(value.strip().lower())]
+
+    return validate
+
+
+def _words(note: Words) -> Callable[[object], str]:
+    def validate(value: object) -> str:
+        if not isinstance(value, str):
+            raise _refuse(f'wants text in quotes, like "{value}"')
+        text = value.strip()
+        if not text:
+            raise _refuse("is empty")
+        if any(not letter.isprintable() for letter in text):
+            raise _refuse("holds a line break or another control character; write one plain line")
+        if len(text) > note.longest:
+            raise _refuse(f"has {len(text)} letters; at most {note.longest} fit")
+        if note.pattern and not re.fullmatch(note.pattern, text):
+            raise _refuse(f"{text!r} is not {note.pattern_words}")
+        return text
+
+    return validate
+
+
+def _name(_: Name) -> Callable[[object], str]:
+    return _words(Words(help=""))
+
+
+def _switch(_: Switch) -> Callable[[object], bool]:
+    def validate(value: object) -> bool:
+        if not isinstance(value, bool):
+            raise _refuse(f"wants true or false without quotes, not {value!r}")
+        return value
+
+    return validate
+
+
+_VALIDATORS: dict[type, Callable[[Any], Callable[[object], object]]] = {
+    Quantity: _quantity,
+    Whole: _whole,
+    Choice: _choice,
+    Words: _words,
+    Name: _name,
+    Switch: _switch,
+}
+
+
+def _table(value: object) -> object:
+    """Drop what says "auto": the same as leaving the key out."""
+    if not isinstance(value, dict):
+        raise _refuse("wants a table: a [section], or { key = value, … }")
+    return {key: part for key, part in value.items() if part != AUTO}
+
+
+def _inner_dataclass(annotation: Any) -> type | None:  # noqa: ANN401 - any annotation may come
+    if get_origin(annotation) in (Union, types.UnionType):
+        annotation = next(part for part in get_args(annotation) if part is not type(None))
+    return annotation if dataclasses.is_dataclass(annotation) else None
+
+
+@cache
+def _schema(cls: type) -> Any:  # noqa: ANN401 - a TypedDict built at run time has no static type
+    """Build the validating type of a section from its dataclass."""
+    hints = type_hints(cls, include_extras=True)
+    keys: dict[str, Any] = {}
+    for field in dataclasses.fields(cls):
+        annotation, notes = hints[field.name], ()
+        if get_origin(annotation) is Annotated:
+            annotation, *rest = get_args(annotation)
+            notes = tuple(rest)
+        keys[key_of(field.name, notes)] = _needed(field)[_value_type(annotation, notes)]
+    table = TypedDict(cls.__name__, keys)  # type: ignore[misc] # keys are known only here
+    table.__pydantic_config__ = ConfigDict(extra="forbid")  # type: ignore[attr-defined]
+    return Annotated[table, BeforeValidator(_table)]
+
+
+def _needed(field: "dataclasses.Field[Any]") -> Any:  # noqa: ANN401 - a typing form
+    optional = (
+        field.default is not dataclasses.MISSING or field.default_factory is not dataclasses.MISSING
+    )
+    return NotRequired if optional else Required
+
+
+def _value_type(annotation: Any, notes: tuple[Any, ...]) -> Any:  # noqa: ANN401 - typing forms
+    for note in notes:
+        validator = BeforeValidator(_VALIDATORS[type(note)](note))
+        if get_origin(annotation) is tuple:
+            return list[Annotated[Any, validator]]
+        return Annotated[Any, validator]
+    if get_origin(annotation) is dict:
+        return dict[str, _schema(get_args(annotation)[1])]  # type: ignore[misc]
+    inner = _inner_dataclass(annotation)
+    return _schema(inner) if inner else annotation
+
+
+def validate(cls: type[T], raw: dict[str, Any]) -> T | ValidationError:
+    """Check a raw table against a dataclass's fields.
+
+    Parameters
+    ----------
+    cls : type
+        A frozen dataclass whose fields carry records of ``model.fields``.
+    raw : dict
+        What ``tomllib`` read.
+
+    Returns
+    -------
+    instance of cls, or ValidationError
+        The error holds everything that is wrong, not only the first.
+    """
+    try:
+        return _build(cls, TypeAdapter(_schema(cls)).validate_python(raw))
+    except ValidationError as error:
+        return error
+
+
+def _build(cls: type[T], values: dict[str, Any]) -> T:
+    hints = type_hints(cls, include_extras=True)
+    ready: dict[str, Any] = {}
+    for field in dataclasses.fields(cls):  # type: ignore[arg-type]
+        annotation, notes = hints[field.name], ()
+        if get_origin(annotation) is Annotated:
+            annotation, *rest = get_args(annotation)
+            notes = tuple(rest)
+        key = key_of(field.name, notes)
+        if key not in values:
+            continue
+        value = values[key]
+        inner = _inner_dataclass(annotation)
+        if inner:
+            value = _build(inner, value)
+        elif get_origin(annotation) is dict:
+            value = {name: _build(get_args(annotation)[1], part) for name, part in value.items()}
+        elif isinstance(value, list):
+            value = tuple(value)
+        ready[field.name] = value
+    return cls(**ready)
+
+
+def keys_of(cls: type) -> tuple[str, ...]:
+    """List the keys that a section may hold."""
+    hints = type_hints(cls, include_extras=True)
+    return tuple(
+        key_of(field.name, get_args(hints[field.name])[1:]) for field in dataclasses.fields(cls)
+    )
+
+
+def _known_keys(cls: type, location: Location) -> tuple[str, ...]:
+    for name in location:
+        hints = type_hints(cls, include_extras=True)
+        for field in dataclasses.fields(cls):
+            if key_of(field.name, get_args(hints[field.name])[1:]) != name:
+                continue
+            annotation = hints[field.name]
+            if get_origin(annotation) is dict:
+                annotation = get_args(annotation)[1]
+            cls = _inner_dataclass(annotation) or cls
+            break
+    return keys_of(cls)
+
+
+def dotted(location: Location) -> str:
+    """Write a location as TOML would: names with blanks in quotes.
+
+    Examples
+    --------
+    >>> dotted(("led", "my white", "vf", "min"))
+    'led."my white".vf.min'
+    """
+    plain = re.compile(r"[A-Za-z0-9_-]+")
+    return ".".join(str(part) if plain.fullmatch(str(part)) else f'"{part}"' for part in location)
+
+
+def sentences(cls: type, error: ValidationError) -> list[tuple[Location, Problem]]:
+    """Tell every error of a validation as a problem with its location."""
+    found = []
+    for entry in error.errors():
+        location = tuple(entry["loc"])
+        what, remedy = entry["msg"], ""
+        if entry["type"] == "missing":
+            what = "is needed and missing"
+        elif entry["type"] == "extra_forbidden":
+            known = _known_keys(cls, location[:-1])
+            what, remedy = "is not a known key", nearest(str(location[-1]), known)
+        elif entry["type"] == "list_type":
+            what, remedy = "wants a list", 'write it like ["150R", "220R"]'
+        found.append((location, Problem(what=what, remedy=remedy, path=dotted(location))))
+    return found

@@ -1,0 +1,1 @@
+"""Published tables and formulas, each with its source and standing."""

@@ -1,0 +1,58 @@
+"""Preferred numbers for resistors.
+
+Source: IEC 60063; formula and lists read in secondary pages (reference page 2.1, R13 and R14), the
+standard itself not read.
+"""
+
+import math
+
+_E24_BY_CONVENTION = {10: 27, 11: 30, 12: 33, 13: 36, 14: 39, 15: 43, 16: 47, 22: 82}
+"""Places of E24 (counted from 0) where history, not the formula, set the value."""
+
+_STEP_IN_E24 = {"E3": 8, "E6": 4, "E12": 2, "E24": 1}
+_BY_FORMULA = {"E48": 48, "E96": 96}
+
+
+def series(name: str) -> tuple[float, ...]:
+    """List one decade of a series, from 1 up to below 10.
+
+    Parameters
+    ----------
+    name : str
+        E3, E6, E12, E24, E48 or E96.
+
+    Raises
+    ------
+    KeyError
+        For any other name.
+
+    Examples
+    --------
+    >>> series("E6")
+    (1.0, 1.5, 2.2, 3.3, 4.7, 6.8)
+    """
+    if name in _STEP_IN_E24:
+        return tuple(_e24(place) / 10 for place in range(0, 24, _STEP_IN_E24[name]))
+    count = _BY_FORMULA[name]
+    return tuple(round(10 ** (place / count), 2) for place in range(count))
+
+
+def _e24(place: int) -> int:
+    return _E24_BY_CONVENTION.get(place, round(10 ** (place / 24 + 1)))
+
+
+def next_up(wanted: float, name: str) -> float:
+    """Find the smallest value of a series that is not below the wanted one.
+
+    Examples
+    --------
+    >>> next_up(133.3, "E12"), next_up(150, "E24"), next_up(990, "E96")
+    (150.0, 150.0, 1000.0)
+    """
+    decade = math.floor(math.log10(wanted) + 1e-12)
+    scale = float(f"1e{decade}")
+    for value in (*series(name), 10.0):
+        candidate = float(f"{value * scale:.6g}")
+        if candidate >= wanted * (1 - 1e-12):
+            return candidate
+    raise AssertionError("a decade ends at ten")  # pragma: no cover - 10 is never below

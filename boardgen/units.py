@@ -1,0 +1,215 @@
+"""Text ↔ number with unit, named rounding rules, and the snap to the 1 nm grid.
+
+The only home of 25.4 and of the powers of ten between units.
+"""
+
+import math
+import re
+from dataclasses import dataclass
+from decimal import Decimal, InvalidOperation
+from typing import NewType
+
+Nm = NewType("Nm", int)
+"""A length on the artwork's integer grid, in nanometres."""
+
+NM_PER_MM = 1_000_000
+NM_PER_UM = 1_000
+UM_PER_MM = 1_000
+MM_PER_INCH = 25.4
+UM_PER_MIL = 25.4
+MIL_PER_MM = 1000 / MM_PER_INCH
+
+
+def snap(length_mm: float) -> Nm:
+    """Round a length in mm to the nearest nanometre: the one way onto the artwork's grid."""
+    return Nm(round(length_mm * NM_PER_MM))
+
+
+def mm(length_nm: int) -> float:
+    """Turn nanometres into millimetres."""
+    return length_nm / NM_PER_MM
+
+
+def decimal_mm(length_nm: int) -> str:
+    """Write nanometres exactly as a decimal number of mm, without exponent or idle zeros.
+
+    Examples
+    --------
+    >>> decimal_mm(1_300_000), decimal_mm(100), decimal_mm(2_000_000), decimal_mm(-500)
+    ('1.3', '0.0001', '2.0', '-0.0005')
+    """
+    whole, part = divmod(abs(length_nm), NM_PER_MM)
+    digits = f"{part:06d}".rstrip("0") or "0"
+    return f"{'-' if length_nm < 0 else ''}{whole}.{digits}"
+
+
+def up_to_step(value: float, step: float) -> float:
+    """Round up to a multiple of a step; a hair (1e-9 steps) of float noise is forgiven."""
+    return math.ceil(value / step - 1e-9) * step
+
+
+def down_to_step(value: float, step: float) -> float:
+    """Round down to a multiple of a step, with the same forgiveness."""
+    return math.floor(value / step + 1e-9) * step
+
+
+def to_step(value: float, step: float) -> float:
+    """Round to the nearest multiple of a step, halves upwards."""
+    return math.floor(value / step + 0.5 + 1e-9) * step
+
+
+@dataclass(frozen=True, slots=True)
+class Dimension:
+    """A kind of quantity: its base unit and the units that people write, as factors to it."""
+
+    name: str
+    base: str
+    units: dict[str, Decimal]
+    example: str
+
+
+def _dimension(name: str, base: str, example: str, **units: str) -> Dimension:
+    return Dimension(name, base, {unit: Decimal(factor) for unit, factor in units.items()}, example)
+
+
+# OHM SIGN and GREEK CAPITAL OMEGA, MICRO SIGN and GREEK SMALL MU: keyboards differ.
+_OHMS = {"\u2126": "1", "\u03a9": "1"}
+_MICROMETRES = {"\u00b5m": "0.001", "\u03bcm": "0.001"}
+
+LENGTH = _dimension(
+    "a length", "mm", "20 mm",
+    **{"mm": "1", "cm": "10", "m": "1000", "um": "0.001", "mil": "0.0254", "in": "25.4"},
+    **_MICROMETRES,
+)  # fmt: skip
+COPPER_WEIGHT = _dimension(
+    "a copper thickness", "um", "35 um",
+    **{"um": "1", "\u00b5m": "1", "\u03bcm": "1", "mm": "1000", "oz": "35"},
+)  # fmt: skip
+VOLTAGE = _dimension("a voltage", "V", "12 V", V="1", mV="0.001")
+CURRENT = _dimension(
+    "a current", "A", "15 mA",
+    **{"A": "1", "mA": "0.001", "uA": "0.000001", "\u00b5A": "0.000001", "\u03bcA": "0.000001"},
+)  # fmt: skip
+POWER = _dimension("a power", "W", "125 mW", W="1", mW="0.001")
+RESISTANCE = _dimension(
+    "a resistance", "ohm", "150R",
+    **{"ohm": "1", "R": "1", "k": "1000", "kohm": "1000", "M": "1000000", "Mohm": "1000000"},
+    **_OHMS, **{f"k{omega}": "1000" for omega in _OHMS},
+)  # fmt: skip
+TEMPERATURE = _dimension("a temperature", "degC", "40 degC", **{"degC": "1", "°C": "1"})
+TEMPERATURE_RISE = _dimension("a temperature rise", "K", "10 K", K="1")
+RATIO = _dimension("a share", "", "1 %", **{"%": "0.01"})
+ANGLE = _dimension("an angle", "deg", "120 deg", **{"deg": "1", "°": "1"})
+LUMINOUS_FLUX = _dimension("a luminous flux", "lm", "22 lm", lm="1")
+LUMINOUS_INTENSITY = _dimension("a luminous intensity", "cd", "300 mcd", cd="1", mcd="0.001")
+
+_NUMBER = r"[+-]?(?:\d+(?:\.\d*)?|\.\d+)"
+_QUANTITY = re.compile(rf"({_NUMBER})\s*([^\s\d.+-].*)?")
+_LETTER_FOR_POINT = re.compile(r"(\d+)([RkKM])(\d+)")
+_DECIMAL_COMMA = re.compile(r"(\d),(\d)")
+_LETTER_VALUES = {"R": "1", "k": "1000", "K": "1000", "M": "1000000"}
+
+
+def parse(text: str, dimension: Dimension) -> float:
+    """Read a quantity such as ``"12 mm"``, ``"63 mil"`` or ``"2k7"`` in a dimension's base unit.
+
+    Parameters
+    ----------
+    text : str
+        A number, an optional space, a unit.
+    dimension : Dimension
+        What kind of quantity is wanted.
+
+    Returns
+    -------
+    float
+        The value in ``dimension.base``.
+
+    Raises
+    ------
+    ValueError
+        With a sentence that says what to write instead.
+
+    Examples
+    --------
+    >>> parse("63 mil", LENGTH), parse("2k7", RESISTANCE), parse("15 mA", CURRENT)
+    (1.6002, 2700.0, 0.015)
+    """
+    written = text.strip()
+    if _DECIMAL_COMMA.search(written):
+        pointed = _DECIMAL_COMMA.sub(r"\1.\2", written)
+        raise ValueError(f'decimal comma; write "{pointed}"')
+    if dimension is RESISTANCE and (letter := _LETTER_FOR_POINT.fullmatch(written)):
+        whole, mark, part = letter.groups()
+        return float(Decimal(f"{whole}.{part}") * Decimal(_LETTER_VALUES[mark]))
+    found = _QUANTITY.fullmatch(written)
+    if not found:
+        raise ValueError(f'"{text}" is not {dimension.name}; write it like "{dimension.example}"')
+    number, unit = found.group(1), (found.group(2) or "").strip()
+    if not unit:
+        raise ValueError(f"{number} has no unit; {_with_units(number, dimension)}")
+    if unit not in dimension.units:
+        raise ValueError(_wrong_unit(number, unit, dimension))
+    try:
+        return float(Decimal(number) * dimension.units[unit])
+    except InvalidOperation as error:  # pragma: no cover - the pattern admits only decimals
+        raise ValueError(f'"{text}" is not a number') from error
+
+
+def bare_number(value: float, dimension: Dimension) -> str:
+    """Say what to write when a number came without its unit."""
+    return f"{value:g} has no unit; {_with_units(f'{value:g}', dimension)}"
+
+
+def _with_units(number: str, dimension: Dimension) -> str:
+    choices = [unit for unit in dimension.units if unit.isascii()][:1] or ["%"]
+    if dimension is LENGTH:
+        choices = ["mm", "mil"]
+    return "write " + " or ".join(f'"{number} {unit}"' for unit in choices)
+
+
+def _wrong_unit(number: str, unit: str, dimension: Dimension) -> str:
+    if dimension is VOLTAGE and re.search(r"(?i)ac|~|rms", unit):
+        return f'"{number} {unit}" is alternating; only direct voltage is built, like "12 V"'
+    same = [known for known in dimension.units if known.lower() == unit.lower()]
+    if same:
+        return f'unit "{unit}" is not known; capital letters matter: write "{number} {same[0]}"'
+    known = ", ".join(dimension.units)
+    return f'unit "{unit}" does not make {dimension.name}; known: {known}'
+
+
+def engineering(value: float, unit: str, digits: int = 3) -> str:
+    """Print a value with the prefix that suits it, to a number of significant digits.
+
+    Examples
+    --------
+    >>> engineering(0.013333, "A"), engineering(0.0491, "W"), engineering(2700, "ohm")
+    ('13.3 mA', '49.1 mW', '2.70 kohm')
+    """
+    if value == 0:
+        return f"0 {unit}"
+    for factor, prefix in ((1e6, "M"), (1e3, "k"), (1.0, ""), (1e-3, "m"), (1e-6, "u")):
+        if abs(value) >= factor * (1 - 0.5 * 10**-digits):
+            break
+    scaled = value / factor
+    decimals = max(0, digits - 1 - math.floor(math.log10(abs(scaled)) + 1e-9))
+    return f"{scaled:.{decimals}f} {prefix}{unit}"
+
+
+def length(value_mm: float) -> str:
+    """Print a length in mm with at most three decimals."""
+    return f"{value_mm:.3f}".rstrip("0").rstrip(".") + " mm"
+
+
+def resistance(value_ohm: float) -> str:
+    """Print a resistance as it stands in a list of parts: plain digits, ohm or kohm.
+
+    Examples
+    --------
+    >>> resistance(150), resistance(4700), resistance(2.7)
+    ('150 ohm', '4.7 kohm', '2.7 ohm')
+    """
+    for factor, prefix in ((1e6, "M"), (1e3, "k")):
+        if value_ohm >= factor:
+            return f"{value_ohm / factor:g} {prefix}ohm"
+    return f"{value_ohm:g} ohm"
