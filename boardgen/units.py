@@ -68,40 +68,49 @@ class Dimension:
     example: str
 
 
-def _dimension(name: str, base: str, example: str, **units: str) -> Dimension:
+def _dimension(name: str, base: str, example: str, units: dict[str, str]) -> Dimension:
     return Dimension(name, base, {unit: Decimal(factor) for unit, factor in units.items()}, example)
 
 
-# OHM SIGN and GREEK CAPITAL OMEGA, MICRO SIGN and GREEK SMALL MU: keyboards differ.
-_OHMS = {"\u2126": "1", "\u03a9": "1"}
-_MICROMETRES = {"\u00b5m": "0.001", "\u03bcm": "0.001"}
+_MICROS = ("u", "\u00b5", "\u03bc")
+_OHMS = ("ohm", "\u2126", "\u03a9")
+"""Keyboards differ: MICRO SIGN and GREEK SMALL MU, OHM SIGN and GREEK CAPITAL OMEGA."""
+
+_MICROMETRES = {f"{micro}m": "0.001" for micro in _MICROS}
+_MICROAMPERES = {f"{micro}A": "0.000001" for micro in _MICROS}
+_OHM_UNITS = {
+    **dict.fromkeys(_OHMS, "1"),
+    "R": "1",
+    "k": "1000",
+    **{f"k{ohm}": "1000" for ohm in _OHMS},
+    "M": "1000000",
+    **{f"M{ohm}": "1000000" for ohm in _OHMS},
+}
 
 LENGTH = _dimension(
-    "a length", "mm", "20 mm",
-    **{"mm": "1", "cm": "10", "m": "1000", "um": "0.001", "mil": "0.0254", "in": "25.4"},
-    **_MICROMETRES,
-)  # fmt: skip
+    "a length",
+    "mm",
+    "20 mm",
+    {"mm": "1", "cm": "10", "m": "1000", **_MICROMETRES, "mil": "0.0254", "in": "25.4"},
+)
 COPPER_WEIGHT = _dimension(
-    "a copper thickness", "um", "35 um",
-    **{"um": "1", "\u00b5m": "1", "\u03bcm": "1", "mm": "1000", "oz": "35"},
-)  # fmt: skip
-VOLTAGE = _dimension("a voltage", "V", "12 V", V="1", mV="0.001")
-CURRENT = _dimension(
-    "a current", "A", "15 mA",
-    **{"A": "1", "mA": "0.001", "uA": "0.000001", "\u00b5A": "0.000001", "\u03bcA": "0.000001"},
-)  # fmt: skip
-POWER = _dimension("a power", "W", "125 mW", W="1", mW="0.001")
-RESISTANCE = _dimension(
-    "a resistance", "ohm", "150R",
-    **{"ohm": "1", "R": "1", "k": "1000", "kohm": "1000", "M": "1000000", "Mohm": "1000000"},
-    **_OHMS, **{f"k{omega}": "1000" for omega in _OHMS},
-)  # fmt: skip
-TEMPERATURE = _dimension("a temperature", "degC", "40 degC", **{"degC": "1", "°C": "1"})
-TEMPERATURE_RISE = _dimension("a temperature rise", "K", "10 K", K="1")
-RATIO = _dimension("a share", "", "1 %", **{"%": "0.01"})
-ANGLE = _dimension("an angle", "deg", "120 deg", **{"deg": "1", "°": "1"})
-LUMINOUS_FLUX = _dimension("a luminous flux", "lm", "22 lm", lm="1")
-LUMINOUS_INTENSITY = _dimension("a luminous intensity", "cd", "300 mcd", cd="1", mcd="0.001")
+    "a copper thickness",
+    "um",
+    "35 um",
+    {**dict.fromkeys(_MICROMETRES, "1"), "mm": "1000", "oz": "35"},
+)
+VOLTAGE = _dimension("a voltage", "V", "12 V", {"V": "1", "mV": "0.001"})
+CURRENT = _dimension("a current", "A", "15 mA", {"mA": "0.001", "A": "1", **_MICROAMPERES})
+POWER = _dimension("a power", "W", "125 mW", {"mW": "0.001", "W": "1"})
+RESISTANCE = _dimension("a resistance", "ohm", "150R", _OHM_UNITS)
+TEMPERATURE = _dimension("a temperature", "degC", "40 degC", {"degC": "1", "°C": "1"})
+TEMPERATURE_RISE = _dimension("a temperature rise", "K", "10 K", {"K": "1"})
+RATIO = _dimension("a share", "", "1 %", {"%": "0.01"})
+ANGLE = _dimension("an angle", "deg", "120 deg", {"deg": "1", "°": "1"})
+LUMINOUS_FLUX = _dimension("a luminous flux", "lm", "22 lm", {"lm": "1"})
+LUMINOUS_INTENSITY = _dimension(
+    "a luminous intensity", "cd", "300 mcd", {"mcd": "0.001", "cd": "1"}
+)
 
 _NUMBER = r"[+-]?(?:\d+(?:\.\d*)?|\.\d+)"
 _QUANTITY = re.compile(rf"({_NUMBER})\s*([^\s\d.+-].*)?")
@@ -178,6 +187,9 @@ def _wrong_unit(number: str, unit: str, dimension: Dimension) -> str:
     return f'unit "{unit}" does not make {dimension.name}; known: {known}'
 
 
+_PREFIXES = ((1e6, "M"), (1e3, "k"), (1.0, ""), (1e-3, "m"), (1e-6, "u"))
+
+
 def engineering(value: float, unit: str, digits: int = 3) -> str:
     """Print a value with the prefix that suits it, to a number of significant digits.
 
@@ -188,9 +200,10 @@ def engineering(value: float, unit: str, digits: int = 3) -> str:
     """
     if value == 0:
         return f"0 {unit}"
-    for factor, prefix in ((1e6, "M"), (1e3, "k"), (1.0, ""), (1e-3, "m"), (1e-6, "u")):
-        if abs(value) >= factor * (1 - 0.5 * 10**-digits):
-            break
+    factor, prefix = next(
+        (pair for pair in _PREFIXES if abs(value) >= pair[0] * (1 - 0.5 * 10**-digits)),
+        _PREFIXES[-1],
+    )
     scaled = value / factor
     decimals = max(0, digits - 1 - math.floor(math.log10(abs(scaled)) + 1e-9))
     return f"{scaled:.{decimals}f} {prefix}{unit}"

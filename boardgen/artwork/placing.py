@@ -24,9 +24,7 @@ def land_shape(part: Part, land: Land, change_mm: float = 0.0) -> Disc | Box:
     width, height = part.land_size(land)
     if land.shape is LandShape.ROUND:
         return Disc(centre, half(width + 2 * change_mm))
-    return Box(
-        centre, Nm(2 * half(width + 2 * change_mm)), Nm(2 * half(height + 2 * change_mm))
-    )
+    return Box(centre, Nm(2 * half(width + 2 * change_mm)), Nm(2 * half(height + 2 * change_mm)))
 
 
 def owner(part: Part, land: Land) -> Owner:

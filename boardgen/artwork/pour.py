@@ -37,13 +37,9 @@ def pour_items(
     aims = limits.aims
     contour = pour_contour(board, pour, limits)
     foreign = [_clear(item, aims.pour_gap_mm) for item in metal if item.net != pour.net]
-    foreign += [
-        Disc(point((hole.x_mm, hole.y_mm)), half(hole.room_mm)) for hole in board.holes
-    ]
+    foreign += [Disc(point((hole.x_mm, hole.y_mm)), half(hole.room_mm)) for hole in board.holes]
     relieved = [item for item in metal if item.net == pour.net and _has_relief(item, relief)]
-    solid = [
-        item.shape for item in metal if item.net == pour.net and not _has_relief(item, relief)
-    ]
+    solid = [item.shape for item in metal if item.net == pour.net and not _has_relief(item, relief)]
     clears = foreign + [
         _clear(
             item,
@@ -66,10 +62,7 @@ def pour_items(
     return [
         Item(shape=contour, purpose=Purpose.POUR, net=pour.net),
         *(Item(shape=_drawn(shape), purpose=Purpose.CLEARANCE, dark=False) for shape in clears),
-        *(
-            Item(shape=patch, purpose=Purpose.PATCH, dark=False)
-            for patch in patches(whole, kept)
-        ),
+        *(Item(shape=patch, purpose=Purpose.PATCH, dark=False) for patch in patches(whole, kept)),
         *(Item(shape=spoke, purpose=Purpose.SPOKE, net=pour.net) for spoke in spokes),
     ]
 

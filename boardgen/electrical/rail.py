@@ -6,9 +6,7 @@ from boardgen.model.parameters import Parameters
 from boardgen.standards import copper, track_width
 
 
-def rail(
-    parameters: Parameters, kind: BranchKind, branches_in_row: int, worst_a: float
-) -> Rail:
+def rail(parameters: Parameters, kind: BranchKind, branches_in_row: int, worst_a: float) -> Rail:
     """Size the rail.
 
     Heat by `standards.track_width`; drop by the sum over equal sections, i·r·N(N+1)/2, which may

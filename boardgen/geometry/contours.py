@@ -1,6 +1,7 @@
 """Contours of lines and true arcs: rounded rectangles and the outlines of thickened shapes."""
 
 from dataclasses import replace
+from itertools import pairwise
 
 from boardgen.model.shapes import Box, Contour, Disc, Edge, Point, Shape, Stroke
 from boardgen.units import Nm
@@ -55,7 +56,7 @@ def outline(shape: Disc | Box) -> Contour:
 def polyline(points: tuple[Point, ...], radius: int) -> Stroke:
     """Make a stroke; points that follow themselves are left out."""
     kept = [points[0]]
-    kept += [point for before, point in zip(points, points[1:], strict=False) if point != before]
+    kept += [point for before, point in pairwise(points) if point != before]
     return Stroke(tuple(kept), Nm(radius))
 
 

@@ -23,8 +23,7 @@ def chains(text: str, height_mm: float, lettering: Lettering) -> tuple[Chain, ..
     xs = [x for chain in found for x, _ in chain]
     middle_x, middle_y = (min(xs) + max(xs)) / 2, lettering.cap_height / 2
     return tuple(
-        tuple(((x - middle_x) * scale, (y - middle_y) * scale) for x, y in chain)
-        for chain in found
+        tuple(((x - middle_x) * scale, (y - middle_y) * scale) for x, y in chain) for chain in found
     )
 
 

@@ -8,11 +8,15 @@ from shapely import LineString, STRtree
 
 from boardgen.geometry.polygons import polygon, skeleton
 from boardgen.geometry.regions import Region
-from boardgen.model.shapes import Point, Shape, Stroke
+from boardgen.model.shapes import Contour, Point, Shape, Stroke
 from boardgen.units import Nm
 
 _NOISE_NM = 1e-3
 """Square roots of integers end in noise; a thousandth of a nanometre is none."""
+
+
+_SHORTEST_NM = 2_000
+"""Points nearer than 1 µm are forbidden practice in Gerber (4.14.2); twice that is kept."""
 
 
 def distance_nm(first: Shape, second: Shape) -> float:
@@ -63,6 +67,20 @@ def near_region(
             yield place, gap
 
 
+def near_line(
+    contour: Contour, shapes: Sequence[Shape], within_nm: int
+) -> Iterator[tuple[int, float]]:
+    """List shapes that are nearer to a closed line than a distance, with the distance in nm.
+
+    The line's chords lie inside its arcs, so what is measured from inside errs on the safe side.
+    """
+    line = skeleton(contour).exterior
+    for place, shape in enumerate(shapes):
+        gap = float(line.distance(skeleton(shape))) - shape.radius_nm + _NOISE_NM
+        if gap < within_nm:
+            yield place, gap
+
+
 def overlaps(first: Region | Shape, second: Region | Shape) -> bool:
     """Tell whether two areas share more than their outlines."""
     one, two = (
@@ -99,6 +117,6 @@ def _apart(points: list[Point]) -> tuple[Point, ...]:
     kept += [
         point
         for point in points[1:]
-        if abs(point[0] - kept[0][0]) + abs(point[1] - kept[0][1]) >= 2_000
+        if abs(point[0] - kept[0][0]) + abs(point[1] - kept[0][1]) >= _SHORTEST_NM
     ]
     return tuple(kept)

@@ -63,6 +63,11 @@ class Region:
         return Region(self.shape.union(other.shape))
 
 
+def geos_version() -> str:
+    """Tell the version of the library below shapely, on which the last nanometre may depend."""
+    return str(shapely.geos_version_string)
+
+
 def polygons_of(shape: BaseGeometry) -> list[Polygon]:
     """List the polygons of a geometry, in an order that depends on their places only."""
     parts = [part for part in shapely.get_parts(shape) if isinstance(part, Polygon)]

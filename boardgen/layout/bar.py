@@ -3,7 +3,7 @@
 from dataclasses import replace
 
 from boardgen.layout import marks, texts, tracks
-from boardgen.layout.frame import LED_TURN_DEG, Frame, frame
+from boardgen.layout.frame import LED_TURN_DEG, Frame, edge_mm, frame
 from boardgen.model.board import Board, MountingHole, Outline, Part, PartKind, Pour, Side
 from boardgen.model.circuit import RETURN_NET, SUPPLY_NET, Branch, Circuit
 from boardgen.model.parameters import Parameters
@@ -19,7 +19,6 @@ def lay_out(parameters: Parameters, circuit: Circuit) -> Board:
         When something does not fit, with the smallest change that would.
     """
     measures = frame(parameters, circuit)
-    aims = parameters.limits.aims
     board = Board(
         outline=Outline(
             length_mm=measures.length_mm,
@@ -34,7 +33,7 @@ def lay_out(parameters: Parameters, circuit: Circuit) -> Board:
         tracks=tracks.tracks(parameters, circuit, measures),
         vias=tracks.vias(parameters, circuit, measures),
         holes=_holes(parameters, measures),
-        pours=tuple(Pour(side=side, net=RETURN_NET, edge_mm=aims.pour_edge_mm) for side in Side),
+        pours=tuple(Pour(side=side, net=RETURN_NET, edge_mm=edge_mm(parameters)) for side in Side),
         texts=(),
         marks=(),
     )
@@ -43,14 +42,12 @@ def lay_out(parameters: Parameters, circuit: Circuit) -> Board:
 
 
 def _leds(parameters: Parameters, circuit: Circuit, measures: Frame) -> list[Part]:
-    found = []
+    found: list[Part] = []
     for branch in circuit.branches:
         for place in range(branch.kind.leds):
             nets = {
                 "A": circuit.net(branch, place + 1),
-                "K": circuit.net(branch, place + 2)
-                if place + 1 < branch.kind.leds
-                else RETURN_NET,
+                "K": circuit.net(branch, place + 2) if place + 1 < branch.kind.leds else RETURN_NET,
             }
             found.append(
                 Part(

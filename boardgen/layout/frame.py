@@ -5,6 +5,7 @@ the rail lies below (``up`` is -1), so that pin 1 of the turned terminal still f
 """
 
 from dataclasses import dataclass, field
+from itertools import pairwise
 
 from boardgen import units
 from boardgen.errors import Problem, RefusalError
@@ -15,8 +16,17 @@ from boardgen.model.parameters import LONGEST_MM, Parameters
 MARGIN_MM = 0.001
 """Layout keeps this much beyond every limit, so that rounding never breaks one."""
 
+_HAIR_MM = 1e-9
+"""Float noise of millimetres."""
+
 LED_TURN_DEG = 180
 """Cathode to the right: the current flows from left to right, as one reads."""
+
+
+def edge_mm(parameters: Parameters) -> float:
+    """Tell how far copper keeps from the board's edge."""
+    limits = parameters.limits
+    return max(limits.aims.pour_edge_mm, limits.copper_edge_mm + MARGIN_MM)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -74,7 +84,7 @@ class Frame:
 
 @dataclass
 class _Fit:
-    """One way to place the ballasts, measured; ``misfits`` maps a key to what it would have to be."""
+    """One way to place the ballasts, measured; ``misfits`` maps a key to what it had to be."""
 
     parameters: Parameters
     circuit: Circuit
@@ -88,6 +98,10 @@ class _Fit:
         return 1 if self.parameters.connector.at == "left" else -1
 
     @property
+    def edge(self) -> float:
+        return edge_mm(self.parameters)
+
+    @property
     def led(self) -> Extent:
         return _turned(self.parameters.led.pattern)
 
@@ -98,8 +112,8 @@ class _Fit:
     @property
     def grid(self) -> float:
         aims, pitch = self.parameters.limits.aims, self.parameters.form.pitch_mm
-        on_inch = abs(pitch / aims.inch_grid_mm - round(pitch / aims.inch_grid_mm)) < 1e-9
-        on_metric = abs(pitch / aims.grid_mm - round(pitch / aims.grid_mm)) < 1e-9
+        on_inch = abs(pitch / aims.inch_grid_mm - round(pitch / aims.inch_grid_mm)) < _HAIR_MM
+        on_metric = abs(pitch / aims.grid_mm - round(pitch / aims.grid_mm)) < _HAIR_MM
         return aims.inch_grid_mm if on_inch and not on_metric else aims.grid_mm
 
     def up_grid(self, value: float) -> float:
@@ -133,7 +147,7 @@ class _Fit:
         asked = self.parameters.form.pitch_mm
         least = self.led.right_mm - self.led.left_mm
         cuts = sorted({branch.first_column for branch in self.circuit.branches})
-        for before, after in zip(cuts, cuts[1:], strict=False):
+        for before, after in pairwise(cuts):
             columns = after - before
             room = self.resistor.right_mm - self.resistor.left_mm
             least = max(least, room / columns)
@@ -207,11 +221,11 @@ class _Fit:
     # -- across --------------------------------------------------------------------------------
 
     def rail_width(self, width: float | None) -> float:
-        """The widest rail up to the wanted one that passes between screw and edge."""
-        aims, rail = self.parameters.limits.aims, self.circuit.rail
+        """Find the widest rail up to the wanted one that passes between screw and edge."""
+        rail = self.circuit.rail
         if width is None:
             return rail.width_mm
-        room = width / 2 - self.parameters.screw.room_mm / 2 - aims.pour_edge_mm - MARGIN_MM
+        room = width / 2 - self.parameters.screw.room_mm / 2 - self.edge - MARGIN_MM
         asked = self.parameters.copper.rail_mm is not None
         least = rail.width_mm if asked else max(self.parameters.limits.track_mm, rail.heat_mm)
         if room < least - 1e-9:
@@ -225,28 +239,28 @@ class _Fit:
         self.misfits["form.width"] = max(wanted, self.misfits.get("form.width", 0.0))
 
     def least_rail_distance(self, rail: float) -> float:
-        """The least distance from a row to its rail's centre line."""
+        """Find the least distance from a row to its rail's centre line."""
         aims = self.parameters.limits.aims
         return self.above_row + aims.pour_gap_mm + rail / 2
 
     def least_width(self, rail: float) -> float:
-        """The least width for one row, for the connector and for the screw."""
+        """Find the least width for one row, for the connector and for the screw."""
         aims = self.parameters.limits.aims
-        half = self.least_rail_distance(rail) + rail / 2 + aims.pour_edge_mm
+        half = self.least_rail_distance(rail) + rail / 2 + self.edge
         connector = self.connector.top_mm - self.connector.bottom_mm + 2 * aims.part_edge_mm
-        screw = self.parameters.screw.room_mm + 2 * (rail + aims.pour_edge_mm + MARGIN_MM)
+        screw = self.parameters.screw.room_mm + 2 * (rail + self.edge + MARGIN_MM)
         return max(2 * half, 2 * (self.below_row + aims.part_edge_mm), connector, screw)
 
     def comfortable_width(self, rail: float) -> float:
-        """A width that leaves room for letters: the default."""
+        """Choose a width that leaves room for letters: the default."""
         aims, rows = self.parameters.limits.aims, self.parameters.form.rows
         signs = 2 * (self.connector.top_mm + aims.legend_part_mm + aims.sign_mm * 1.15
                      + aims.legend_edge_mm)  # fmt: skip
         if rows == 1:
             return units.up_to_step(max(self.least_width(rail), signs), 2.0)
         pitch = self.parameters.form.row_pitch_mm or self.comfortable_row_pitch(rail)
-        outer = self.letters_below() + aims.part_edge_mm
-        outer = max(outer, self.least_rail_distance(rail) + rail / 2 + aims.pour_edge_mm)
+        outer = self.letters_and_via() + aims.part_edge_mm
+        outer = max(outer, self.least_rail_distance(rail) + rail / 2 + self.edge)
         return units.up_to_step(
             max(self.least_width(rail), signs, (rows - 1) * pitch + 2 * outer), 2.0
         )
@@ -255,16 +269,22 @@ class _Fit:
         aims = self.parameters.limits.aims
         return self.below_row + 2 * aims.legend_part_mm + aims.text_mm * 1.15
 
+    def letters_and_via(self) -> float:
+        """Leave room below a row for its letters and the vias beyond them."""
+        aims = self.parameters.limits.aims
+        return self.letters_below() + aims.via_land_mm + aims.legend_part_mm
+
     def comfortable_row_pitch(self, rail: float) -> float:
         aims = self.parameters.limits.aims
         return units.up_to_step(
-            self.least_rail_distance(rail) + rail / 2 + aims.pour_gap_mm + self.letters_below(), 1.0
+            self.least_rail_distance(rail) + rail / 2 + aims.pour_gap_mm + self.letters_and_via(),
+            1.0,
         )
 
     def rows(self, width: float, rail: float) -> tuple[float, float]:
         """Choose the row pitch and the distance from a row to its rail, from the width."""
         aims, rows = self.parameters.limits.aims, self.parameters.form.rows
-        reach = width / 2 - aims.pour_edge_mm - rail / 2
+        reach = width / 2 - self.edge - rail / 2
         least_rail = self.least_rail_distance(rail)
         if rows == 1:
             if width < self.least_width(rail) - 1e-9:
@@ -281,7 +301,7 @@ class _Fit:
             self._too_narrow(
                 max(
                     self.least_width(rail),
-                    2 * (pitch * (rows - 1) / 2 + least_rail + rail / 2 + aims.pour_edge_mm),
+                    2 * (pitch * (rows - 1) / 2 + least_rail + rail / 2 + self.edge),
                     2 * (pitch * (rows - 1) / 2 + self.below_row + aims.part_edge_mm),
                 )
             )
@@ -349,7 +369,7 @@ def _anode_x(pattern: LandPattern) -> float:
 
 
 def _turned(pattern: LandPattern) -> Extent:
-    """The LED's courtyard at half a turn."""
+    """Turn the LED's courtyard by half a turn."""
     box = pattern.courtyard
     return Extent(
         left_mm=-box.right_mm,

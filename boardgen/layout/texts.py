@@ -7,6 +7,7 @@ the kind, the next place is tried, and at last the whole kind goes without: neve
 import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
+from itertools import pairwise
 
 from boardgen.errors import Problem, RefusalError
 from boardgen.geometry.lettering import size_mm
@@ -20,6 +21,7 @@ from boardgen.model.parameters import Parameters
 NAME_BOX_MM = (28.0, 6.0)
 _BETWEEN_TEXTS_MM = 0.2
 _LINE_GAP_MM = 0.5
+_PAGE_STEP_MM = 0.25
 
 
 @dataclass
@@ -97,7 +99,8 @@ def _signs(writer: _Writer) -> None:
     part = next(p for p in writer.board.parts if p.kind is PartKind.CONNECTOR)
     body = part.pattern.body
     for side in Side:
-        beside, behind = [], []
+        beside: list[Text] = []
+        behind: list[Text] = []
         for land in part.pattern.lands:
             letter = "+" if land.function == "+" else "−"
             reach = aims.legend_part_mm + aims.sign_mm * 0.575
@@ -150,9 +153,7 @@ def _references(writer: _Writer, kind: PartKind) -> None:
         line = body_line_y_mm(parts[0], limits) + limits.aims.legend_stroke_mm / 2
         away = line + _BETWEEN_TEXTS_MM + height * 0.575
         up = _rail_direction(writer.board)
-        spots = [
-            [(part.x_mm, part.y_mm + side * away) for part in parts] for side in (-up, up)
-        ]
+        spots = [[(part.x_mm, part.y_mm + side * away) for part in parts] for side in (-up, up)]
     writer.place_first(
         [
             writer.text(Side.TOP, TextRole.REFERENCE, part.reference, at, height, part.reference)
@@ -178,7 +179,7 @@ def _current_arrows(writer: _Writer) -> None:
     columns = sorted({led.x_mm for led in leds})
     middles = [
         (first + second) / 2 + shift
-        for first, second in zip(columns, columns[1:], strict=False)
+        for first, second in pairwise(columns)
         for shift in (0.0, 2.0, -2.0)
     ]
     writer.place_first(
@@ -251,34 +252,46 @@ def _wrapped(writer: _Writer, text: str, height_mm: float, free_mm: float) -> li
 
 
 def _try_page(writer: _Writer, lines: list[tuple[str, float]], box_room: float) -> bool:
+    """Set the lines, centred along the board; across it, as near to the middle as is free."""
     outline = writer.board.outline
     texts = [
         writer.text(Side.BOTTOM, TextRole.PAGE, text, (0.0, 0.0), height) for text, height in lines
     ]
     boxes = [writer.box(text) for text in texts]
     widest = max(box.right_mm - box.left_mm for box in boxes)
-    heights = [box.top_mm - box.bottom_mm for box in boxes]
-    total = sum(heights) + _LINE_GAP_MM * (len(lines) - 1)
-    if box_room:
-        total = max(total, NAME_BOX_MM[1])
     # Seen from below the page reads from left to right, so the name box lies at smaller x.
-    middle = outline.length_mm / 2 + box_room / 2
-    top = outline.width_mm / 2 + (sum(heights) + _LINE_GAP_MM * (len(lines) - 1)) / 2
+    middle_x = outline.length_mm / 2 + box_room / 2
+    name_x = outline.length_mm / 2 - (widest + box_room - NAME_BOX_MM[0]) / 2
+    for middle_y in _from_the_middle(outline.width_mm):
+        name_box = around(name_x, middle_y, *NAME_BOX_MM)
+        if box_room and not writer.rooms[Side.BOTTOM].free([grown(name_box, _BETWEEN_TEXTS_MM)]):
+            continue
+        if writer.place(_stacked(texts, boxes, middle_x, middle_y)):
+            if box_room:
+                _name_box(writer, name_box)
+            return True
+    return False
+
+
+def _from_the_middle(width_mm: float) -> list[float]:
+    steps = range(int(width_mm / 2 / _PAGE_STEP_MM))
+    return [
+        width_mm / 2 + sign * step * _PAGE_STEP_MM
+        for step in steps
+        for sign in ((1, -1) if step else (1,))
+    ]
+
+
+def _stacked(
+    texts: list[Text], boxes: list[Extent], middle_x: float, middle_y: float
+) -> list[Text]:
+    heights = [box.top_mm - box.bottom_mm for box in boxes]
+    top = middle_y + (sum(heights) + _LINE_GAP_MM * (len(texts) - 1)) / 2
     placed = []
     for text, height in zip(texts, heights, strict=True):
-        placed.append(replace(text, x_mm=middle, y_mm=top - height / 2))
+        placed.append(replace(text, x_mm=middle_x, y_mm=top - height / 2))
         top -= height + _LINE_GAP_MM
-    if not box_room:
-        return writer.place(placed)
-    box = around(
-        outline.length_mm / 2 - (widest + 2.0) / 2, outline.width_mm / 2, *NAME_BOX_MM
-    )
-    if not writer.rooms[Side.BOTTOM].free([grown(box, _BETWEEN_TEXTS_MM)]):
-        return False
-    if not writer.place(placed):
-        return False
-    _name_box(writer, box)
-    return True
+    return placed
 
 
 def _name_box(writer: _Writer, box: Extent) -> None:

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from boardgen.model.board import Side
-from boardgen.model.shapes import Point, Shape
+from boardgen.model.shapes import Contour, Point, Shape
 from boardgen.units import Nm
 
 
@@ -102,6 +102,14 @@ class Artwork:
     layers: tuple[Layer, ...]
     holes: tuple[Hole, ...]
     trimmed: tuple[str, ...] = ()
+
+    @property
+    def profile(self) -> Contour:
+        """The board's outline; TypeError when the profile layer holds anything else."""
+        shape = self.layer(LayerKind.PROFILE).items[0].shape
+        if not isinstance(shape, Contour):
+            raise TypeError("the profile is one contour")
+        return shape
 
     def layer(self, kind: LayerKind, side: Side | None = None) -> Layer:
         """Find a layer; KeyError when there is none."""

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from boardgen.units import Nm
 
 Point = tuple[Nm, Nm]
+ZERO = Nm(0)
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,7 +35,7 @@ class Box:
     centre: Point
     width_nm: Nm
     height_nm: Nm
-    radius_nm: Nm = Nm(0)
+    radius_nm: Nm = ZERO
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,7 +55,7 @@ class Contour:
     """
 
     edges: tuple[Edge, ...]
-    radius_nm: Nm = Nm(0)
+    radius_nm: Nm = ZERO
 
     @property
     def start(self) -> Point:

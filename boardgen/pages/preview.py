@@ -9,7 +9,7 @@ from boardgen.model.artwork import Artwork, LayerKind
 from boardgen.model.board import Side
 from boardgen.model.design import Design
 from boardgen.model.outputs import OutputFile, OutputFiles
-from boardgen.model.shapes import Contour, Disc
+from boardgen.model.shapes import Disc
 from boardgen.units import NM_PER_MM, Nm
 
 MARGIN_MM = 2.0
@@ -100,9 +100,6 @@ def _picture(design: Design, side: Side) -> str:
 
 
 def _board(artwork: Artwork) -> Region:
-    """The board itself: inside the profile, less the holes."""
-    profile = artwork.layer(LayerKind.PROFILE).items[0].shape
-    if not isinstance(profile, Contour):
-        raise TypeError("the profile is a contour")
+    """Draw the board itself: inside the profile, less the holes."""
     holes = union(Disc(hole.centre, Nm(hole.diameter_nm // 2)) for hole in artwork.holes)
-    return union([replace(profile, radius_nm=Nm(0))]) - holes
+    return union([replace(artwork.profile, radius_nm=Nm(0))]) - holes

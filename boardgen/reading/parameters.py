@@ -67,12 +67,12 @@ class ParameterFile:
     form: FormSection
     format: Annotated[int, Whole(help="version of this file's format", minimum=1, maximum=1)] = 1
     led: dict[str, LedSection] = field(default_factory=dict)
-    resistor: ResistorSection = ResistorSection()
-    connector: ConnectorSection = ConnectorSection()
-    mounting: MountingSection = MountingSection()
-    copper: CopperSection = CopperSection()
-    legend: LegendSection = LegendSection()
-    order: OrderSection = OrderSection()
+    resistor: ResistorSection = field(default_factory=ResistorSection)
+    connector: ConnectorSection = field(default_factory=ConnectorSection)
+    mounting: MountingSection = field(default_factory=MountingSection)
+    copper: CopperSection = field(default_factory=CopperSection)
+    legend: LegendSection = field(default_factory=LegendSection)
+    order: OrderSection = field(default_factory=OrderSection)
 
 
 @dataclass
@@ -219,7 +219,7 @@ def _validated(reader: _Reader, raw: dict[str, Any]) -> ParameterFile:
             reader.refuse(location, problem.what, problem.remedy)
         _check_names(reader, raw)
         reader.raise_all()
-        raise AssertionError("a validation error is a problem")  # pragma: no cover
+        raise AssertionError("a validation error is a problem")  # noqa: TRY004 - never reached
     return result
 
 
@@ -261,7 +261,7 @@ def _check_text(reader: _Reader, board: BoardSection) -> None:
         reader.refuse(
             location,
             f"the legend's letters lack {' '.join(missing)}",
-            "spell it with other letters; those of western and central European languages are there",
+            "spell it with other letters; most of those of Latin alphabets in Europe are there",
         )
 
 
@@ -359,8 +359,7 @@ def _led(reader: _Reader, sections: ParameterFile) -> LedPart | None:
     wanted = catalogue.plain(sections.light.led)
     for name, data in known.items():
         if catalogue.plain(name) == wanted:
-            found = known[name] if name not in sections.led else data
-            return LedPart(name=name, data=found, pattern=footprints.led_pattern(found.size))
+            return LedPart(name=name, data=data, pattern=footprints.led_pattern(data.size))
     reader.refuse(
         ("light", "led"),
         f'"{sections.light.led}" is neither in the catalogue nor a [led] table of this file',
@@ -421,6 +420,23 @@ def _origins(reader: _Reader, sections: ParameterFile, led: LedPart) -> Mapping[
             kind=OriginKind.CATALOGUE, place=f"chip-resistors.toml, {sections.resistor.size}"
         )
     return MappingProxyType(found)
+
+
+def values(parameters: Parameters) -> Iterable[tuple[str, object]]:
+    """List every value of the sections by its dotted path."""
+    for section in ("board", "light", "resistor", "form", "connector", "mounting", "copper",
+                    "legend", "order"):  # fmt: skip
+        part = getattr(parameters, section)
+        for location in _leaves(part, (section,)):
+            yield validation.dotted(location), _value_at(part, location[1:])
+
+
+def _value_at(value: object, location: positions.Path) -> object:
+    for key in location:
+        keys = validation.keys_of(type(value))
+        fields = dataclasses.fields(value)  # type: ignore[arg-type] # leaves are in dataclasses
+        value = getattr(value, fields[keys.index(str(key))].name)
+    return value
 
 
 def _leaves(value: object, location: positions.Path = ()) -> Iterable[positions.Path]:

@@ -18,7 +18,7 @@ _SHORT_ESCAPES = {"b": "\b", "t": "\t", "n": "\n", "f": "\f", "r": "\r"}
 
 
 def key_lines(text: str) -> dict[Path, int]:
-    """Map every key's path to the line on which it is written.
+    r"""Map every key's path to the line on which it is written.
 
     Parameters
     ----------
@@ -32,7 +32,7 @@ def key_lines(text: str) -> dict[Path, int]:
 
     Examples
     --------
-    >>> key_lines('[a]\\nb = 1\\n[[c]]\\nd = {e = 2}')[("c", 0, "d", "e")]
+    >>> key_lines('[a]\nb = 1\n[[c]]\nd = {e = 2}')[("c", 0, "d", "e")]
     4
     """
     return _Scanner(text).scan()

@@ -76,7 +76,7 @@ def _structural(text: str, reason: str, line_number: int, file: str) -> Problem:
 
 
 def _slips(line: str) -> list[tuple[str, str]]:
-    bare = line.split("#")[0] if '"' not in line and "'" not in line else line
+    bare = line.split("#", maxsplit=1)[0] if '"' not in line and "'" not in line else line
     for detect in _DETECTORS:
         slip = detect(bare.rstrip())
         if slip:

@@ -136,7 +136,9 @@ def _table(value: object) -> object:
 def _inner_dataclass(annotation: Any) -> type | None:  # noqa: ANN401 - any annotation may come
     if get_origin(annotation) in (Union, types.UnionType):
         annotation = next(part for part in get_args(annotation) if part is not type(None))
-    return annotation if dataclasses.is_dataclass(annotation) else None
+    if isinstance(annotation, type) and dataclasses.is_dataclass(annotation):
+        return annotation
+    return None
 
 
 @cache
@@ -190,7 +192,8 @@ def validate(cls: type[T], raw: dict[str, Any]) -> T | ValidationError:
         The error holds everything that is wrong, not only the first.
     """
     try:
-        return _build(cls, TypeAdapter(_schema(cls)).validate_python(raw))
+        adapter = TypeAdapter(_schema(cls))  # type: ignore[arg-type] # classes are hashable
+        return _build(cls, adapter.validate_python(raw))
     except ValidationError as error:
         return error
 

@@ -27,7 +27,7 @@ def width_mm(current_a: float, rise_k: float, thickness_um: float) -> float:
         Width in mm.
     """
     area_mil2 = (current_a / (K_EXTERNAL * rise_k**RISE_EXPONENT)) ** (1 / AREA_EXPONENT)
-    return area_mil2 / (thickness_um / units.UM_PER_MIL) / units.MIL_PER_MM
+    return float(area_mil2 / (thickness_um / units.UM_PER_MIL) / units.MIL_PER_MM)
 
 
 def capacity_a(width_mm: float, rise_k: float, thickness_um: float) -> float:

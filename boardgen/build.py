@@ -1,0 +1,114 @@
+"""The line from parameters to proven files, in order, on one screen."""
+
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+from boardgen.artwork.draw import draw
+from boardgen.checks.files import check_files
+from boardgen.checks.table import check
+from boardgen.electrical.cautions import cautions
+from boardgen.electrical.operate import operate
+from boardgen.electrical.size import size
+from boardgen.errors import ProofError
+from boardgen.export.package import package
+from boardgen.export.records import findings_file, manifest
+from boardgen.export.table import export
+from boardgen.layout.bar import lay_out
+from boardgen.model.cautions import Caution
+from boardgen.model.design import Design
+from boardgen.model.findings import Finding, Severity
+from boardgen.model.outputs import OutputFile, OutputFiles
+from boardgen.model.parameters import Parameters
+from boardgen.model.proof import Proof
+from boardgen.pages.preview import previews
+from boardgen.readback.package import load_package
+from boardgen.readback.prove import prove
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Built:
+    """A design with everything that was made of it.
+
+    ``proof`` is None when error findings kept the fabrication data from being written.
+    """
+
+    design: Design
+    findings: tuple[Finding, ...]
+    cautions: tuple[Caution, ...]
+    files: OutputFiles
+    proof: Proof | None
+
+    @property
+    def sound(self) -> bool:
+        """Whether fabrication data was made: no finding is an error."""
+        return self.proof is not None
+
+
+def design_board(parameters: Parameters) -> Design:
+    """Size, lay out, operate, draw.
+
+    Raises
+    ------
+    RefusalError
+        When no board follows from the parameters.
+    """
+    circuit = size(parameters)
+    board = lay_out(parameters, circuit)
+    return Design(
+        parameters=parameters,
+        limits=parameters.limits,
+        circuit=circuit,
+        board=board,
+        operation=operate(parameters, circuit, board),
+        artwork=draw(parameters, board),
+    )
+
+
+def build_board(parameters: Parameters) -> Built:
+    """Make everything in memory: files, findings, proof.
+
+    Raises
+    ------
+    RefusalError
+        When no board follows from the parameters.
+    ProofError
+        When the fabrication files do not say what was designed: a fault of boardgen's.
+    """
+    made = design_board(parameters)
+    applying = cautions(parameters, made.circuit, made.board, made.operation)
+    fabrication = export(made, fabrication=True)
+    findings = (*check(made), *check_files(parameters.name, made.artwork, fabrication))
+    files: OutputFiles = (*previews(made), findings_file(findings, made))
+    proof = None
+    if not any(finding.severity is Severity.ERROR for finding in findings):
+        proof = prove_files(fabrication, made)
+        upload = package(parameters.name, fabrication)
+        files = (*files, *fabrication, upload, *export(made, fabrication=False))
+    record = manifest(made, findings, applying, files, proof)
+    return Built(
+        design=made, findings=findings, cautions=applying, files=(*files, record), proof=proof
+    )
+
+
+def prove_files(files: tuple[OutputFile, ...], made: Design) -> Proof:
+    """Read fabrication files back; ProofError when they differ from the design."""
+    proof = prove({file.path.rpartition("/")[2]: file.content for file in files}, made)
+    if not proof.holds:
+        raise ProofError(
+            "the files do not say what was designed; this is a fault of boardgen, please report"
+            " it with the parameter file:\n  " + "\n  ".join(proof.differences)
+        )
+    return proof
+
+
+def verify_package(path: Path, against: Parameters | None = None) -> Proof:
+    """Read a written package back and judge it, by itself or against a parameter file.
+
+    Raises
+    ------
+    PackageError
+        When it cannot be read as a package.
+    """
+    loaded = load_package(path)
+    proof = prove(loaded.files, design_board(against) if against else None)
+    return replace(proof, items=(*loaded.items, *proof.items))

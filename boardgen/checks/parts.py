@@ -1,0 +1,207 @@
+"""Rules on parts and what is printed beside them."""
+
+import math
+from collections import Counter
+from collections.abc import Iterable
+
+from boardgen import units
+from boardgen.checks.finding import place_of, report
+from boardgen.geometry.measuring import centre, distance_nm, near_pairs
+from boardgen.model.artwork import Item, LayerKind, Purpose
+from boardgen.model.board import Part, PartKind, Side
+from boardgen.model.design import Design
+from boardgen.model.findings import Finding, Severity
+from boardgen.model.land_pattern import Extent
+from boardgen.model.limits import Limits
+from boardgen.model.shapes import Box, Disc, Shape
+from boardgen.units import Nm, mm, snap
+
+
+def _courtyard(part: Part) -> Box:
+    return _box(part.extent(part.pattern.courtyard))
+
+
+def _box(extent: Extent) -> Box:
+    left, bottom = snap(extent.left_mm), snap(extent.bottom_mm)
+    right, top = snap(extent.right_mm), snap(extent.top_mm)
+    centre_point = (Nm((left + right) // 2), Nm((bottom + top) // 2))
+    return Box(centre_point, Nm(right - left), Nm(top - bottom))
+
+
+def courtyard_overlap(design: Design, limits: Limits) -> Iterable[Finding]:  # noqa: ARG001
+    """Two parts, or a part and a screw, claim the same room.
+
+    Why it matters
+        They do not fit, or tweezers, nozzle and driver do not reach them.
+    How it is measured
+        Courtyards as rectangles, screws as circles of head, washer and play; sharing an edge is
+        allowed.
+    How to mend it
+        A larger pitch or a larger outline.
+    """
+    parts, holes = design.board.parts, design.board.holes
+    rooms: list[Shape] = [_courtyard(part) for part in parts]
+    rooms += [Disc((snap(h.x_mm), snap(h.y_mm)), snap(h.room_mm / 2)) for h in holes]
+    names = [part.reference for part in parts] + [hole.reference for hole in holes]
+    for one, other, _ in near_pairs(rooms, rooms, 1):
+        if _shared_nm(rooms[one], rooms[other]) > 0:
+            yield report(
+                message=f"{names[one]} and {names[other]} claim the same room",
+                actual=f"{units.length(_shared_nm(rooms[one], rooms[other]) / 1e6)} shared",
+                limit="none",
+                place_mm=place_of(rooms[one]),
+                subjects=(names[one], names[other]),
+                path="form.pitch",
+            )
+
+
+def _shared_nm(first: Shape, second: Shape) -> float:
+    """How deep two rooms overlap; boxes exactly, a circle by its distance."""
+    if isinstance(first, Box) and isinstance(second, Box):
+        (x1, y1), (x2, y2) = first.centre, second.centre
+        across = (first.width_nm + second.width_nm) / 2 - abs(x1 - x2)
+        along = (first.height_nm + second.height_nm) / 2 - abs(y1 - y2)
+        # A nanometre comes from halving odd sums.
+        return max(0.0, min(across, along) - 2)
+    return max(0.0, -distance_nm(first, second))
+
+
+def courtyard_edge(design: Design, limits: Limits) -> Iterable[Finding]:  # noqa: ARG001
+    """A part hangs over the board's edge.
+
+    Why it matters
+        It is in the way of the router and of whatever holds the board.
+    How it is measured
+        Courtyards against the outline's box; a connector may reach the edge that its wires leave.
+    How to mend it
+        A larger outline.
+    """
+    outline = design.board.outline
+    for part in design.board.parts:
+        box = part.extent(
+            part.pattern.body if part.kind is PartKind.CONNECTOR else part.pattern.courtyard
+        )
+        over = max(
+            -box.left_mm,
+            -box.bottom_mm,
+            box.right_mm - outline.length_mm,
+            box.top_mm - outline.width_mm,
+        )
+        if over > 1e-9:  # noqa: PLR2004 - float noise of millimetres
+            yield report(
+                message=f"{part.reference} hangs over the edge",
+                actual=f"{units.length(over)} outside",
+                limit="inside",
+                place_mm=(part.x_mm, part.y_mm),
+                subjects=(part.reference,),
+                path="form",
+            )
+
+
+def legend_land(design: Design, limits: Limits) -> Iterable[Finding]:
+    """The legend comes too near to an opening or a hole.
+
+    Why it matters
+        Ink on a land keeps solder off; houses cut it away, and half letters remain.
+    How it is measured
+        From each stroke's outline to mask openings and holes of its side.
+    How to mend it
+        Give the part more room.
+    """
+    limit = snap(limits.legend_land_mm)
+    holes: list[Shape] = [Disc(h.centre, Nm(h.diameter_nm // 2)) for h in design.artwork.holes]
+    for side in Side:
+        legend = design.artwork.layer(LayerKind.LEGEND, side)
+        openings = [item.shape for item in design.artwork.layer(LayerKind.MASK, side).items]
+        strokes = [item.shape for item in legend.items]
+        for one, _, gap in near_pairs(strokes, openings + holes, limit):
+            owner = legend.items[one].owner
+            yield report(
+                message=f"{legend.items[one].purpose.value}"
+                f"{' of ' + owner.reference if owner else ''} is too near to an opening or hole"
+                f" on the {side.value}",
+                actual=units.length(gap / units.NM_PER_MM),
+                limit=f"at least {units.length(limits.legend_land_mm)}",
+                place_mm=place_of(strokes[one]),
+                subjects=(owner.reference if owner else "", side.value),
+            )
+
+
+def legend_trimmed(design: Design, limits: Limits) -> Iterable[Finding]:  # noqa: ARG001
+    """Part of the legend had to be cut off.
+
+    Why it matters
+        A polarity mark that is cut misleads; any other letter is hard to read.
+    How it is measured
+        What the drawing stage cut because it would have met an opening or a hole.
+    How to mend it
+        Give the part more room.
+    """
+    for name, count in sorted(Counter(design.artwork.trimmed).items()):
+        polarity = name.startswith(("cathode", "polarity", "sign"))
+        yield report(
+            message=f"the {name} was cut short",
+            actual=f"{count} strokes",
+            limit="none",
+            subjects=(name,),
+            severity=Severity.ERROR if polarity else None,
+        )
+
+
+def polarity_mark(design: Design, limits: Limits) -> Iterable[Finding]:  # noqa: ARG001
+    """An LED's mark is missing, hidden by the part, or not at its cathode.
+
+    Why it matters
+        An LED that is turned round stays dark; learners trust the mark.
+    How it is measured
+        The bar's middle must be nearer to land K than to land A by 1 mm, its length no shorter
+        than the body is wide, and none of it under the body. K is the land whose net lies nearer
+        to 0 V in the circuit as laid out.
+    How to mend it
+        Correct the LED's data: which end is the cathode.
+    """
+    bars: dict[str, list[Item]] = {}
+    for item in design.artwork.layer(LayerKind.LEGEND, Side.TOP).items:
+        if item.purpose is Purpose.CATHODE_MARK and item.owner:
+            bars.setdefault(item.owner.reference, []).append(item)
+    order = _net_order(design)
+    for part in design.board.parts:
+        if part.kind is not PartKind.LED:
+            continue
+        fault = _mark_fault(part, bars.get(part.reference, []), order)
+        if fault:
+            yield report(
+                message=f"{part.reference}: {fault}",
+                place_mm=(part.x_mm, part.y_mm),
+                subjects=(part.reference,),
+                path="light.led",
+            )
+
+
+def _net_order(design: Design) -> dict[str, int]:
+    """Number the nets of each branch from the supply downwards, as the circuit has them."""
+    circuit = design.circuit
+    return {
+        circuit.net(branch, node): node
+        for branch in circuit.branches
+        for node in range(branch.kind.leds + 1)
+    }
+
+
+def _mark_fault(part: Part, bars: list[Item], order: dict[str, int]) -> str:
+    if len(bars) != 1:
+        return f"{len(bars)} cathode marks"
+    last = len(order) + 1
+    low = max(part.pattern.lands, key=lambda land: order.get(part.net(land.name), last))
+    high = min(part.pattern.lands, key=lambda land: order.get(part.net(land.name), last))
+    if low.function != "K":
+        return f"land {low.name}, which is {low.function} in its data, leads to 0 V"
+    x, y = (mm(round(value)) for value in centre(bars[0].shape))
+    to_low = math.dist((x, y), part.land_place(low))
+    to_high = math.dist((x, y), part.land_place(high))
+    if to_high - to_low < 1.0:
+        return "the mark is not at the cathode"
+    body = _box(part.extent(part.pattern.body))
+    if distance_nm(bars[0].shape, body) < 0:
+        return "the mark lies under the body"
+    return ""

@@ -1,0 +1,119 @@
+"""Records for machines: findings and the manifest, as JSON that says its schema."""
+
+import json
+from collections.abc import Sequence
+from dataclasses import asdict
+from importlib.metadata import version
+from typing import Any
+
+from boardgen.export.stamp import stamp
+from boardgen.geometry.regions import geos_version
+from boardgen.model.cautions import Caution
+from boardgen.model.design import Design
+from boardgen.model.explanation import Step
+from boardgen.model.findings import Finding, Severity
+from boardgen.model.outputs import OutputFile, OutputFiles
+from boardgen.model.parameters import Parameters
+from boardgen.model.proof import Proof
+
+FINDINGS_SCHEMA = "boardgen.findings/1"
+EXPLANATION_SCHEMA = "boardgen.explain/1"
+MANIFEST_SCHEMA = "boardgen.build/1"
+_LIBRARIES = ("numpy", "pygerber", "shapely", "svgwrite")
+
+CLAIM = (
+    "Everything here is calculated, not measured; local rules for electrical installation,"
+    " schools, waste and products, and a qualified person, come before this page."
+)
+"""Stands word for word wherever results are shown."""
+
+
+def json_bytes(value: object) -> bytes:
+    """Write JSON the same way everywhere: indented, UTF-8, one newline at the end."""
+    return (json.dumps(value, indent=1, ensure_ascii=False) + "\n").encode("utf-8")
+
+
+def finding_record(finding: Finding, design: Design) -> dict[str, Any]:
+    """Turn a finding into plain data, with the line of the parameter file it points at."""
+    origin = design.parameters.origin(finding.path) if finding.path else None
+    return {
+        "id": finding.id,
+        "code": finding.code,
+        "severity": finding.severity.value,
+        "message": finding.message,
+        "actual": finding.actual,
+        "limit": finding.limit,
+        "place_mm": finding.place_mm,
+        "subjects": finding.subjects,
+        "path": finding.path,
+        "file": design.parameters.file,
+        "line": origin.line if origin else 0,
+    }
+
+
+def findings_record(findings: Sequence[Finding], design: Design) -> dict[str, Any]:
+    """Turn all findings of a board into plain data."""
+    return {
+        "schema": FINDINGS_SCHEMA,
+        "board": design.parameters.name,
+        "counts": {
+            severity.value: sum(finding.severity is severity for finding in findings)
+            for severity in Severity
+        },
+        "findings": [finding_record(finding, design) for finding in findings],
+    }
+
+
+def findings_file(findings: Sequence[Finding], design: Design) -> OutputFile:
+    """Write ``findings.json``."""
+    return OutputFile(path="findings.json", content=json_bytes(findings_record(findings, design)))
+
+
+def manifest(
+    design: Design,
+    findings: Sequence[Finding],
+    cautions: Sequence[Caution],
+    files: OutputFiles,
+    proof: Proof | None,
+) -> OutputFile:
+    """Write ``build.json``: inputs, versions, digests of every file, proof, cautions."""
+    parameters, made = design.parameters, stamp(design.parameters)
+    record = {
+        "schema": MANIFEST_SCHEMA,
+        "board": parameters.name,
+        "title": parameters.board.title,
+        "revision": parameters.board.revision,
+        "date": parameters.date,
+        "program": {
+            "boardgen": made.program_version,
+            **{name: version(name) for name in _LIBRARIES},
+            "geos": geos_version(),
+        },
+        "parameters": {"file": parameters.file, "sha256": parameters.text_sha256},
+        "house": design.limits.house,
+        "claim": CLAIM,
+        "cautions": [
+            {"id": caution.id, "signal": caution.signal, "text": caution.text}
+            for caution in cautions
+            if "manifest" in caution.shown
+        ],
+        "findings": findings_record(findings, design)["counts"],
+        "proof": None
+        if proof is None
+        else [
+            {"title": item.title, "compared": item.compared, "holds": item.holds}
+            for item in proof.items
+        ],
+        "files": {file.path: file.sha256 for file in sorted(files, key=lambda file: file.path)},
+    }
+    return OutputFile(path="build.json", content=json_bytes(record))
+
+
+def explanation_record(parameters: Parameters, steps: Sequence[Step]) -> dict[str, Any]:
+    """Turn the sums into plain data; keys end in the unit of their value."""
+    return {
+        "schema": EXPLANATION_SCHEMA,
+        "board": parameters.name,
+        "claim": CLAIM,
+        "steps": [asdict(step) for step in steps],
+    }

@@ -1,0 +1,121 @@
+"""What the terminal says: results, findings, sums, proof."""
+
+from collections import Counter
+from collections.abc import Iterable, Sequence
+
+from boardgen import units
+from boardgen.model.artwork import Artwork
+from boardgen.model.cautions import Caution
+from boardgen.model.design import Design
+from boardgen.model.explanation import Step
+from boardgen.model.findings import Finding, Severity
+from boardgen.model.parameters import Parameters
+from boardgen.model.proof import Proof
+from boardgen.units import mm
+
+
+def findings_lines(findings: Sequence[Finding], design: Design) -> list[str]:
+    """Tell findings, worst first, with limit, place and the line to look at."""
+    lines = []
+    for finding in findings:
+        line = design.parameters.origin(finding.path).line if finding.path else 0
+        where = f"{design.parameters.file}:{line}" if line else design.parameters.file
+        lines.append(f"{where}: {finding.severity.value} {finding.code}: {finding.message}")
+        details = [
+            f"is {finding.actual}" if finding.actual else "",
+            f"limit {finding.limit}" if finding.limit else "",
+            "at ({:g}, {:g}) mm".format(*finding.place_mm) if finding.place_mm else "",
+            f"see {finding.path}" if finding.path else "",
+        ]
+        shown = ", ".join(detail for detail in details if detail)
+        if shown:
+            lines.append(f"    {shown}")
+    return lines
+
+
+def verdict(findings: Sequence[Finding]) -> str:
+    """Count findings by severity."""
+    counts = Counter(finding.severity for finding in findings)
+    parts = [
+        f"{counts[severity]} {severity.value}{'s' if counts[severity] != 1 else ''}"
+        if severity is not Severity.INFORMATION
+        else f"{counts[severity]} to know"
+        for severity in Severity
+    ]
+    return ", ".join(parts)
+
+
+def expect_lines(design: Design) -> list[str]:
+    """Say what the board house's preview should show, from the artwork that was exported."""
+    outline, order = design.board.outline, design.parameters.order
+    layers = Counter(layer.kind.value for layer in design.artwork.layers)
+    shown = ", ".join(f"{count} {kind}" for kind, count in layers.items())
+    size = f"{outline.length_mm:g} x {outline.width_mm:g} mm, corners {outline.corner_mm:g} mm"
+    choices = (
+        f"{order.quantity} boards",
+        f"{order.thickness_mm:g} mm",
+        f"{design.parameters.copper.weight_um:g} um copper",
+        f"{order.mask} mask",
+        order.finish,
+    )
+    rows = (
+        ("size", size),
+        ("layers", shown),
+        ("plated holes", _holes(design.artwork, plated=True)),
+        ("unplated holes", _holes(design.artwork, plated=False)),
+        ("slots", "none"),
+        ("to choose", ", ".join(choices)),
+    )
+    return [f"  {name:<15} {value}" for name, value in rows]
+
+
+def _holes(artwork: Artwork, *, plated: bool) -> str:
+    sizes = Counter(hole.diameter_nm for hole in artwork.holes if hole.plated is plated)
+    return ", ".join(f"{count} of {mm(size):g} mm" for size, count in sorted(sizes.items()))
+
+
+def caution_lines(cautions: Iterable[Caution]) -> list[str]:
+    """Tell the cautions that belong on the terminal."""
+    return [
+        f"{caution.signal} {caution.text}" for caution in cautions if "terminal" in caution.shown
+    ]
+
+
+def proof_lines(proof: Proof) -> list[str]:
+    """Tell every comparison, and every difference under it."""
+    lines = []
+    for item in proof.items:
+        word = "equal" if item.holds else "DIFFERS"
+        lines.append(f"{item.title:<32} {item.compared:>6}  {word}")
+        lines += [f"    {difference}" for difference in item.differences]
+    return lines
+
+
+def explain_lines(parameters: Parameters, steps: Sequence[Step]) -> list[str]:
+    """Tell the sums, a paragraph for each quantity."""
+    lines = [f"{parameters.board.title}: the sums", ""]
+    for step in steps:
+        lines.append(f"{step.title}: {step.result}")
+        for name, text in (
+            ("formula", step.formula),
+            ("with", step.numbers),
+            ("limit", step.limit),
+            ("margin", step.margin),
+            ("source", step.source),
+        ):
+            if text:
+                lines.append(f"    {name:<8} {text}")
+    return lines
+
+
+def resolved_lines(parameters: Parameters, values: Iterable[tuple[str, object]]) -> list[str]:
+    """Tell every value of the file, written or defaulted, with its origin."""
+    return [f"{path} = {_shown(value)}   # {parameters.origin(path)}" for path, value in values]
+
+
+def _shown(value: object) -> str:
+    if isinstance(value, float):
+        return f"{value:g}"
+    if isinstance(value, tuple):
+        return ", ".join(units.resistance(part) for part in value) or "none"
+    return "none" if value is None else str(value)

@@ -1,0 +1,137 @@
+"""Drill files → holes: a small reader of its own for the subset that boardgen writes."""
+
+import re
+
+from boardgen.readback.seen import Reading, SeenHole
+
+_NUMBER = r"(-?\d+\.\d+)"
+_TOOL = re.compile(rf"T(\d\d)C{_NUMBER}")
+_SELECT = re.compile(r"T(\d\d)")
+_HIT = re.compile(rf"X{_NUMBER}Y{_NUMBER}")
+_ATTRIBUTE = re.compile(r"; #@! (T[FAD])(\.?[A-Za-z0-9]+)?(?:,(.*))?")
+_PLATED = {"Plated,1,2,PTH": True, "NonPlated,1,2,NPTH": False}
+
+
+def read_drill(name: str, content: bytes) -> Reading:
+    """Read one drill file.
+
+    Returns
+    -------
+    Reading
+        Holes in file order; ``faults`` names each line that is not understood.
+    """
+    reader = _Reader()
+    try:
+        lines = content.decode("ascii").split("\n")
+    except UnicodeDecodeError:
+        return Reading(name=name, faults=("is not ASCII",))
+    for number, line in enumerate(lines, start=1):
+        reader.take(line.rstrip("\r"), number)
+    reader.close()
+    return Reading(
+        name=name,
+        attributes=reader.attributes,
+        holes=tuple(reader.holes),
+        faults=tuple(reader.faults),
+    )
+
+
+class _Reader:
+    def __init__(self) -> None:
+        self.attributes: dict[str, str] = {}
+        self.holes: list[SeenHole] = []
+        self.faults: list[str] = []
+        self.tools: dict[str, tuple[int, str]] = {}
+        self.used: set[str] = set()
+        self.part = "before"
+        self.metric = self.drilling = False
+        self.function = ""
+        self.tool: str | None = None
+
+    def take(self, line: str, number: int) -> None:
+        """Take one line, in the part of the file where we are."""
+        handler = {"before": self._first, "header": self._header, "body": self._body}.get(self.part)
+        if handler is None:
+            if line:
+                self.faults.append(f"line {number}: data after the end: {line[:40]}")
+        elif not handler(line):
+            self.faults.append(f"line {number} is not understood: {line[:40]}")
+
+    def _first(self, line: str) -> bool:
+        self.part = "header"
+        return line == "M48"
+
+    def _header(self, line: str) -> bool:
+        if line.startswith(";"):
+            return self._comment(line)
+        if line == "METRIC":
+            self.metric = True
+            return True
+        if line == "%":
+            self.part = "body"
+            return True
+        found = _TOOL.fullmatch(line)
+        if not found or found.group(1) in self.tools:
+            return False
+        self.tools[found.group(1)] = (_nanometres(found.group(2)), self.function)
+        return True
+
+    def _comment(self, line: str) -> bool:
+        found = _ATTRIBUTE.fullmatch(line)
+        if not found:
+            return not line.startswith("; #@!")
+        command, name, value = found.groups()
+        if command == "TF" and name and name not in self.attributes:
+            self.attributes[name] = value or ""
+        elif command == "TA" and name == ".AperFunction":
+            self.function = value or ""
+        elif command == "TD":
+            self.function = ""
+        else:
+            return False
+        return True
+
+    def _body(self, line: str) -> bool:
+        if line == "G05":
+            self.drilling = True
+            return True
+        if line == "M30":
+            self.part = "after"
+            return True
+        if found := _SELECT.fullmatch(line):
+            self.tool = found.group(1)
+            self.used.add(self.tool)
+            return self.tool in self.tools
+        found = _HIT.fullmatch(line)
+        if not found or not self.drilling or self.tool not in self.tools:
+            return False
+        diameter, function = self.tools[self.tool]
+        x, y = (_nanometres(text) for text in found.groups())
+        plated = _PLATED.get(self.attributes.get(".FileFunction", ""), False)
+        self.holes.append(
+            SeenHole(x_nm=x, y_nm=y, diameter_nm=diameter, plated=plated, function=function)
+        )
+        return True
+
+    def close(self) -> None:
+        """Say what is missing at the end."""
+        if self.part != "after":
+            self.faults.append("does not end in M30")
+        if not self.metric:
+            self.faults.append("does not say METRIC")
+        if self.attributes.get(".FileFunction") not in _PLATED:
+            self.faults.append("does not say whether its holes are plated")
+        idle = sorted(set(self.tools) - self.used)
+        if idle:
+            self.faults.append(f"defines tools that drill nothing: {', '.join(idle)}")
+        places = [(hole.x_nm, hole.y_nm) for hole in self.holes]
+        self.faults += [
+            f"drills twice at ({x / 1e6:.4f}, {y / 1e6:.4f}) mm"
+            for x, y in sorted({place for place in places if places.count(place) > 1})
+        ]
+
+
+def _nanometres(text: str) -> int:
+    whole, _, part = text.lstrip("-").partition(".")
+    value = int(whole) * 1_000_000 + int(part[:6].ljust(6, "0"))
+    return -value if text.startswith("-") else value

@@ -1,0 +1,275 @@
+"""Gerber files → objects, by pygerber's parser and a visitor of ours."""
+
+import hashlib
+import re
+import warnings
+from dataclasses import replace
+from functools import cache
+from typing import Any
+
+from pygerber.gerber.ast.nodes import ADC, ADR, D01, D02, D03, LM, LP, LR, LS, TD, TO, Dnn
+from pygerber.gerber.ast.state_tracking_visitor import StateTrackingVisitor
+
+from boardgen.model.shapes import Box, Contour, Disc, Edge, Point, Shape, Stroke
+from boardgen.readback.seen import Pin, Reading, Seen, turned
+from boardgen.units import Nm, snap
+
+_MD5 = re.compile(rb"%TF\.MD5,([0-9a-f]{32})\*%\s*M02\*\s*\Z")
+_FILE_ATTRIBUTE = re.compile(r"%TF(\.[A-Za-z0-9]+),?([^*%]*)\*%")
+_FRAME = ("%FSLAX46Y46*%", "%MOMM*%")
+
+
+@cache
+def _parser() -> Any:  # noqa: ANN401 - the library's parser is untyped
+    """One parser serves all files: building its grammar is most of the cost."""
+    from pygerber.gerber.parser.pyparsing.parser import Parser  # noqa: PLC0415 - heavy
+
+    return Parser()
+
+
+def read_gerber(name: str, content: bytes) -> Reading:
+    """Read one Gerber file.
+
+    Returns
+    -------
+    Reading
+        Objects in drawing order; ``faults`` holds what is wrong with the file's form, and then
+        the objects may be missing.
+    """
+    faults = _frame_faults(content)
+    visitor = _Visitor()
+    text = content.decode("utf-8", errors="replace")
+    if "\ufffd" in text:
+        faults.append("is not UTF-8")
+    attributes, twice = _file_attributes(text)
+    try:
+        with warnings.catch_warnings():
+            # pygerber calls pyparsing by names that its version 4 will drop.
+            warnings.simplefilter("ignore", DeprecationWarning)
+            _parser().parse(text).visit(visitor)
+        visitor.finish()
+    except Exception as error:  # noqa: BLE001 - a foreign reader may raise anything
+        faults.append(f"cannot be read: {type(error).__name__}: {str(error)[:200]}")
+    return Reading(
+        name=name,
+        attributes=attributes,
+        objects=tuple(visitor.objects),
+        faults=(*faults, *twice, *visitor.faults),
+    )
+
+
+def _frame_faults(content: bytes) -> list[str]:
+    faults = [f"lacks {word}" for word in _FRAME if content.count(word.encode()) != 1]
+    found = _MD5.search(content)
+    if not found:
+        faults.append("does not end in its MD5 attribute and M02")
+        return faults
+    before = content[: found.start()].replace(b"\r", b"").replace(b"\n", b"")
+    digest = hashlib.md5(before, usedforsecurity=False).hexdigest()
+    if digest.encode() != found.group(1):
+        faults.append("its MD5 does not match its content")
+    return faults
+
+
+def _file_attributes(text: str) -> tuple[dict[str, str], list[str]]:
+    """Gather the file attributes as they are written, and say which come twice."""
+    found: dict[str, str] = {}
+    twice = []
+    for name, value in _FILE_ATTRIBUTE.findall(text):
+        if name in found:
+            twice.append(f"states {name} twice")
+        found[name] = value
+    return found, twice
+
+
+class _Visitor(StateTrackingVisitor):  # type: ignore[misc] # the library carries no types
+    """Gathers flashes, strokes and contours with what the attributes say at that moment."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.objects: list[Seen] = []
+        self.faults: list[str] = []
+        self._stroke: list[Point] = []
+        self._edges: list[Edge] = []
+        self._stroke_state: Seen | None = None
+        self._start: Point | None = None
+
+    # -- where we are --------------------------------------------------------------------------
+
+    def _here(self) -> Point:
+        return (snap(self.coordinate_x), snap(self.coordinate_y))
+
+    def _before(self) -> Point:
+        return (snap(self.state.current_x), snap(self.state.current_y))
+
+    def _centre(self) -> Point:
+        x, y = self._before()
+        return (Nm(x + snap(self.coordinate_i)), Nm(y + snap(self.coordinate_j)))
+
+    def _seen(self, shape: Shape, *, contour: bool = False) -> Seen:
+        attributes = self.state.attributes
+        functions = (
+            attributes.aperture_attributes
+            if contour
+            else self.state.apertures.per_aperture_attributes.get(
+                self.state.current_aperture_id, {}
+            )
+        )
+        objects = attributes.object_attributes
+        net, pin, part = objects.get(".N"), objects.get(".P"), objects.get(".C")
+        return Seen(
+            shape=shape,
+            dark=self.state.transform.polarity.value == "D",
+            function=_function(functions.get(".AperFunction")),
+            net=",".join(net.net_names) if net else "",
+            pin=Pin(reference=pin.refdes, number=pin.number, function=pin.function or "")
+            if pin
+            else None,
+            part=part.refdes if part else "",
+        )
+
+    # -- flashes -------------------------------------------------------------------------------
+
+    def on_flash_circle(self, node: D03, aperture: ADC) -> None:  # noqa: ARG002 - library's hook
+        self.finish()
+        self._refuse_hole(aperture)
+        self.objects.append(self._seen(Disc(self._here(), _half(aperture.diameter))))
+
+    def on_flash_rectangle(self, node: D03, aperture: ADR) -> None:  # noqa: ARG002
+        self.finish()
+        self._refuse_hole(aperture)
+        size = (snap(aperture.width), snap(aperture.height))
+        self.objects.append(self._seen(Box(self._here(), *size)))
+
+    def _refuse_hole(self, aperture: ADC | ADR) -> None:
+        if aperture.hole_diameter:
+            self._unknown(f"an aperture with a hole, D{self.state.current_aperture_id}")
+
+    def _unknown(self, what: str) -> None:
+        x, y = self.coordinate_x, self.coordinate_y
+        self.faults.append(f"holds {what} at ({x:.4f}, {y:.4f}) mm, which boardgen never writes")
+
+    def on_flash_obround(self, node: D03, aperture: Any) -> None:  # noqa: ANN401, ARG002
+        self._unknown("an obround flash")
+
+    def on_flash_polygon(self, node: D03, aperture: Any) -> None:  # noqa: ANN401, ARG002
+        self._unknown("a polygon flash")
+
+    def on_flash_macro(self, node: D03, aperture: Any) -> None:  # noqa: ANN401, ARG002
+        self._unknown("a macro flash")
+
+    def on_flash_block(self, node: D03, aperture: Any) -> None:  # noqa: ANN401, ARG002
+        self._unknown("a block flash")
+
+    def on_lm(self, node: LM) -> LM:
+        self._unknown("a mirroring")
+        return super().on_lm(node)
+
+    def on_lr(self, node: LR) -> LR:
+        self._unknown("a rotation")
+        return super().on_lr(node)
+
+    def on_ls(self, node: LS) -> LS:
+        self._unknown("a scaling")
+        return super().on_ls(node)
+
+    # -- draws ---------------------------------------------------------------------------------
+
+    def on_draw_line(self, node: D01) -> None:  # noqa: ARG002
+        self._draw(Edge(self._here()))
+
+    def on_draw_cw_arc_mq(self, node: D01) -> None:  # noqa: ARG002
+        self._draw(Edge(self._here(), self._centre(), clockwise=True))
+
+    def on_draw_ccw_arc_mq(self, node: D01) -> None:  # noqa: ARG002
+        self._draw(Edge(self._here(), self._centre()))
+
+    def _draw(self, edge: Edge) -> None:
+        if self._start is None:
+            self._start = self._before()
+            self._stroke_state = self._seen(Disc(self._start, Nm(0)))
+        self._edges.append(edge)
+
+    def finish(self) -> None:
+        """Close the chain of draws that is open, as a stroke or as a drawn contour."""
+        if self._start is None or self._stroke_state is None:
+            return
+        width = self._pen()
+        closed = self._edges[-1].end == self._start
+        arcs = any(edge.centre for edge in self._edges)
+        if closed and (arcs or self._stroke_state.function == "Profile"):
+            shape: Shape = turned(Contour(tuple(self._edges), width))
+        else:
+            if arcs:
+                self._unknown("an open chain with arcs")
+            shape = Stroke((self._start, *(edge.end for edge in self._edges)), width)
+        self.objects.append(replace(self._stroke_state, shape=shape))
+        self._start, self._edges, self._stroke_state = None, [], None
+
+    def _pen(self) -> Nm:
+        aperture = self.state.current_aperture
+        if not isinstance(aperture, ADC):
+            self._unknown("a draw with a pen that is not round")
+            return Nm(0)
+        return _half(aperture.diameter)
+
+    def on_d02(self, node: D02) -> D02:
+        if not self.state.is_region:
+            self.finish()
+        return super().on_d02(node)
+
+    def on_dnn(self, node: Dnn) -> Dnn:
+        self.finish()
+        return super().on_dnn(node)
+
+    def on_lp(self, node: LP) -> LP:
+        self.finish()
+        return super().on_lp(node)
+
+    def on_to(self, node: TO) -> None:
+        self.finish()
+        super().on_to(node)
+
+    def on_td(self, node: TD) -> TD:
+        self.finish()
+        return super().on_td(node)
+
+    # -- contours ------------------------------------------------------------------------------
+
+    def on_start_region(self) -> None:
+        self.finish()
+        self._start, self._edges = None, []
+        super().on_start_region()
+
+    def on_in_region_draw_line(self, node: D01) -> None:  # noqa: ARG002
+        self._outline(Edge(self._here()))
+
+    def on_in_region_draw_cw_arc_mq(self, node: D01) -> None:  # noqa: ARG002
+        self._outline(Edge(self._here(), self._centre(), clockwise=True))
+
+    def on_in_region_draw_ccw_arc_mq(self, node: D01) -> None:  # noqa: ARG002
+        self._outline(Edge(self._here(), self._centre()))
+
+    def _outline(self, edge: Edge) -> None:
+        if self._start is None:
+            self._start = self._before()
+        self._edges.append(edge)
+
+    def on_flush_region(self) -> None:
+        if self._start is not None:
+            if self._edges[-1].end != self._start:
+                x, y = (value / 1e6 for value in self._start)
+                self.faults.append(f"has a contour that does not close at ({x:.4f}, {y:.4f}) mm")
+            contour = turned(Contour(tuple(self._edges)))
+            self.objects.append(self._seen(contour, contour=True))
+        self._start, self._edges = None, []
+
+
+def _half(size_mm: float) -> Nm:
+    return Nm(snap(size_mm) // 2)
+
+
+def _function(node: Any) -> str:  # noqa: ANN401 - the library's nodes are loosely typed
+    if node is None or node.function is None:
+        return ""
+    return ",".join((node.function.value, *node.fields))

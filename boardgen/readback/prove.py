@@ -1,0 +1,217 @@
+"""The proof: every comparison of written files with a design, or of the files with themselves."""
+
+from collections import Counter
+from collections.abc import Mapping, Sequence
+from functools import partial
+
+from boardgen.model.artwork import LayerKind
+from boardgen.model.board import Side
+from boardgen.model.design import Design
+from boardgen.model.proof import Proof, ProofItem
+from boardgen.readback import expected
+from boardgen.readback.drill import read_drill
+from boardgen.readback.gerber import read_gerber
+from boardgen.readback.images import centre_mm, differs, image
+from boardgen.readback.nets import marks, trace, walk
+from boardgen.readback.seen import Reading, Seen, SeenHole
+
+_SHRINK_NM = 3_000.0
+_SHARED_ATTRIBUTES = (
+    ".GenerationSoftware",
+    ".CreationDate",
+    ".ProjectId",
+    ".SameCoordinates",
+    ".Part",
+)
+_MOST_TOLD = 20
+
+
+def prove(files: Mapping[str, bytes], design: Design | None = None) -> Proof:
+    """Read fabrication files back and judge them.
+
+    Parameters
+    ----------
+    files : mapping of str to bytes
+        The package: flat file names and contents.
+    design : Design, optional
+        What they ought to say; without it they are held against themselves only.
+
+    Returns
+    -------
+    Proof
+        One item for each comparison made.
+    """
+    names, missing, foreign = _names(files)
+    items = [ProofItem(title="list of files", compared=len(files),
+                       differences=(*missing, *foreign))]  # fmt: skip
+    if missing:
+        return Proof(items=tuple(items))
+    readings = {part: _read(part, name, files[name]) for part, name in names.items()}
+    items += [_form(readings), _attributes(readings)]
+    if any(reading.faults for reading in readings.values()):
+        return Proof(items=tuple(items))
+    if design:
+        items += _against_design(readings, design)
+    items += _conduction(readings, design)
+    return Proof(items=tuple(items))
+
+
+def _names(files: Mapping[str, bytes]) -> tuple[dict[str, str], list[str], list[str]]:
+    """Match files to layers by what follows the last underscore of their names."""
+    wanted = [*(entry[0] for entry in expected.FILES.values()), *expected.DRILLS]
+    names: dict[str, str] = {}
+    foreign = []
+    for name in sorted(files):
+        part = name.rpartition("_")[2]
+        if part in wanted and part not in names:
+            names[part] = name
+        else:
+            foreign.append(f"{name} does not belong into the package")
+    missing = [f"the file for {part} is missing" for part in wanted if part not in names]
+    boards = {name.rpartition("_")[0] for name in names.values()}
+    if len(boards) > 1:
+        foreign.append(f"files of different boards: {', '.join(sorted(boards))}")
+    return names, missing, foreign
+
+
+def _read(part: str, name: str, content: bytes) -> Reading:
+    return read_drill(name, content) if part in expected.DRILLS else read_gerber(name, content)
+
+
+def _form(readings: Mapping[str, Reading]) -> ProofItem:
+    return ProofItem(
+        title="form of the files",
+        compared=len(readings),
+        differences=tuple(
+            f"{reading.name} {fault}" for reading in readings.values() for fault in reading.faults
+        ),
+    )
+
+
+def _attributes(readings: Mapping[str, Reading]) -> ProofItem:
+    """Every file must say what it is, and all must say the same of their making."""
+    wrong = []
+    functions = {
+        **{part: (function, polarity) for part, function, polarity in expected.FILES.values()},
+        **{part: (function, "Positive") for part, function in expected.DRILLS.items()},
+    }
+    first = next(iter(readings.values()))
+    for part, reading in readings.items():
+        said = (reading.attributes.get(".FileFunction"), reading.attributes.get(".FilePolarity"))
+        if said != functions[part]:
+            wrong.append(f"{reading.name} says {said}, not {functions[part]}")
+        for name in _SHARED_ATTRIBUTES:
+            value = reading.attributes.get(name)
+            if value is None:
+                wrong.append(f"{reading.name} lacks {name}")
+            elif value != first.attributes.get(name):
+                wrong.append(f"{reading.name} says {name} {value}, unlike {first.name}")
+    return ProofItem(title="attributes", compared=len(readings), differences=tuple(wrong))
+
+
+def _against_design(readings: Mapping[str, Reading], design: Design) -> list[ProofItem]:
+    items = []
+    for (kind, side), (part, _, _) in expected.FILES.items():
+        objects = readings[part].objects
+        layer = design.artwork.layer(kind, side)
+        if kind is LayerKind.COPPER and side is not None:
+            pour, board = expected.pour(layer), expected.board_copper(design.board, side)
+            items += [
+                _in_order(f"{layer.name}, pour", pour, objects[: len(pour)]),
+                _alike(f"{layer.name}, lands and tracks", board, objects[len(pour) :]),
+                _images(f"{layer.name}, image", [*pour, *board], objects),
+            ]
+        else:
+            items.append(_in_order(layer.name, expected.drawn(layer), objects))
+    seen = [hole for part in expected.DRILLS for hole in readings[part].holes]
+    items.append(_alike("holes", expected.holes(design.board), seen))
+    items.append(_project(readings, design))
+    return items
+
+
+def _alike(
+    title: str, wanted: Sequence[Seen | SeenHole], found: Sequence[Seen | SeenHole]
+) -> ProofItem:
+    """Compare two sets one to one, whatever their order."""
+    surplus = Counter(found) - Counter(wanted)
+    lacking = Counter(wanted) - Counter(found)
+    texts = [f"missing: {entry}" for entry in lacking.elements()]
+    texts += [f"not designed: {entry}" for entry in surplus.elements()]
+    return ProofItem(title=title, compared=len(wanted), differences=_told(texts))
+
+
+def _in_order(title: str, wanted: Sequence[Seen], found: Sequence[Seen]) -> ProofItem:
+    """Compare one to one and in drawing order, which polarity makes matter."""
+    item = _alike(title, wanted, found)
+    if item.holds and list(wanted) != list(found):
+        place = next(n for n, pair in enumerate(zip(wanted, found, strict=True))
+                     if pair[0] != pair[1])  # fmt: skip
+        return ProofItem(
+            title=title,
+            compared=len(wanted),
+            differences=(f"drawn in another order from object {place + 1}: {found[place]}",),
+        )
+    return item
+
+
+def _images(title: str, wanted: Sequence[Seen], found: Sequence[Seen]) -> ProofItem:
+    apart = differs(image(wanted), image(found), _SHRINK_NM)
+    return ProofItem(
+        title=title,
+        compared=len(found),
+        differences=_told([f"copper differs at {centre_mm(piece)}" for piece in apart]),
+    )
+
+
+def _project(readings: Mapping[str, Reading], design: Design) -> ProofItem:
+    wrong = []
+    for reading in readings.values():
+        project = reading.attributes.get(".ProjectId", "").split(",")
+        name, revision = design.parameters.name, design.parameters.board.revision
+        if [project[0], project[-1]] != [name, revision]:
+            wrong.append(f"{reading.name} is of {project[0]} {project[-1]}, not {name} {revision}")
+        day = reading.attributes.get(".CreationDate", "")
+        if not day.startswith(design.parameters.date):
+            wrong.append(f"{reading.name} is of {day}, not of {design.parameters.date}")
+    return ProofItem(title="project", compared=len(readings), differences=tuple(wrong))
+
+
+def _conduction(readings: Mapping[str, Reading], design: Design | None) -> list[ProofItem]:
+    parts = [expected.FILES[LayerKind.COPPER, side][0] for side in Side]
+    sides = [(readings[part].objects, image(readings[part].objects)) for part in parts]
+    holes = [hole for part in expected.DRILLS for hole in readings[part].holes]
+    traced = trace(sides, holes)
+    item = partial(ProofItem, compared=len(traced.group_of_pin))
+    found = [item(title="nets", differences=_told(traced.faults))]
+    if design:
+        found.append(item(title="pins", differences=_told(_pins(readings, design, parts))))
+    arrived, dark = walk(traced)
+    found.append(ProofItem(title="branches that light", compared=arrived, differences=_told(dark)))
+    legend = readings[expected.FILES[LayerKind.LEGEND, Side.TOP][0]].objects
+    looked, wrong = marks([seen for objects, _ in sides for seen in objects], legend)
+    found.append(ProofItem(title="cathode marks", compared=looked, differences=_told(wrong)))
+    return found
+
+
+def _pins(readings: Mapping[str, Reading], design: Design, parts: Sequence[str]) -> list[str]:
+    """Hold the net of every pin, as the copper files name it, against the circuit."""
+    wanted = expected.pins(design.board)
+    named = {
+        (seen.pin.reference, seen.pin.number): seen.net
+        for part in parts
+        for seen in readings[part].objects
+        if seen.pin
+    }
+    texts = [
+        f"{ref}.{number} is on {named.get((ref, number), 'no net')}, not on {net}"
+        for (ref, number), net in wanted.items()
+        if named.get((ref, number)) != net
+    ]
+    return texts + [f"{ref}.{number} is no pin" for ref, number in named if (ref, number) not in
+                    wanted]  # fmt: skip
+
+
+def _told(texts: Sequence[str]) -> tuple[str, ...]:
+    if len(texts) <= _MOST_TOLD:
+        return tuple(texts)
+    return (*texts[:_MOST_TOLD], f"and {len(texts) - _MOST_TOLD} more")
