@@ -1,5 +1,7 @@
 """Text to number and back."""
 
+import re
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -51,9 +53,8 @@ def test_a_quantity_is_read_in_its_base_unit(
 def test_what_is_not_a_quantity_is_told_what_to_write(
     text: str, dimension: units.Dimension, words: str
 ) -> None:
-    with pytest.raises(ValueError, match=".*") as caught:
+    with pytest.raises(ValueError, match=re.escape(words)):
         units.parse(text, dimension)
-    assert words in str(caught.value)
 
 
 @given(st.integers(-(2**31), 2**31 - 1))

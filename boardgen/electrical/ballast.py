@@ -7,6 +7,9 @@ from boardgen.model.parameters import Parameters
 from boardgen.standards.preferred_values import next_up
 from boardgen.standards.resistors import derating
 
+_SAME = 1e-9
+"""Values that agree to nine digits are the same: currents come from decimal text."""
+
 
 def branch_kind(parameters: Parameters, leds: int) -> BranchKind:
     """Size a branch of so many LEDs with the fixed-forward-voltage model.
@@ -59,7 +62,7 @@ def _choose(parameters: Parameters, wanted: float, leds: int) -> tuple[float, st
     if not drawer:
         name = parameters.resistor.series
         return next_up(wanted, name), f"next value up in {name}"
-    fitting = [value for value in drawer if value >= wanted * (1 - 1e-12)]
+    fitting = [value for value in drawer if value >= wanted * (1 - _SAME)]
     if fitting:
         return min(fitting), "next value up in the drawer"
     raise RefusalError(

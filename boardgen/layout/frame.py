@@ -215,8 +215,16 @@ class _Fit:
 
     def length(self, pitch: float, width: float, rail: float) -> float:
         ends = self.hole_from_face(width) + self.hole_from_free_end
-        least = ends + 2 * self.led_from_hole(rail) + pitch * (self.circuit.columns - 1)
-        return self._at_least("form.length", self.parameters.form.length_mm, least)
+        span = pitch * (self.circuit.columns - 1)
+        least = ends + 2 * self.led_from_hole(rail) + span
+        if self.parameters.form.length_mm is not None:
+            return self._at_least("form.length", self.parameters.form.length_mm, least)
+        # Room for the page on the back, between the screw heads.
+        aims = self.parameters.limits.aims
+        page = aims.page_mm + 2 * (
+            self.hole_from_face(width) + self.parameters.screw.room_mm / 2 + aims.legend_part_mm
+        )
+        return max(least, least + 2 * self.up_grid((page - least) / 2))
 
     # -- across --------------------------------------------------------------------------------
 
@@ -402,10 +410,7 @@ def _measure(parameters: Parameters, circuit: Circuit, place: BallastPlace) -> F
     near, far = fit.hole_from_face(width), fit.hole_from_free_end
     span = pitch * (circuit.columns - 1)
     spare = length - near - far - span
-    if form.length_mm is None:
-        from_hole = fit.led_from_hole(rail)
-    else:
-        from_hole = units.down_to_step(spare / 2, fit.grid)
+    from_hole = units.down_to_step(spare / 2, fit.grid)
     ends = (near, near + 2 * from_hole + span)
     hole_x = ends if up > 0 else (length - ends[1], length - ends[0])
     room = parameters.screw.room_mm / 2

@@ -22,6 +22,9 @@ NAME_BOX_MM = (28.0, 6.0)
 _BETWEEN_TEXTS_MM = 0.2
 _LINE_GAP_MM = 0.5
 _PAGE_STEP_MM = 0.25
+_PAGE_SHIFT_MM = 0.9
+_SMALLEST_IN_AMPERES = 0.1
+_NO_BREAK = "\u00a0"
 
 
 @dataclass
@@ -194,46 +197,68 @@ def _current_arrows(writer: _Writer) -> None:
 
 
 def supply_words(parameters: Parameters, circuit: Circuit) -> str:
-    """Word the supply's range and the highest current, rounded up to two digits."""
+    """Word the supply's range and the highest current, rounded up to two digits.
+
+    Numbers and their units are held together by no-break spaces.
+    """
     supply = parameters.supply
     digits = 1 - math.floor(math.log10(circuit.worst_a)) if circuit.worst_a else 0
     most = math.ceil(circuit.worst_a * 10**digits - 1e-9) / 10**digits
-    return f"{supply.low_v:.3g}–{supply.high_v:.3g} V DC, {most:g} A"
+    current = f"{most:g} A" if most >= _SMALLEST_IN_AMPERES else f"{most * 1000:g} mA"
+    volts = f"{supply.low_v:.3g}–{supply.high_v:.3g} V DC,"
+    return f"{volts.replace(' ', _NO_BREAK)} {current.replace(' ', _NO_BREAK)}"
 
 
 def _page(writer: _Writer, circuit: Circuit) -> None:
     """Make the back a page: title, supply, where the LEDs are, room for a name."""
     parameters, aims = writer.parameters, writer.parameters.limits.aims
     board = parameters.board
-    words = [
-        (f"{board.title}  rev {board.revision}", True),
-        (supply_words(parameters, circuit), False),
-        ("LEDs on the other side →", False),
-    ]
-    holes = sorted(writer.board.holes, key=lambda hole: hole.x_mm)
-    free = holes[-1].x_mm - holes[0].x_mm - holes[0].room_mm - 2 * aims.legend_part_mm
     box_room = NAME_BOX_MM[0] + 2.0 if parameters.legend.name_box else 0.0
-    for title_mm in (aims.title_mm, aims.text_mm):
-        lines = [
-            (line, title_mm if is_title else aims.text_mm)
-            for text, is_title in words
-            for line in _wrapped(writer, text, title_mm if is_title else aims.text_mm,
-                                 free - box_room)
-        ]  # fmt: skip
-        if _try_page(writer, lines, box_room):
-            return
+    places = _page_places(writer.board, aims.legend_part_mm)
+    choices = [
+        (where, title_mm)
+        for where in ("LEDs on the other side →", "LEDs: other side")
+        for title_mm in (aims.title_mm, aims.text_mm)
+    ]
+    for where, title_mm in choices:
+        words = [
+            (f"{board.title} rev{_NO_BREAK}{board.revision}", title_mm),
+            (supply_words(parameters, circuit), aims.text_mm),
+            (where, aims.text_mm),
+        ]
+        for middle_x, free in places:
+            lines = [
+                (line, height)
+                for text, height in words
+                for line in _wrapped(writer, text, height, free - box_room)
+            ]
+            if _try_page(writer, lines, box_room, middle_x):
+                return
+    widest = max(
+        size_mm(_plain(text), height, aims.title_mm, parameters.lettering)[0]
+        for text, height in words
+    )
+    needed = math.ceil(writer.board.outline.length_mm - places[0][1] + widest + box_room)
     raise RefusalError(
         Problem(
             what=f'the title "{board.title}" does not fit on the back of this board'
             + (" beside the name box" if box_room else ""),
-            remedy="shorten it" + (", drop legend.name_box" if box_room else "")
-            + ', or make the board larger, e.g. form.width = '
-            f'"{math.ceil(writer.board.outline.width_mm) + 4} mm"',
+            remedy=f'shorten it, or write form.length = "{needed} mm"',
             file=parameters.file,
             line=parameters.origin("board.title").line,
             path="board.title",
         )
-    )  # fmt: skip
+    )
+
+
+def _page_places(board: Board, gap_mm: float) -> list[tuple[float, float]]:
+    """List middles for the page with the width free there: the board's, then nearer the holes'."""
+    left, right = sorted(board.holes, key=lambda hole: hole.x_mm)
+    start = left.x_mm + left.room_mm / 2 + gap_mm
+    end = right.x_mm - right.room_mm / 2 - gap_mm
+    middle = board.outline.length_mm / 2
+    shift = max(-_PAGE_SHIFT_MM, min(_PAGE_SHIFT_MM, (start + end) / 2 - middle))
+    return [(x, 2 * min(x - start, end - x)) for x in (middle, middle + shift)]
 
 
 def _wrapped(writer: _Writer, text: str, height_mm: float, free_mm: float) -> list[str]:
@@ -242,16 +267,20 @@ def _wrapped(writer: _Writer, text: str, height_mm: float, free_mm: float) -> li
     lines: list[str] = []
     for word in text.split(" "):
         longer = f"{lines[-1]} {word}" if lines else word
-        if lines and size_mm(longer, height_mm, 0.3, lettering)[0] <= free_mm:
+        if lines and size_mm(_plain(longer), height_mm, 0.3, lettering)[0] <= free_mm:
             lines[-1] = longer
-        elif word:
+        else:
             lines.append(word)
-        elif lines:
-            lines[-1] += " "
-    return [line.strip() for line in lines]
+    return [_plain(line) for line in lines]
 
 
-def _try_page(writer: _Writer, lines: list[tuple[str, float]], box_room: float) -> bool:
+def _plain(text: str) -> str:
+    return text.replace(_NO_BREAK, " ")
+
+
+def _try_page(
+    writer: _Writer, lines: list[tuple[str, float]], box_room: float, page_x: float
+) -> bool:
     """Set the lines, centred along the board; across it, as near to the middle as is free."""
     outline = writer.board.outline
     texts = [
@@ -260,8 +289,8 @@ def _try_page(writer: _Writer, lines: list[tuple[str, float]], box_room: float) 
     boxes = [writer.box(text) for text in texts]
     widest = max(box.right_mm - box.left_mm for box in boxes)
     # Seen from below the page reads from left to right, so the name box lies at smaller x.
-    middle_x = outline.length_mm / 2 + box_room / 2
-    name_x = outline.length_mm / 2 - (widest + box_room - NAME_BOX_MM[0]) / 2
+    middle_x = page_x + box_room / 2
+    name_x = page_x - (widest + box_room - NAME_BOX_MM[0]) / 2
     for middle_y in _from_the_middle(outline.width_mm):
         name_box = around(name_x, middle_y, *NAME_BOX_MM)
         if box_room and not writer.rooms[Side.BOTTOM].free([grown(name_box, _BETWEEN_TEXTS_MM)]):

@@ -5,7 +5,6 @@ into validators, so that each field is declared once.
 """
 
 from dataclasses import dataclass
-from decimal import Decimal
 
 from boardgen import units
 
@@ -100,5 +99,5 @@ def key_of(field_name: str, metadata: tuple[object, ...]) -> str:
 def bound(value: float, dimension: units.Dimension) -> str:
     """Print a bound of a range in the dimension's base unit, without idle digits."""
     if dimension is units.RATIO:
-        return f"{Decimal(str(value)) * 100:g} %"
+        return f"{value * 100:g} %"
     return f"{value:g} {dimension.base}"

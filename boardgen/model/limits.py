@@ -28,6 +28,7 @@ class Aims:
     text_mm: float
     title_mm: float
     sign_mm: float
+    page_mm: float
     text_stroke_share: float
     mark_stroke_mm: float
     legend_stroke_mm: float

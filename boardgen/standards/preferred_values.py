@@ -53,6 +53,6 @@ def next_up(wanted: float, name: str) -> float:
     scale = float(f"1e{decade}")
     for value in (*series(name), 10.0):
         candidate = float(f"{value * scale:.6g}")
-        if candidate >= wanted * (1 - 1e-12):
+        if candidate >= wanted * (1 - 1e-9):
             return candidate
     raise AssertionError("a decade ends at ten")  # pragma: no cover - 10 is never below

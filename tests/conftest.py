@@ -1,0 +1,132 @@
+"""Boards for the tests: a parameter text from a few words, and designs made once."""
+
+import tomllib
+from collections.abc import Callable
+from functools import cache
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from boardgen.build import Built, build_board, design_board
+from boardgen.model.design import Design
+from boardgen.model.parameters import Parameters
+from boardgen.reading.parameters import parse
+
+ROOT = Path(__file__).resolve().parent.parent
+EXAMPLES = sorted((ROOT / "examples").glob("*/*.toml"))
+
+SHELF = """\
+[board]
+title = "Shelf bar 8"
+[supply]
+from = "usb 5 V"
+[light]
+led   = "white 2835"
+count = 8
+use   = "task"
+[form]
+kind  = "bar"
+pitch = "20 mm"
+"""
+"""The eleven-line shelf bar: every other line is a default."""
+
+SMALLEST = """\
+[board]
+title = "One"
+date = "2026-11-25"
+[supply]
+from = "usb 5 V"
+[light]
+led   = "red 0805"
+count = 1
+[form]
+kind  = "bar"
+pitch = "10 mm"
+"""
+
+
+def value_text(value: object) -> str:
+    """Write a value as TOML has it."""
+    if isinstance(value, bool):
+        return str(value).lower()
+    if isinstance(value, dict):
+        return "{ " + ", ".join(f"{k} = {value_text(v)}" for k, v in value.items()) + " }"
+    if isinstance(value, list):
+        return "[" + ", ".join(value_text(part) for part in value) + "]"
+    return str(value) if isinstance(value, int | float) else f'"{value}"'
+
+
+def toml_text(sections: dict[str, dict[str, Any]]) -> str:
+    """Write sections as a TOML text."""
+    lines = []
+    for section, values in sections.items():
+        lines.append(f"[{section}]")
+        lines += [f"{key} = {value_text(value)}" for key, value in values.items()]
+    return "\n".join(lines) + "\n"
+
+
+def merged(text: str, changes: dict[str, dict[str, Any]]) -> str:
+    """Change a parameter text; a value of None takes the key away."""
+    sections = tomllib.loads(text)
+    for section, values in changes.items():
+        table = sections.setdefault(section, {})
+        for key, value in values.items():
+            if value is None:
+                table.pop(key, None)
+            else:
+                table[key] = value
+    return toml_text(sections)
+
+
+@cache
+def parameters_of(text: str) -> Parameters:
+    return parse(text, file="bar.toml", name="bar")
+
+
+@cache
+def design_of(text: str) -> Design:
+    return design_board(parameters_of(text))
+
+
+@cache
+def built_of(text: str) -> Built:
+    return build_board(parameters_of(text))
+
+
+Make = Callable[..., Any]
+
+
+def text_of(base: str, changes: dict[str, dict[str, Any]]) -> str:
+    return merged(base, changes) if changes else base
+
+
+@pytest.fixture
+def parameters() -> Make:
+    """Read the shelf bar with changes: ``parameters(light={"count": 3})``."""
+    return lambda base=SHELF, **changes: parameters_of(text_of(base, changes))
+
+
+@pytest.fixture
+def design() -> Make:
+    """Design the shelf bar with changes."""
+    return lambda base=SHELF, **changes: design_of(text_of(base, changes))
+
+
+@pytest.fixture
+def built() -> Make:
+    """Build the shelf bar, proof included, with changes."""
+    return lambda base=SHELF, **changes: built_of(text_of(base, changes))
+
+
+@pytest.fixture(params=EXAMPLES, ids=lambda path: path.stem)
+def example(request: pytest.FixtureRequest) -> Path:
+    """Each example's parameter file in turn."""
+    path: Path = request.param
+    return path
+
+
+@cache
+def example_built(path: Path) -> Built:
+    """Build an example once for all tests of a run."""
+    return build_board(parse(path.read_text(encoding="utf-8"), file=path.name, name=path.stem))

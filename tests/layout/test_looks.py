@@ -1,0 +1,397 @@
+"""What makes a board good to look at and to hold: L1 to L13 and L15, measured on every example.
+
+The rules are own choices of this project (no source); each test says which one it measures.
+"""
+
+import math
+from collections import defaultdict
+from itertools import pairwise
+from pathlib import Path
+
+import pytest
+import shapely
+
+from boardgen.build import Built
+from boardgen.geometry.lettering import chains, size_mm
+from boardgen.geometry.regions import Region, image, opened
+from boardgen.model.artwork import LayerKind, Purpose
+from boardgen.model.board import Board, MarkRole, Part, PartKind, Side, Text, TextRole
+from boardgen.model.design import Design
+from boardgen.model.land_pattern import Extent
+from boardgen.model.shapes import Contour, Stroke
+from tests.conftest import example_built
+
+GRID_MM = 0.5
+
+
+@pytest.fixture
+def built(example: Path) -> Built:
+    return example_built(example)
+
+
+@pytest.fixture
+def board(built: Built) -> Board:
+    return built.design.board
+
+
+def of_kind(board: Board, kind: PartKind) -> list[Part]:
+    return [part for part in board.parts if part.kind is kind]
+
+
+def rows_of(parts: list[Part]) -> list[list[Part]]:
+    rows: dict[float, list[Part]] = defaultdict(list)
+    for part in parts:
+        rows[part.y_mm].append(part)
+    return list(rows.values())
+
+
+def off_grid(value: float, grid: float = GRID_MM) -> float:
+    return abs(value / grid - round(value / grid)) * grid
+
+
+def branches(design: Design) -> list[tuple[Part, list[Part]]]:
+    """Group each ballast with the LEDs of its branch."""
+    leds = iter(of_kind(design.board, PartKind.LED))
+    ballasts = of_kind(design.board, PartKind.RESISTOR)
+    return [
+        (ballast, [next(leds) for _ in range(branch.kind.leds)])
+        for ballast, branch in zip(ballasts, design.circuit.branches, strict=True)
+    ]
+
+
+def box_of(text: Text, built: Built) -> Extent:
+    lettering = built.design.parameters.lettering
+    width, height = size_mm(text.text, text.height_mm, text.stroke_mm, lettering)
+    return Extent(
+        left_mm=text.x_mm - width / 2,
+        bottom_mm=text.y_mm - height / 2,
+        right_mm=text.x_mm + width / 2,
+        top_mm=text.y_mm + height / 2,
+    )
+
+
+def gap_between(first: Extent, second: Extent) -> float:
+    across = max(first.left_mm - second.right_mm, second.left_mm - first.right_mm, 0.0)
+    along = max(first.bottom_mm - second.top_mm, second.bottom_mm - first.top_mm, 0.0)
+    return math.hypot(across, along)
+
+
+def test_l1_centres_lie_on_one_grid_and_the_pitch_is_constant(board: Board) -> None:
+    placed = [*of_kind(board, PartKind.LED), *of_kind(board, PartKind.RESISTOR), *board.holes]
+    for part in placed:
+        assert off_grid(part.x_mm) < 1e-6, part.reference
+        assert off_grid(part.y_mm) < 1e-6, part.reference
+    for row in rows_of(of_kind(board, PartKind.LED)):
+        steps = [after.x_mm - before.x_mm for before, after in pairwise(row)]
+        assert max(steps) - min(steps) < 0.001
+
+
+def test_l2_parts_of_a_kind_share_a_line_and_ballasts_a_vector(built: Built) -> None:
+    design = built.design
+    for kind in (PartKind.LED, PartKind.RESISTOR):
+        parts = of_kind(design.board, kind)
+        assert len({part.rotation_deg for part in parts}) == 1
+        assert len({part.y_mm for part in parts}) == design.parameters.form.rows
+    vectors = {
+        (round(ballast.x_mm - leds[0].x_mm, 6), round(ballast.y_mm - leds[0].y_mm, 6))
+        for ballast, leds in branches(design)
+    }
+    assert len(vectors) == 1
+
+
+def test_l3_the_light_is_in_the_middle(board: Board) -> None:
+    leds = of_kind(board, PartKind.LED)
+    first, last = min(led.x_mm for led in leds), max(led.x_mm for led in leds)
+    left, right = sorted(hole.x_mm for hole in board.holes)
+    centred = abs((first + last) / 2 - board.outline.length_mm / 2) <= 0.5
+    assert centred or (first - left) == pytest.approx(right - last, abs=0.001)
+    levels = {led.y_mm for led in leds}
+    assert abs(sum(levels) / len(levels) - board.outline.width_mm / 2) <= 0.5
+
+
+def test_l4_holes_mirror_about_the_row(board: Board) -> None:
+    leds = of_kind(board, PartKind.LED)
+    middle = (min(led.x_mm for led in leds) + max(led.x_mm for led in leds)) / 2
+    places = {(round(hole.x_mm, 3), round(hole.y_mm, 3)) for hole in board.holes}
+    assert {(round(2 * middle - x, 3), y) for x, y in places} == places
+    assert len({hole.hole_mm for hole in board.holes}) == 1
+
+
+def test_l5_all_corners_have_one_radius_and_no_side_is_short(built: Built) -> None:
+    profile = built.design.artwork.profile
+    radii, sides = set(), []
+    at = profile.start
+    for edge in profile.edges:
+        if edge.centre is None:
+            sides.append(math.dist(at, edge.end) / 1e6)
+        else:
+            radii.add(math.dist(at, edge.centre) / 1e6)
+        at = edge.end
+    (radius,) = radii
+    assert 1.0 <= radius <= min(3.0, built.design.board.outline.width_mm / 4)
+    assert min(sides) >= 2.0
+
+
+def test_l6_all_cathodes_point_one_way(board: Board) -> None:
+    assert len({led.rotation_deg for led in of_kind(board, PartKind.LED)}) == 1
+
+
+def test_l7_polarity_is_said_three_times(built: Built) -> None:
+    design = built.design
+    legend = design.artwork.layer(LayerKind.LEGEND, Side.TOP)
+    openings = image(design.artwork.layer(LayerKind.MASK, Side.TOP).items)
+    letters = {t.owner for t in design.board.texts if t.role is TextRole.POLARITY}
+    for led in of_kind(design.board, PartKind.LED):
+        (bar,) = [
+            item.shape
+            for item in legend.items
+            if item.purpose is Purpose.CATHODE_MARK
+            and item.owner
+            and item.owner.reference == led.reference
+        ]
+        assert isinstance(bar, Stroke)
+        assert 2 * bar.radius_nm == 250_000
+        (x1, y1), (x2, y2) = bar.points
+        assert math.dist((x1, y1), (x2, y2)) / 1e6 >= 2 * led.pattern.body.top_mm
+        middle = ((x1 + x2) / 2e6, (y1 + y2) / 2e6)
+        to_k = math.dist(middle, led.land_place(led.pattern.land("1")))
+        to_a = math.dist(middle, led.land_place(led.pattern.land("2")))
+        assert to_a - to_k >= 1.0
+        body = led.extent(led.pattern.body)
+        assert abs(middle[0] - led.x_mm) - bar.radius_nm / 1e6 >= body.right_mm - led.x_mm
+        assert openings.distance_nm(bar) > 0
+        assert led.reference in letters
+    arrows = [text for text in design.board.texts if text.text == "current →"]
+    assert len(arrows) == design.parameters.form.rows
+
+
+def test_l8_few_text_sizes_and_one_family_of_strokes(board: Board) -> None:
+    assert len({text.height_mm for text in board.texts}) <= 3
+    for text in board.texts:
+        assert 0.13 <= text.stroke_mm / text.height_mm <= 0.18
+        assert text.stroke_mm >= 0.15
+        assert text.rotation_deg in (0, 90)
+
+
+def test_l9_designators_keep_their_place(built: Built) -> None:
+    board = built.design.board
+    for kind in PartKind:
+        parts = of_kind(board, kind)
+        names = {part.reference for part in parts}
+        texts = [t for t in board.texts if t.role is TextRole.REFERENCE and t.owner in names]
+        assert len(texts) in (0, len(parts))
+        offsets = set()
+        for text in texts:
+            part = board.part(text.owner)
+            offsets.add((round(text.x_mm - part.x_mm, 6), round(text.y_mm - part.y_mm, 6)))
+            box = box_of(text, built)
+            own = gap_between(box, part.extent(part.pattern.body))
+            if kind is not PartKind.CONNECTOR:
+                assert abs(text.x_mm - part.x_mm) <= 0.1
+                assert 0.3 <= own <= 1.0
+            others = [
+                gap_between(box, other.extent(other.pattern.body))
+                for other in board.parts
+                if other.reference != text.owner
+            ]
+            assert own < min(others)
+        assert len(offsets) <= 1
+
+
+def test_l10_terminals_speak_on_both_sides(built: Built) -> None:
+    board, parameters = built.design.board, built.design.parameters
+    (connector,) = of_kind(board, PartKind.CONNECTOR)
+    body = connector.extent(connector.pattern.body)
+    lands = {
+        land.function: (connector.land_place(land), land.width_mm / 2)
+        for land in connector.pattern.lands
+    }
+    for side in Side:
+        signs = [t for t in board.texts if t.role is TextRole.SIGN and t.side is side]
+        assert sorted(sign.text for sign in signs) == ["+", "−"]
+        for sign in signs:
+            assert sign.height_mm >= 2.0
+            box = box_of(sign, built)
+            if parameters.connector_part.pattern.height_mm:
+                assert gap_between(box, body) > 0
+            own = "+" if sign.text == "+" else "-"
+            reach = {
+                name: math.dist((sign.x_mm, sign.y_mm), place) for name, (place, _) in lands.items()
+            }
+            assert reach[own] == min(reach.values())
+            (x, y), radius = lands[own]
+            land_box = Extent(
+                left_mm=x - radius, bottom_mm=y - radius, right_mm=x + radius, top_mm=y + radius
+            )
+            assert gap_between(box, land_box) <= 3.0
+    back = " ".join(text.text for text in board.texts if text.role is TextRole.PAGE)
+    assert "V DC" in back
+    assert "A" in back
+    assert "GND" not in " ".join(text.text for text in board.texts)
+
+
+def test_l11_wires_leave_outward_and_their_way_is_free(built: Built) -> None:
+    board = built.design.board
+    (connector,) = of_kind(board, PartKind.CONNECTOR)
+    body = connector.extent(connector.pattern.body)
+    edge = 0.0 if built.design.parameters.connector.at == "left" else board.outline.length_mm
+    face = body.left_mm if edge == 0.0 else body.right_mm
+    assert abs(face - edge) <= 0.5
+    # Wires enter at the face, which lies on the edge: the corridor is outside the board.
+    entry = connector.place(0.0, connector.pattern.body.bottom_mm - 1.0)
+    assert (entry[0] < 0.0) if edge == 0.0 else (entry[0] > board.outline.length_mm)
+    assert entry[1] == pytest.approx(connector.y_mm)
+    inboard = [abs(hole.x_mm - edge) for hole in board.holes]
+    assert min(inboard) > abs(connector.x_mm - edge)
+
+
+def test_l12_the_back_is_a_page(built: Built) -> None:
+    design = built.design
+    board, parameters = design.board, design.parameters
+    page = [t for t in board.texts if t.role is TextRole.PAGE]
+    assert {text.side for text in page} == {Side.BOTTOM}
+    words = " ".join(text.text for text in page)
+    for wanted in (parameters.board.title, f"rev {parameters.board.revision}", "V DC", "LEDs"):
+        assert wanted in words
+    boxes = [box_of(text, built) for text in page]
+    left, right = min(b.left_mm for b in boxes), max(b.right_mm for b in boxes)
+    name_boxes = [mark for mark in board.marks if mark.role is MarkRole.BOX]
+    assert len(name_boxes) == parameters.legend.name_box
+    for mark in name_boxes:
+        xs, ys = zip(*mark.points, strict=True)
+        assert max(xs) - min(xs) >= 25.0
+        assert max(ys) - min(ys) >= 6.0
+        left, right = min(left, *xs), max(right, *xs)
+    assert abs((left + right) / 2 - board.outline.length_mm / 2) <= 1.0
+
+
+def test_l12_the_back_reads_properly_from_behind(built: Built) -> None:
+    """Turned over (x becomes -x), every letter of the back has the strokes of the table."""
+    design = built.design
+    strokes = {
+        frozenset(item.shape.points)
+        for item in design.artwork.layer(LayerKind.LEGEND, Side.BOTTOM).items
+        if isinstance(item.shape, Stroke)
+    }
+    for text in design.board.texts:
+        if text.side is not Side.BOTTOM:
+            continue
+        for chain in chains(text.text, text.height_mm, design.parameters.lettering):
+            seen = frozenset(
+                (round((text.x_mm - x) * 1e6), round((text.y_mm + y) * 1e6)) for x, y in chain
+            )
+            assert seen in strokes
+
+
+def test_l13_tracks_look_drawn(built: Built) -> None:
+    design = built.design
+    tracks = design.board.tracks
+    assert len({track.width_mm for track in tracks}) <= 3
+    for track in tracks:
+        assert len(track.points) <= 4
+        for (x1, y1), (x2, y2) in pairwise(track.points):
+            angle = math.degrees(math.atan2(y2 - y1, x2 - x1))
+            assert off_grid(angle, 45) < 1e-6
+        for first, corner, last in zip(
+            track.points, track.points[1:], track.points[2:], strict=False
+        ):
+            ahead = (corner[0] - first[0], corner[1] - first[1])
+            after = (last[0] - corner[0], last[1] - corner[1])
+            assert ahead[0] * after[0] + ahead[1] * after[1] >= -1e-9
+
+
+def test_l13_every_branch_is_a_translate_of_the_first(built: Built) -> None:
+    design = built.design
+    shapes = defaultdict(set)
+    for branch, (ballast, leds) in zip(design.circuit.branches, branches(design), strict=True):
+        own = {design.circuit.net(branch, node) for node in range(1, branch.kind.leds + 1)}
+        tap = ballast.land_place(ballast.pattern.land("1"))
+        paths = [
+            track.points
+            for track in design.board.tracks
+            if track.net in own or track.points[-1] == tap
+        ]
+        x0, y0 = leds[0].x_mm, leds[0].y_mm
+        shapes[branch.kind.leds].add(
+            tuple(
+                tuple((round((x - x0) * 1e6), round((y - y0) * 1e6)) for x, y in path)
+                for path in paths
+            )
+        )
+    assert all(len(found) == 1 for found in shapes.values())
+
+
+def test_l13_tracks_enter_lands_on_their_centre_lines(board: Board) -> None:
+    centres = {
+        (round(x, 6), round(y, 6))
+        for part in board.parts
+        for land in part.pattern.lands
+        for x, y in [part.land_place(land)]
+    }
+    levels = {round(t.points[0][1], 6) for t in board.tracks if len(t.points) == 2}
+    for track in board.tracks:
+        for x, y in (track.points[0], track.points[-1]):
+            place = (round(x, 6), round(y, 6))
+            assert place in centres or place[1] in levels
+
+
+def pour_of(built: Built, side: Side) -> tuple[Contour, Region]:
+    items = [
+        item
+        for item in built.design.artwork.layer(LayerKind.COPPER, side).items
+        if item.purpose in (Purpose.POUR, Purpose.CLEARANCE, Purpose.PATCH)
+    ]
+    contour = items[0].shape
+    assert isinstance(contour, Contour)
+    return contour, image(items)
+
+
+@pytest.mark.parametrize("side", list(Side))
+def test_l15_the_pour_runs_parallel_to_the_outline(built: Built, side: Side) -> None:
+    contour, _ = pour_of(built, side)
+    profile = built.design.artwork.profile
+    inset = {
+        round(abs(inner.end[0] - outer.end[0]) + abs(inner.end[1] - outer.end[1]))
+        for inner, outer in zip(contour.edges, profile.edges, strict=True)
+    }
+    assert max(inset) - min(inset) <= 1_000
+    for inner, outer in zip(contour.edges, profile.edges, strict=True):
+        if inner.centre and outer.centre:
+            assert math.dist(inner.centre, outer.centre) <= 1_000
+
+
+@pytest.mark.parametrize("side", list(Side))
+def test_l15_the_pour_is_quiet(built: Built, side: Side) -> None:
+    _, pour = pour_of(built, side)
+    assert len(pour.pieces()) == 1
+    lost = pour - opened(pour, 150_000)
+    assert lost.shape.buffer(-1_000).is_empty
+
+
+@pytest.mark.parametrize("side", list(Side))
+@pytest.mark.parametrize("width_nm", [500_000, 1_000_000])
+def test_l15_no_finger_is_longer_than_three_times_its_width(
+    built: Built, side: Side, width_nm: int
+) -> None:
+    _, pour = pour_of(built, side)
+    core = opened(pour, width_nm // 2)
+    thin = Region((pour - core).shape.buffer(-2_000).buffer(2_000))
+    for piece in thin.pieces():
+        touching = [part for part in core.pieces() if part.shape.distance(piece.shape) < 10_000]
+        roots = shapely.get_parts(
+            piece.shape.buffer(10_000).intersection(shapely.union_all([t.shape for t in touching]))
+        )
+        if len(roots) != 1:
+            continue  # it joins two places: a bridge, not a finger
+        far = max(shapely.Point(point).distance(roots[0]) for point in piece.shape.exterior.coords)
+        assert far <= 3 * width_nm
+
+
+def test_l15_both_sides_are_well_filled_and_alike(built: Built) -> None:
+    design = built.design
+    whole = shapely.Polygon([edge.end for edge in design.artwork.profile.edges]).area
+    shares = [
+        image(design.artwork.layer(LayerKind.COPPER, side).items).area_nm2 / whole for side in Side
+    ]
+    assert min(shares) >= 0.60
+    assert abs(shares[0] - shares[1]) <= 0.25

@@ -1,0 +1,84 @@
+"""Slips in TOML get plain sentences."""
+
+from pathlib import Path
+
+import pytest
+
+from boardgen.errors import RefusalError
+from boardgen.reading.parameters import parse, read
+from tests.conftest import SHELF
+
+
+@pytest.mark.parametrize(
+    ("line", "what", "remedy"),
+    [
+        ("pitch = 20 mm", "needs quotes", 'pitch = "20 mm"'),
+        ("pitch = 20,5 mm", "needs quotes", 'pitch = "20.5 mm"'),
+        ('pitch = "20" mm', "outside the quotes", 'pitch = "20 mm"'),
+        ("pitch = „20 mm“", "typographic", 'pitch = "20 mm"'),
+        ("pitch = “20 mm”", "typographic", 'pitch = "20 mm"'),
+        ("kind = bar", "a word needs quotes", 'kind = "bar"'),
+        ("kind = white bar", "a word needs quotes", 'kind = "white bar"'),
+        ('pitch = "20 mm', "closing quote is missing", 'pitch = "20 mm"'),
+        ('pitch = 20 mm"', "opening quote is missing", 'pitch = "20 mm"'),
+        ("pitch = 20,5", "decimal comma", '"20.5 mm"'),
+        ("pitch =", "has no value", '"auto"'),
+        ("pitch: 20", "colon", "pitch = 20"),
+        ("name_box = True", "not a TOML word", "name_box = true"),
+        ("name_box = yes", "not a TOML word", "name_box = true"),
+        ("[form", "closing bracket", "[form]"),
+    ],
+)
+def test_a_slip_is_named_with_its_line_and_the_line_as_it_should_read(
+    line: str, what: str, remedy: str
+) -> None:
+    text = f"[board]\n{line}\n"
+    with pytest.raises(RefusalError) as caught:
+        parse(text, file="x.toml", name="x")
+    (problem,) = caught.value.problems
+    assert what in problem.what
+    assert remedy in problem.remedy
+    assert problem.line == 2
+
+
+def test_all_slips_of_a_file_are_told_at_once() -> None:
+    text = "[form]\npitch = 20 mm\nwidth = 14 mm\nkind = bar\n"
+    with pytest.raises(RefusalError) as caught:
+        parse(text, file="x.toml", name="x")
+    assert [problem.line for problem in caught.value.problems] == [2, 3, 4]
+
+
+@pytest.mark.parametrize(
+    ("text", "what"),
+    [
+        ("[form]\na = 1\n[form]\nb = 2\n", "opened twice"),
+        ("[form]\na = 1\na = 2\n", "given twice"),
+        ('[led."x"]\nvf = { at = "20 mA", min = "2 V"\n', "braces"),
+    ],
+)
+def test_structural_slips_are_named(text: str, what: str) -> None:
+    with pytest.raises(RefusalError) as caught:
+        parse(text, file="x.toml", name="x")
+    assert what in caught.value.problems[0].what
+
+
+@pytest.mark.parametrize("encoding", ["utf-16", "utf-16-le"])
+def test_utf_16_is_named(tmp_path: Path, encoding: str) -> None:
+    path = tmp_path / "x.toml"
+    path.write_bytes(SHELF.encode(encoding))
+    with pytest.raises(RefusalError, match="UTF-16"):
+        read(path)
+
+
+def test_an_old_encoding_is_named_with_its_line(tmp_path: Path) -> None:
+    path = tmp_path / "x.toml"
+    path.write_bytes('[board]\ntitle = "Küche"\n'.encode("latin-1"))
+    with pytest.raises(RefusalError, match=r"x\.toml:2.*UTF-8"):
+        read(path)
+
+
+def test_a_byte_order_mark_and_carriage_returns_are_simply_accepted(tmp_path: Path) -> None:
+    path = tmp_path / "shelf.toml"
+    path.write_bytes(SHELF.replace("\n", "\r\n").encode("utf-8-sig"))
+    (found,) = read(path)
+    assert found.board.title == "Shelf bar 8"
