@@ -6,7 +6,7 @@ import numpy as np
 import shapely
 from shapely import LineString, STRtree
 
-from boardgen.geometry.polygons import polygon, skeleton
+from boardgen.geometry.polygons import FINE_SAGITTA_NM, SAGITTA_NM, polygon, skeleton
 from boardgen.geometry.regions import Region
 from boardgen.model.shapes import Contour, Point, Shape, Stroke
 from boardgen.units import Nm
@@ -72,11 +72,14 @@ def near_line(
 ) -> Iterator[tuple[int, float]]:
     """List shapes that are nearer to a closed line than a distance, with the distance in nm.
 
-    The line's chords lie inside its arcs, so what is measured from inside errs on the safe side.
+    Arcs are cut so finely that whole nanometres are right: the grid knows no others.
     """
-    line = skeleton(contour).exterior
+    line = skeleton(contour, FINE_SAGITTA_NM).exterior
+    shapely.prepare(line)
     for place, shape in enumerate(shapes):
-        gap = float(line.distance(skeleton(shape))) - shape.radius_nm + _NOISE_NM
+        if not shapely.dwithin(line, skeleton(shape), within_nm + shape.radius_nm + SAGITTA_NM):
+            continue
+        gap = round(line.distance(skeleton(shape, FINE_SAGITTA_NM)) - shape.radius_nm)
         if gap < within_nm:
             yield place, gap
 

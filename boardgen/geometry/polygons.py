@@ -17,11 +17,15 @@ from boardgen.model.shapes import Box, Contour, Disc, Edge, Point, Shape, Stroke
 SAGITTA_NM = 250.0
 
 
-def quarter_segments(radius_nm: float) -> int:
+FINE_SAGITTA_NM = 0.5
+"""For measuring along one outline: chords that no whole nanometre can tell from the arc."""
+
+
+def quarter_segments(radius_nm: float, sagitta_nm: float = SAGITTA_NM) -> int:
     """Tell into how many chords a quarter circle is cut to keep the sagitta."""
-    if radius_nm <= SAGITTA_NM:
+    if radius_nm <= sagitta_nm:
         return 2
-    half_angle = math.acos(1 - SAGITTA_NM / radius_nm)
+    half_angle = math.acos(1 - sagitta_nm / radius_nm)
     return max(2, math.ceil(math.pi / 4 / half_angle))
 
 
@@ -36,7 +40,7 @@ def polygon(shape: Shape) -> BaseGeometry:
     return base.buffer(radius, quad_segs=quarter_segments(radius))
 
 
-def skeleton(shape: Shape) -> BaseGeometry:
+def skeleton(shape: Shape, sagitta_nm: float = SAGITTA_NM) -> BaseGeometry:
     """Turn a shape's skeleton into a point, line or polygon; its radius is left out."""
     if isinstance(shape, Disc):
         return shapely.Point(shape.centre)
@@ -45,25 +49,27 @@ def skeleton(shape: Shape) -> BaseGeometry:
     if isinstance(shape, Box):
         (x, y), half_w, half_h = shape.centre, shape.width_nm / 2, shape.height_nm / 2
         return shapely.box(x - half_w, y - half_h, x + half_w, y + half_h)
-    return Polygon(list(contour_points(shape)))
+    return Polygon(list(contour_points(shape, sagitta_nm)))
 
 
-def contour_points(contour: Contour) -> Iterator[tuple[float, float]]:
+def contour_points(
+    contour: Contour, sagitta_nm: float = SAGITTA_NM
+) -> Iterator[tuple[float, float]]:
     """Walk a contour's points, arcs cut into chords."""
     at = contour.start
     for edge in contour.edges:
-        yield from _edge_points(at, edge)
+        yield from _edge_points(at, edge, sagitta_nm)
         at = edge.end
 
 
-def _edge_points(start: Point, edge: Edge) -> Iterator[tuple[float, float]]:
+def _edge_points(start: Point, edge: Edge, sagitta_nm: float) -> Iterator[tuple[float, float]]:
     if edge.centre is not None:
         cx, cy = edge.centre
         radius = math.hypot(start[0] - cx, start[1] - cy)
         first = math.atan2(start[1] - cy, start[0] - cx)
         sweep = math.atan2(edge.end[1] - cy, edge.end[0] - cx) - first
         sweep = -((-sweep) % math.tau) if edge.clockwise else sweep % math.tau
-        steps = max(2, math.ceil(abs(sweep) / (math.pi / 2) * quarter_segments(radius)))
+        steps = max(2, math.ceil(abs(sweep) / (math.pi / 2) * quarter_segments(radius, sagitta_nm)))
         for angle in first + sweep * np.arange(1, steps) / steps:
             yield (cx + radius * math.cos(angle), cy + radius * math.sin(angle))
     yield (float(edge.end[0]), float(edge.end[1]))

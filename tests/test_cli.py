@@ -1,0 +1,324 @@
+"""The command line: results, refusals, exit status, and nothing half-written."""
+
+import hashlib
+import json
+import os
+import subprocess
+import sys
+import zipfile
+from pathlib import Path
+from typing import Any
+
+import pytest
+from click.testing import CliRunner, Result
+
+from boardgen.cli import main
+from boardgen.export.records import CLAIM
+from tests.conftest import SHELF, SMALLEST, merged
+
+
+def run(*arguments: object, env: dict[str, str] | None = None) -> Result:
+    return CliRunner().invoke(main, [str(argument) for argument in arguments], env=env)
+
+
+@pytest.fixture
+def file(tmp_path: Path) -> Path:
+    path = tmp_path / "lamp.toml"
+    path.write_text(SMALLEST, encoding="utf-8")
+    return path
+
+
+def tree(folder: Path) -> dict[str, bytes]:
+    return {
+        str(path.relative_to(folder)): path.read_bytes()
+        for path in sorted(folder.rglob("*"))
+        if path.is_file()
+    }
+
+
+FABRICATION = {
+    f"lamp_{part}"
+    for part in (
+        "copper-top.gbr", "copper-bottom.gbr", "mask-top.gbr", "mask-bottom.gbr", "legend-top.gbr",
+        "legend-bottom.gbr", "paste-top.gbr", "profile.gbr", "plated.drl", "unplated.drl",
+    )
+}  # fmt: skip
+
+
+def test_build_writes_the_closed_list_of_files(file: Path, tmp_path: Path) -> None:
+    result = run("build", file, "-o", tmp_path / "out")
+    assert result.exit_code == 0, result.output
+    assert set(tree(tmp_path / "out")) == {
+        *(f"lamp/fabrication/{name}" for name in FABRICATION),
+        "lamp/lamp-fabrication.zip",
+        "lamp/assembly/bom.csv",
+        "lamp/assembly/placement.csv",
+        "lamp/preview-top.svg",
+        "lamp/preview-bottom.svg",
+        "lamp/findings.json",
+        "lamp/build.json",
+    }
+    with zipfile.ZipFile(tmp_path / "out/lamp/lamp-fabrication.zip") as archive:
+        assert set(archive.namelist()) == FABRICATION
+        assert archive.testzip() is None
+    assert {path.name for path in (tmp_path / "out").iterdir()} == {"lamp"}
+
+
+def test_build_ends_with_what_the_house_should_show_and_the_cautions(
+    file: Path, tmp_path: Path
+) -> None:
+    text = run("build", file, "-o", tmp_path / "out").stdout
+    for words in (
+        "preview should show", "size", "layers", "plated holes", "unplated holes  2 of 3.4 mm",
+        "slots", "CAUTION", CLAIM,
+    ):  # fmt: skip
+        assert words in text
+
+
+def test_the_manifest_tells_inputs_versions_digests_proof_and_cautions(
+    file: Path, tmp_path: Path
+) -> None:
+    run("build", file, "-o", tmp_path / "out")
+    folder = tmp_path / "out/lamp"
+    record = json.loads((folder / "build.json").read_text(encoding="utf-8"))
+    assert record["schema"] == "boardgen.build/1"
+    assert set(record["program"]) == {
+        "boardgen",
+        "numpy",
+        "pygerber",
+        "shapely",
+        "svgwrite",
+        "geos",
+    }
+    digests = {
+        name: hashlib.sha256(content).hexdigest()
+        for name, content in tree(folder).items()
+        if name != "build.json"
+    }
+    assert record["files"] == digests
+    assert record["parameters"]["sha256"] == hashlib.sha256(SMALLEST.encode()).hexdigest()
+    assert all(item["holds"] for item in record["proof"])
+    assert {caution["id"] for caution in record["cautions"]} >= {"soldering"}
+    assert record["claim"] == CLAIM
+
+
+def test_a_refused_file_writes_nothing_and_exits_with_two(tmp_path: Path) -> None:
+    path = tmp_path / "bad.toml"
+    path.write_text(SMALLEST.replace('"10 mm"', '"1 mm"').replace("count = 1", "count = 4"))
+    result = run("build", path, "-o", tmp_path / "out")
+    assert result.exit_code == 2
+    assert "smallest that fits" in result.stderr
+    assert not (tmp_path / "out").exists()
+
+
+def test_error_findings_replace_the_folder_by_one_without_fabrication_data(
+    file: Path, tmp_path: Path
+) -> None:
+    out = tmp_path / "out"
+    assert run("build", file, "-o", out).exit_code == 0
+    file.write_text(
+        merged(SMALLEST, {"light": {"current": "24 mA"}, "resistor": {"rating": "10 mW"}})
+    )
+    result = run("build", file, "-o", out)
+    assert result.exit_code == 1
+    assert "power.ballast" in result.stderr
+    assert set(tree(out)) == {
+        "lamp/preview-top.svg", "lamp/preview-bottom.svg", "lamp/findings.json", "lamp/build.json",
+    }  # fmt: skip
+    assert run("verify", out / "lamp").exit_code == 2
+
+
+def test_an_output_folder_that_boardgen_did_not_write_is_left_alone(
+    file: Path, tmp_path: Path
+) -> None:
+    mine = tmp_path / "out" / "lamp"
+    mine.mkdir(parents=True)
+    (mine / "precious.txt").write_text("mine")
+    result = run("build", file, "-o", tmp_path / "out")
+    assert result.exit_code == 2
+    assert "left alone" in result.stderr
+    assert tree(tmp_path / "out") == {"lamp/precious.txt": b"mine"}
+
+
+def test_a_file_in_the_place_of_the_output_folder_is_left_alone(file: Path, tmp_path: Path) -> None:
+    (tmp_path / "out").write_text("a file")
+    result = run("build", file, "-o", tmp_path / "out")
+    assert result.exit_code == 2
+    assert "cannot be written" in result.stderr
+    assert (tmp_path / "out").read_text() == "a file"
+
+
+def test_an_output_folder_that_cannot_be_written_is_told(file: Path) -> None:
+    result = run("build", file, "-o", "/proc/no-such-place")
+    assert result.exit_code == 2
+    assert "cannot be written" in result.stderr
+
+
+def test_one_bad_file_does_not_stop_the_others_and_the_worst_status_counts(
+    file: Path, tmp_path: Path
+) -> None:
+    bad = tmp_path / "bad.toml"
+    bad.write_text("nonsense")
+    result = run("build", bad, file, tmp_path, "-o", tmp_path / "out")
+    assert result.exit_code == 2
+    assert (tmp_path / "out/lamp/build.json").is_file()
+    assert not (tmp_path / "out/bad").exists()
+    assert "is a folder" in result.stderr
+
+
+def test_check_writes_nothing_and_tells_findings(file: Path, tmp_path: Path) -> None:
+    before = tree(tmp_path)
+    result = run("check", file)
+    assert result.exit_code == 0
+    assert "0 errors" in result.stdout
+    assert tree(tmp_path) == before
+    file.write_text(merged(SMALLEST, {"resistor": {"rating": "1 mW"}}))
+    result = run("check", file, "--format", "json")
+    assert result.exit_code == 1
+    record = json.loads(result.stdout)
+    assert record["schema"] == "boardgen.findings/1"
+    assert record["counts"]["error"] == 1
+    (error,) = [found for found in record["findings"] if found["severity"] == "error"]
+    assert error["code"] == "power.ballast"
+    assert error["id"].startswith("power.ballast:")
+
+
+def test_verify_judges_folder_zip_and_plain_folder(file: Path, tmp_path: Path) -> None:
+    run("build", file, "-o", tmp_path / "out")
+    folder = tmp_path / "out/lamp"
+    for package in (folder, folder / "lamp-fabrication.zip", folder / "fabrication"):
+        result = run("verify", package)
+        assert result.exit_code == 0, result.output
+        assert "the package holds" in result.stdout
+        assert run("verify", package, "--against", file).exit_code == 0
+
+
+def test_verify_finds_another_board(file: Path, tmp_path: Path) -> None:
+    run("build", file, "-o", tmp_path / "out")
+    file.write_text(merged(SMALLEST, {"form": {"pitch": "10 mm", "length": "60 mm"}}))
+    result = run("verify", tmp_path / "out/lamp", "--against", file)
+    assert result.exit_code == 1
+    assert "DIFFERS" in result.stdout
+    assert "missing:" in result.stdout
+
+
+def test_verify_finds_a_file_that_was_changed_after_the_build(file: Path, tmp_path: Path) -> None:
+    run("build", file, "-o", tmp_path / "out")
+    path = tmp_path / "out/lamp/fabrication/lamp_plated.drl"
+    path.write_text(path.read_text().replace("C1.3", "C1.4"))
+    result = run("verify", tmp_path / "out/lamp")
+    assert result.exit_code == 1
+    assert "is not the file that the build wrote" in result.stdout
+    assert "differs between" in result.stdout
+
+
+def zip_of(path: Path, entries: dict[str, bytes]) -> Path:
+    with zipfile.ZipFile(path, "w", zipfile.ZIP_DEFLATED) as archive:
+        for name, content in entries.items():
+            archive.writestr(name, content)
+    return path
+
+
+@pytest.mark.parametrize(
+    ("entries", "words"),
+    [
+        ({"../evil.gbr": b"x"}, "does not lie flat"),
+        ({"/etc/evil.gbr": b"x"}, "does not lie flat"),
+        ({f"f{n}.gbr": b"" for n in range(65)}, "at most 64"),
+        ({"bomb.gbr": b"\0" * 70_000_000}, "too large"),
+    ],
+    ids=["escape", "absolute", "many", "bomb"],
+)
+def test_hostile_zips_are_refused(tmp_path: Path, entries: dict[str, bytes], words: str) -> None:
+    result = run("verify", zip_of(tmp_path / "x.zip", entries))
+    assert result.exit_code == 2
+    assert words in result.stderr
+
+
+def test_what_is_no_package_is_refused(tmp_path: Path, file: Path) -> None:
+    assert run("verify", tmp_path / "none.zip").exit_code == 2
+    assert run("verify", file).exit_code == 2
+    (tmp_path / "empty").mkdir()
+    result = run("verify", tmp_path / "empty")
+    assert result.exit_code == 1
+    assert "is missing" in result.stdout
+
+
+def test_explain_tells_formulas_and_numbers(file: Path) -> None:
+    result = run("explain", file)
+    assert result.exit_code == 0
+    for words in ("R = (Vs - S * Vf) / I", "P = I^2 * R", "IEC 60063", "IPC-2221", CLAIM):
+        assert words in result.stdout
+    record = json.loads(run("explain", file, "--format", "json").stdout)
+    assert record["schema"] == "boardgen.explain/1"
+    assert {step["key"] for step in record["steps"]} >= {"ballast_ohm", "current_highest_a"}
+
+
+def test_explain_resolved_tells_every_value_with_its_origin(file: Path) -> None:
+    text = run("explain", file, "--resolved").stdout
+    assert "form.pitch = 10   # parameter file lamp.toml:11" in text
+    assert "resistor.series = E12   # default" in text
+
+
+def test_the_date_comes_from_the_file_then_from_the_environment(file: Path, tmp_path: Path) -> None:
+    def date() -> Any:
+        return json.loads((tmp_path / "out/lamp/build.json").read_text())["date"]
+
+    run("build", file, "-o", tmp_path / "out", env={"SOURCE_DATE_EPOCH": "86400"})
+    assert date() == "2026-11-25"
+    file.write_text(merged(SMALLEST, {"board": {"date": None}}))
+    run("build", file, "-o", tmp_path / "out", env={"SOURCE_DATE_EPOCH": "86400"})
+    assert date() == "1970-01-02"
+    run("build", file, "-o", tmp_path / "out", env={"SOURCE_DATE_EPOCH": ""})
+    assert date() == "1980-01-01"
+    result = run("build", file, "-o", tmp_path / "out", env={"SOURCE_DATE_EPOCH": "soon"})
+    assert result.exit_code == 2
+    assert "SOURCE_DATE_EPOCH" in result.stderr
+
+
+COMMANDS = ["build", "check", "explain"]
+
+
+def started(*arguments: object, **environment: str) -> "subprocess.CompletedProcess[str]":
+    return subprocess.run(
+        [sys.executable, "-m", "boardgen", *map(str, arguments)],
+        capture_output=True, text=True, check=False, env={**os.environ, **environment},
+    )  # fmt: skip
+
+
+@pytest.mark.parametrize("command", COMMANDS)
+def test_each_command_starts_as_a_program(command: str, file: Path, tmp_path: Path) -> None:
+    more = ["-o", tmp_path / "out"] if command == "build" else []
+    done = started(command, file, *more)
+    assert done.returncode == 0, done.stderr
+    assert "Traceback" not in done.stderr
+
+
+def test_verify_starts_as_a_program(file: Path, tmp_path: Path) -> None:
+    started("build", file, "-o", tmp_path / "out")
+    assert started("verify", tmp_path / "out/lamp", "--against", file).returncode == 0
+
+
+def test_builds_are_the_same_bytes_whatever_folder_locale_and_hash_seed(tmp_path: Path) -> None:
+    made = []
+    for number, (locale, seed) in enumerate((("C", "0"), ("de_DE.UTF-8", "1"), ("C", "77"))):
+        folder = tmp_path / f"place {number}"
+        folder.mkdir()
+        path = folder / "shelf-bar.toml"
+        path.write_text(SHELF, encoding="utf-8")
+        done = started("build", path, "-o", folder / "out", LC_ALL=locale, LANG=locale,
+                       PYTHONHASHSEED=seed, TZ="Pacific/Apia" if number else "UTC")  # fmt: skip
+        assert done.returncode == 0, done.stderr
+        made.append(tree(folder / "out"))
+    assert made[0] == made[1] == made[2]
+    again = tmp_path / "place 0"
+    started("build", again / "shelf-bar.toml", "-o", again / "out", PYTHONHASHSEED="5")
+    assert tree(again / "out") == made[0]
+
+
+def test_help_names_every_command_and_the_exit_status() -> None:
+    text = run("--help").stdout
+    for command in (*COMMANDS, "verify"):
+        assert command in text
+        assert run(command, "--help").exit_code == 0
+    assert "Exit status" in text
