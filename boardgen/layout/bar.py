@@ -3,7 +3,8 @@
 from dataclasses import replace
 
 from boardgen.layout import marks, texts, tracks
-from boardgen.layout.frame import LED_TURN_DEG, Frame, edge_mm, frame
+from boardgen.layout.frame import LED_TURN_DEG, Frame, frame
+from boardgen.layout.needs import edge_mm
 from boardgen.model.board import Board, MountingHole, Outline, Part, PartKind, Pour, Side
 from boardgen.model.circuit import RETURN_NET, SUPPLY_NET, Branch, Circuit
 from boardgen.model.parameters import Parameters

@@ -29,7 +29,7 @@ def _feed(parameters: Parameters, circuit: Circuit, measures: Frame) -> list[Tra
     found = [_top(SUPPLY_NET, width, pin, (pin[0], measures.rail_y_mm(outer)))]
     rows = range(len(measures.row_y_mm))
     for row in rows:
-        start = measures.rail_start_x_mm if row == outer else measures.trunk_x_mm
+        start = measures.connector_x_mm if row == outer else measures.trunk_x_mm
         level = measures.rail_y_mm(row)
         end = _rail_end(parameters, circuit, measures, row)
         found.append(_top(SUPPLY_NET, width, (start, level), (end, level)))

@@ -1,0 +1,141 @@
+"""Measures across the bar: width, row pitch, distance from row to rail.
+
+Rows lie evenly about the middle; the outer rail runs along the edge, each other rail at the same
+distance from its row. So with half the width ``w``, the rail's distance from the edge ``c`` and the
+rows' pitch ``p``, the rail's distance from its row is ``h = w - c - p (rows - 1) / 2``.
+"""
+
+from dataclasses import dataclass
+
+from boardgen import units
+from boardgen.layout.needs import HAIR_MM, MARGIN_MM, POUR_STRIP_MM, Needs
+
+_WIDTH_STEP_MM = 2.0
+_OFFER_STEP_MM = 0.1
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Across:
+    """Width, row pitch (0 for one row) and distance from a row to its rail's centre line."""
+
+    width_mm: float
+    row_pitch_mm: float
+    rail_from_row_mm: float
+
+
+def across(needs: Needs) -> Across:
+    """Decide the measures across the bar; what is too small is noted in ``needs.misfits``."""
+    if needs.parameters.form.rows == 1:
+        return _one_row(needs)
+    return _many_rows(needs)
+
+
+def _rail_from_edge(needs: Needs) -> float:
+    return needs.edge + needs.rail / 2
+
+
+def _least_rail(needs: Needs) -> float:
+    """Find the least distance from a row to its rail, asked for by the lands or the far edge."""
+    lands = needs.lands_above + needs.aims.pour_gap_mm + needs.rail / 2
+    return max(lands, _own_half(needs) - _rail_from_edge(needs))
+
+
+def _own_half(needs: Needs) -> float:
+    """Tell what a row needs between its middle and the edge without a rail."""
+    return needs.parts_below + needs.aims.part_edge_mm
+
+
+def _between(needs: Needs) -> float:
+    """Find the least distance from a row to the rail of the row below it."""
+    pour = needs.lands_below + 2 * needs.aims.pour_gap_mm + POUR_STRIP_MM
+    return needs.rail / 2 + max(pour, needs.parts_below + needs.aims.pour_gap_mm)
+
+
+def _least_outline(needs: Needs) -> float:
+    """Find the least width for the connector and for the screw with the rail passing it."""
+    connector = needs.connector.top_mm - needs.connector.bottom_mm + 2 * needs.aims.part_edge_mm
+    screw = needs.screw_room + 2 * (needs.rail + needs.edge + MARGIN_MM)
+    return max(connector, screw)
+
+
+def _comfort(needs: Needs) -> float:
+    """Find the least width with + and − beside the connector."""
+    half = needs.connector.top_mm + needs.sign_room + needs.aims.legend_edge_mm
+    return max(_least_outline(needs), 2 * half)
+
+
+def _at_least_width(needs: Needs, asked: float, least: float) -> float:
+    if asked >= least - HAIR_MM:
+        return asked
+    needs.misfits["form.width"] = units.up_to_step(least, _OFFER_STEP_MM)
+    return needs.misfits["form.width"]
+
+
+def _one_row(needs: Needs) -> Across:
+    from_edge = _rail_from_edge(needs)
+    least = max(2 * (_least_rail(needs) + from_edge), _least_outline(needs))
+    asked = needs.parameters.form.width_mm
+    if asked is None:
+        width = units.up_to_step(max(least, _comfort(needs)), _WIDTH_STEP_MM)
+    else:
+        width = _at_least_width(needs, asked, least)
+    return Across(width_mm=width, row_pitch_mm=0.0, rail_from_row_mm=width / 2 - from_edge)
+
+
+def _many_rows(needs: Needs) -> Across:
+    asked = needs.parameters.form.row_pitch_mm
+    least = _least_rail(needs) + _between(needs)
+    if asked is not None and asked < least - HAIR_MM:
+        needs.misfits["form.row_pitch"] = asked = units.up_to_step(least, _OFFER_STEP_MM)
+    if needs.parameters.form.width_mm is None:
+        return _free_width(needs, asked)
+    return _given_width(needs, needs.parameters.form.width_mm, asked)
+
+
+def _free_width(needs: Needs, asked: float | None) -> Across:
+    """Choose the width: roomy for letters and vias, or as the row pitch asked for allows."""
+    rows, from_edge = needs.parameters.form.rows, _rail_from_edge(needs)
+    roomy_rail = max(
+        _least_rail(needs),
+        needs.letters_and_via_below + needs.aims.part_edge_mm - from_edge,
+    )
+    if asked is None:
+        below = needs.rail / 2 + needs.aims.pour_gap_mm + needs.letters_and_via_below
+        pitch = units.up_to_step(roomy_rail + max(below, _between(needs)), 1.0)
+        width = units.up_to_step(
+            max((rows - 1) * pitch + 2 * (roomy_rail + from_edge), _comfort(needs)), _WIDTH_STEP_MM
+        )
+        return _given_width(needs, width, None)
+    rail = min(roomy_rail, asked - _between(needs))
+    width = max((rows - 1) * asked + 2 * (rail + from_edge), _least_outline(needs))
+    return _given_width(needs, width, asked)
+
+
+def _given_width(needs: Needs, width_mm: float, asked: float | None) -> Across:
+    """Choose the row pitch, or hold the one asked for against the width."""
+    rows, from_edge = needs.parameters.form.rows, _rail_from_edge(needs)
+    least_rail, between = _least_rail(needs), _between(needs)
+    pitch = asked or least_rail + between
+    least = max((rows - 1) * pitch + 2 * (least_rail + from_edge), _least_outline(needs))
+    width = _at_least_width(needs, width_mm, least)
+    reach = width / 2 - from_edge
+    lowest = 2 * (reach + between) / (rows + 1)
+    highest = 2 * (reach - least_rail) / (rows - 1)
+    if asked is None:
+        pitch = _even_pitch(needs, width, lowest, highest)
+    elif asked < lowest - HAIR_MM:
+        needs.misfits["form.row_pitch"] = pitch = units.up_to_step(lowest, _OFFER_STEP_MM)
+    return Across(
+        width_mm=width,
+        row_pitch_mm=pitch,
+        rail_from_row_mm=reach - pitch * (rows - 1) / 2,
+    )
+
+
+def _even_pitch(needs: Needs, width_mm: float, lowest: float, highest: float) -> float:
+    """Spread the rows evenly, on the grid where the bounds leave a step of it."""
+    rows = needs.parameters.form.rows
+    step = 2 * needs.grid if rows % 2 == 0 else needs.grid
+    on_grid = units.to_step(width_mm / rows, step)
+    bounded = min(max(on_grid, units.up_to_step(lowest, step)), units.down_to_step(highest, step))
+    return bounded if bounded >= lowest - HAIR_MM else lowest

@@ -1,0 +1,136 @@
+"""Laws of bars: every valid file gives a refusal in words or a board that keeps every limit."""
+
+import re
+import tomllib
+from collections import Counter
+
+import pytest
+from hypothesis import HealthCheck, Phase, given, settings
+
+from boardgen.build import build_board, design_board
+from boardgen.checks.table import check
+from boardgen.errors import RefusalError
+from boardgen.model.findings import Severity
+from boardgen.reading.parameters import parse
+from tests.conftest import merged
+from tests.laws.strategies import GEOMETRY, parameter_files
+
+QUIET = [HealthCheck.too_slow, HealthCheck.data_too_large]
+
+
+def judge(text: str, seen: Counter[str], *, proven: bool) -> None:
+    """Build one file and hold the law against it."""
+    try:
+        parameters = parse(text, file="bar.toml", name="bar")
+        design = build_board(parameters).design if proven else design_board(parameters)
+    except RefusalError as refusal:
+        seen["refused"] += 1
+        for problem in refusal.problems:
+            assert problem.what
+            assert problem.remedy
+        return
+    errors = [
+        finding
+        for finding in check(design)
+        if finding.severity is Severity.ERROR and finding.code.startswith(GEOMETRY)
+    ]
+    assert not errors, errors
+    seen["built"] += 1
+    form, connector = design.parameters.form, design.parameters.connector
+    seen[f"rows {form.rows}"] += 1
+    seen[f"connector {connector.kind} {connector.at}"] += 1
+    seen[f"LED {design.parameters.led.name}"] += 1
+    seen[f"in series {design.circuit.in_series}"] += 1
+
+
+def run(examples: int, *, derandomize: bool, proven: bool) -> Counter[str]:
+    seen: Counter[str] = Counter()
+
+    @settings(
+        max_examples=examples,
+        derandomize=derandomize,
+        deadline=None,
+        suppress_health_check=QUIET,
+        database=None,
+        phases=[Phase.generate],  # shrinking whole boards takes minutes
+    )
+    @given(parameter_files())
+    def law(text: str) -> None:
+        judge(text, seen, proven=proven)
+
+    law()
+    return seen
+
+
+def test_random_files_give_a_refusal_or_a_board_without_geometry_errors() -> None:
+    seen = run(200, derandomize=True, proven=False)
+    assert seen["built"] >= seen["refused"], seen
+    for rows in (1, 2, 3):
+        assert seen[f"rows {rows}"] > 0
+
+
+def test_random_boards_are_proven() -> None:
+    seen = run(15, derandomize=True, proven=True)
+    assert seen["built"] > 0
+
+
+@pytest.mark.slow
+def test_many_random_files_keep_the_law() -> None:
+    seen = run(3_000, derandomize=False, proven=False)
+    print(dict(sorted(seen.items())))  # noqa: T201 - the marked run tells its table
+    assert seen["built"] >= seen["refused"]
+
+
+_FITS = re.compile(r'(?:smallest that fits: |write form\.)(\w+) = "([\d.]+) mm"')
+
+
+def test_a_refused_size_passes_with_the_smallest_change_that_is_offered() -> None:
+    """Each offered size, applied literally, builds; applied one after the other at most thrice."""
+    tried: Counter[str] = Counter()
+
+    @settings(max_examples=150, derandomize=True, deadline=None, suppress_health_check=QUIET,
+              database=None, phases=[Phase.generate])  # fmt: skip
+    @given(parameter_files())
+    def law(text: str) -> None:
+        for attempt in range(4):
+            try:
+                design_board(parse(text, file="bar.toml", name="bar"))
+            except RefusalError as refusal:
+                offers = _FITS.findall(str(refusal))
+                if not offers:
+                    tried["no size"] += 1
+                    return
+                if attempt == 3:
+                    pytest.fail(f"{text}\n{refusal}")
+                text = merged(text, {"form": {key: f"{value} mm" for key, value in offers}})
+            else:
+                tried["mended" if attempt else "fits"] += 1
+                return
+
+    law()
+    assert tried["mended"] > 10, tried
+
+
+@pytest.mark.parametrize("key", ["pitch", "width", "length"])
+def test_the_next_smaller_size_than_the_one_offered_is_refused(key: str) -> None:
+    text = merged(
+        """[board]\ntitle = "x"\n[supply]\nfrom = "usb 5 V"\n[light]\nled = "white 2835"
+count = 6\n[form]\nkind = "bar"\npitch = "20 mm"\n""",
+        {"form": {key: "4 mm", **({} if key == "pitch" else {"pitch": "20 mm"})}},
+    )
+
+    def fits(value: float) -> bool:
+        try:
+            changed = merged(text, {"form": {key: f"{value:g} mm"}})
+            design_board(parse(changed, file="bar.toml", name="bar"))
+        except RefusalError:
+            return False
+        return True
+
+    with pytest.raises(RefusalError) as caught:
+        design_board(parse(text, file="bar.toml", name="bar"))
+    ((_, offered),) = _FITS.findall(str(caught.value))
+    step = 0.1
+    assert tomllib.loads(text)["form"][key] == "4 mm"
+    assert fits(float(offered))
+    assert not fits(float(offered) - step)
