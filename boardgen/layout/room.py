@@ -9,6 +9,8 @@ from boardgen.model.land_pattern import Extent
 from boardgen.model.limits import Limits
 
 _CELL_MM = 5.0
+_TOUCH_MM = 1e-6
+"""Boxes that touch do not meet, whatever the last digit of a float says."""
 
 
 def around(x_mm: float, y_mm: float, width_mm: float, height_mm: float) -> Extent:
@@ -34,10 +36,10 @@ def grown(box: Extent, by_mm: float) -> Extent:
 def meet(first: Extent, second: Extent) -> bool:
     """Tell whether two boxes share more than an edge."""
     return (
-        first.left_mm < second.right_mm
-        and second.left_mm < first.right_mm
-        and first.bottom_mm < second.top_mm
-        and second.bottom_mm < first.top_mm
+        first.left_mm < second.right_mm - _TOUCH_MM
+        and second.left_mm < first.right_mm - _TOUCH_MM
+        and first.bottom_mm < second.top_mm - _TOUCH_MM
+        and second.bottom_mm < first.top_mm - _TOUCH_MM
     )
 
 
