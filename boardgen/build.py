@@ -21,8 +21,6 @@ from boardgen.model.outputs import OutputFile, OutputFiles
 from boardgen.model.parameters import Parameters
 from boardgen.model.proof import Proof
 from boardgen.pages.preview import previews
-from boardgen.readback.package import load_package
-from boardgen.readback.prove import prove
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -92,6 +90,8 @@ def build_board(parameters: Parameters) -> Built:
 
 def prove_files(files: tuple[OutputFile, ...], made: Design) -> Proof:
     """Read fabrication files back; ProofError when they differ from the design."""
+    from boardgen.readback.prove import prove
+
     proof = prove({file.path.rpartition("/")[2]: file.content for file in files}, made)
     if not proof.holds:
         raise ProofError(
@@ -109,6 +109,9 @@ def verify_package(path: Path, against: Parameters | None = None) -> Proof:
     PackageError
         When it cannot be read as a package.
     """
+    from boardgen.readback.package import load_package
+    from boardgen.readback.prove import prove
+
     loaded = load_package(path)
     proof = prove(loaded.files, design_board(against) if against else None)
     return replace(proof, items=(*loaded.items, *proof.items))

@@ -127,6 +127,38 @@ def legend_land(design: Design, limits: Limits) -> Iterable[Finding]:
             )
 
 
+def legend_fine(design: Design, limits: Limits) -> Iterable[Finding]:
+    """Letters are too small or lines too thin to be printed.
+
+    Why it matters
+        Fine ink closes up or breaks; a mark that cannot be read is none.
+    How it is measured
+        Height of each text, width of each stroke of the legend.
+    How to mend it
+        This is a fault of the layout: please report the parameter file.
+    """
+    for text in design.board.texts:
+        if text.height_mm < limits.legend_height_mm:
+            yield report(
+                message=f'"{text.text}" is too small',
+                actual=units.length(text.height_mm),
+                limit=f"at least {units.length(limits.legend_height_mm)}",
+                place_mm=(text.x_mm, text.y_mm),
+                subjects=(text.text, text.owner, text.side.value),
+            )
+    least = snap(limits.legend_stroke_mm)
+    for side in Side:
+        for item in design.artwork.layer(LayerKind.LEGEND, side).items:
+            if 2 * item.shape.radius_nm < least:
+                yield report(
+                    message=f"a {item.purpose.value} on the {side.value} is too thin",
+                    actual=units.length(2 * mm(item.shape.radius_nm)),
+                    limit=f"at least {units.length(limits.legend_stroke_mm)}",
+                    place_mm=place_of(item.shape),
+                    subjects=(item.owner.reference if item.owner else "", side.value),
+                )
+
+
 def legend_trimmed(design: Design, limits: Limits) -> Iterable[Finding]:  # noqa: ARG001
     """Part of the legend had to be cut off.
 

@@ -50,6 +50,7 @@ RULES = (
     _rule("courtyard.overlap", _ERROR, "IPC-7351B courtyards", parts.courtyard_overlap),
     _rule("courtyard.edge", _ERROR, _OWN, parts.courtyard_edge),
     _rule("legend.land", _ERROR, _HOUSE, parts.legend_land),
+    _rule("legend.fine", _ERROR, _HOUSE, parts.legend_fine),
     _rule("legend.trimmed", _WARNING, _OWN, parts.legend_trimmed),
     _rule("polarity.mark", _ERROR, _OWN, parts.polarity_mark),
     _rule("power.ballast", _ERROR, "IEC 60115-8 practice", electrical.power_ballast),

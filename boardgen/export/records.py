@@ -90,7 +90,7 @@ def manifest(
             "geos": geos_version(),
         },
         "parameters": {"file": parameters.file, "sha256": parameters.text_sha256},
-        "house": design.limits.house,
+        "house": {"name": design.limits.house, "source": design.limits.source},
         "claim": CLAIM,
         "cautions": [
             {"id": caution.id, "signal": caution.signal, "text": caution.text}

@@ -188,7 +188,8 @@ def rail_widths(parameters: Parameters, circuit: Circuit) -> list[float]:
     wanted = circuit.rail.width_mm
     if parameters.copper.rail_mm is not None:
         return [wanted]
-    least = max(parameters.limits.track_mm, circuit.rail.heat_mm)
+    limits = parameters.limits
+    least = max(limits.track_mm, limits.aims.track_mm, circuit.rail.heat_mm)
     steps = round((wanted - least) / _RAIL_STEP_MM)
     narrower = [round(wanted - step * _RAIL_STEP_MM, 6) for step in range(steps + 1)]
     return [width for width in narrower if width >= least] or [wanted]

@@ -71,7 +71,13 @@ def _branch(
     anode = _led_land(led, "2", x, y)
     corner = ((anode[0], ballast_y),) if measures.ballast.bends else ()
     found = [
-        _top(SUPPLY_NET, width, (tap[0], measures.rail_y_mm(branch.row)), tap),
+        # No wider than the rail, beyond whose edge its round end would reach.
+        _top(
+            SUPPLY_NET,
+            min(width, measures.rail_width_mm),
+            (tap[0], measures.rail_y_mm(branch.row)),
+            tap,
+        ),
         _top(circuit.net(branch, 1), width, leave, *corner, anode),
     ]
     for place in range(1, branch.kind.leds):

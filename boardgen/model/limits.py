@@ -9,8 +9,6 @@ class Aims:
 
     track_mm: float
     rail_mm: float
-    rail_least_mm: float
-    gap_mm: float
     pour_gap_mm: float
     pour_edge_mm: float
     pour_corner_mm: float

@@ -216,6 +216,16 @@ def legend_land(beyond_mm: float) -> Design:
     return with_items(design, LayerKind.LEGEND, lambda items: (*items, mark))
 
 
+def legend_fine(beyond_mm: float) -> Design:
+    design = base()
+    line = Stroke(
+        ((snap(60), snap(2)), (snap(61), snap(2))),
+        Nm(snap(design.limits.legend_stroke_mm - 2 * beyond_mm) // 2),
+    )
+    mark = Item(shape=line, purpose=Purpose.MARK)
+    return with_items(design, LayerKind.LEGEND, lambda items: (*items, mark))
+
+
 def legend_trimmed(beyond_mm: float) -> Design:
     design = base()
     cut = ('note "current →" of ',) if beyond_mm > 0 else ()
@@ -294,6 +304,7 @@ PLANTERS: dict[str, tuple[Callable[[float], Design], set[str]]] = {
     "courtyard.overlap": (courtyard_overlap, set()),
     "courtyard.edge": (courtyard_edge, set()),
     "legend.land": (legend_land, set()),
+    "legend.fine": (legend_fine, set()),
     "legend.trimmed": (legend_trimmed, set()),
     "polarity.mark": (polarity_mark, set()),
     "power.ballast": (power_ballast, set()),
@@ -347,6 +358,12 @@ def test_a_trimmed_polarity_mark_is_an_error(kind: str) -> None:
     design = base()
     design = replace(design, artwork=replace(design.artwork, trimmed=(kind,)))
     assert severities(design, "legend.trimmed") == {Severity.ERROR}
+
+
+def test_small_letters_are_found() -> None:
+    design = base()
+    texts = tuple(replace(text, height_mm=text.height_mm - UM) for text in design.board.texts)
+    assert codes(replace(design, board=replace(design.board, texts=texts))) == {"legend.fine"}
 
 
 def test_two_nets_that_are_joined_are_found() -> None:

@@ -1,0 +1,132 @@
+"""The rules of the house that a linter does not know."""
+
+import ast
+import re
+import subprocess
+import sys
+from collections.abc import Iterator
+from dataclasses import fields
+from pathlib import Path
+
+import pytest
+
+from boardgen.model.limits import Aims, Limits
+from boardgen.reading import catalogue, footprints
+from boardgen.reading.files import catalogue_folder, footprints_folder
+from tests.conftest import ROOT
+
+PACKAGE = ROOT / "boardgen"
+MODULES = sorted(PACKAGE.rglob("*.py"))
+
+
+def numbers(path: Path) -> Iterator[tuple[int, float]]:
+    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+        if isinstance(node, ast.Constant) and isinstance(node.value, int | float):
+            yield node.lineno, node.value
+
+
+@pytest.mark.parametrize("path", MODULES, ids=lambda path: str(path.relative_to(PACKAGE)))
+def test_inches_live_in_one_place(path: Path) -> None:
+    if path.name == "units.py":
+        return
+    assert not [line for line, value in numbers(path) if value in (25.4, 25400, 25_400_000)]
+
+
+@pytest.mark.parametrize("path", MODULES, ids=lambda path: str(path.relative_to(PACKAGE)))
+def test_only_the_command_line_prints(path: Path) -> None:
+    text = path.read_text(encoding="utf-8")
+    if path.name != "cli.py":
+        assert not re.search(r"\bprint\(|click\.echo|sys\.stdout", text)
+
+
+@pytest.mark.parametrize("path", MODULES, ids=lambda path: str(path.relative_to(PACKAGE)))
+def test_only_reading_writing_and_readback_touch_files(path: Path) -> None:
+    if path.relative_to(PACKAGE).parts[0] in ("reading", "readback", "writing.py"):
+        return
+    text = path.read_text(encoding="utf-8")
+    assert not re.search(r"\bopen\(|read_text|read_bytes|write_text|write_bytes", text)
+
+
+def test_no_room_without_a_name() -> None:
+    assert not {path.stem for path in MODULES} & {"utils", "helpers", "common", "misc"}
+
+
+def test_help_starts_without_the_heavy_libraries() -> None:
+    code = (
+        "import sys; from boardgen.cli import main\n"
+        "try: main(['--help'])\n"
+        "except SystemExit: pass\n"
+        "print(sorted({name.partition('.')[0] for name in sys.modules}), file=sys.stderr)"
+    )
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+    for heavy in ("numpy", "shapely", "pydantic", "pygerber", "pyparsing", "svgwrite"):
+        assert f"'{heavy}'" not in done.stderr
+
+
+def test_data_folders_are_found_and_hold_no_code() -> None:
+    for folder in (footprints_folder(), catalogue_folder()):
+        names = {entry.name for entry in folder.iterdir()}
+        assert "README.md" in names
+        assert not [name for name in names if name.endswith(".py")]
+
+
+def test_every_data_file_says_its_source() -> None:
+    files = [*(ROOT / "footprints").glob("*.toml"), *(PACKAGE / "catalogue").rglob("*.toml")]
+    assert len(files) == 13
+    for path in files:
+        text = path.read_text(encoding="utf-8")
+        assert "CC0-1.0" in text, path
+        assert re.search(r"[Ss]ource|[Oo]wn (choice|design|table)", text), path
+
+
+@pytest.mark.parametrize("house", catalogue.house_names())
+def test_no_house_asks_layout_to_draw_below_its_limits(house: str) -> None:
+    limits = catalogue.house(house)
+    aims = limits.aims
+    pairs = [
+        (aims.track_mm, limits.track_mm),
+        (aims.hole_spoke_mm, limits.track_mm),
+        (aims.chip_spoke_mm, limits.track_mm),
+        (aims.pour_gap_mm, limits.gap_mm),
+        (aims.hole_relief_gap_mm, limits.gap_mm),
+        (aims.chip_relief_gap_mm, limits.gap_mm),
+        (aims.via_hole_mm, limits.hole_mm),
+        ((aims.via_land_mm - aims.via_hole_mm) / 2, limits.ring_mm - 1e-9),
+        (aims.legend_stroke_mm, limits.legend_stroke_mm),
+        (aims.text_mm, limits.legend_height_mm),
+        (aims.legend_land_mm, limits.legend_land_mm),
+        (2 * aims.pour_corner_mm, limits.pour_width_mm),
+    ]
+    for aim, limit in pairs:
+        assert aim >= limit
+    for connector in footprints.connectors().values():
+        for land in connector.pattern.lands:
+            assert land.hole_mm >= limits.hole_mm
+            assert (land.width_mm - land.hole_mm) / 2 >= limits.ring_mm
+
+
+def test_every_aim_and_limit_is_used() -> None:
+    text = "".join(path.read_text(encoding="utf-8") for path in MODULES if path.name != "limits.py")
+    text += "self.mask_web_green_mm self.mask_web_other_mm"
+    for cls, owner in ((Aims, r"aims"), (Limits, r"(limits|self|_LIMITS)")):
+        for field in fields(cls):
+            assert re.search(rf"\b{owner}\.{field.name}\b", text), field.name
+
+
+def test_the_wordings_that_must_agree_agree() -> None:
+    from boardgen.export.records import CLAIM  # noqa: PLC0415 - beside its only use
+
+    assert CLAIM in (ROOT / "README.md").read_text(encoding="utf-8")
+
+
+def test_readme_is_short_and_has_exactly_two_shell_blocks() -> None:
+    text = (ROOT / "README.md").read_text(encoding="utf-8")
+    assert text.count("\n") < 150
+    assert text.count("```sh\n") == 2
+    assert "![" in text
+
+
+def test_the_version_stands_in_the_changelog() -> None:
+    from importlib.metadata import version  # noqa: PLC0415 - beside its only use
+
+    assert f"## {version('boardgen')} " in (ROOT / "CHANGELOG.md").read_text(encoding="utf-8")

@@ -1,0 +1,69 @@
+"""Ratios against a baseline in the same run; nothing here passes or fails.
+
+Aims: the smallest build 4 x bare `import numpy, shapely` without and 10 x with proof; `--help` 2 x
+bare `import click`.
+"""
+
+import statistics
+import subprocess
+import sys
+import tempfile
+import time
+from pathlib import Path
+
+ROOT = Path(__file__).resolve().parents[2]
+RUNS = 7
+
+BUILD = """
+from pathlib import Path
+from boardgen.reading.parameters import read
+from boardgen.build import design_board
+from boardgen.checks.table import check
+from boardgen.export.table import export
+from boardgen.export.package import package
+from boardgen.pages.preview import previews
+(parameters,) = read(Path({path!r}))
+design = design_board(parameters)
+check(design), previews(design)
+files = export(design, fabrication=True)
+package(parameters.name, files), export(design, fabrication=False)
+"""
+PROOF = """
+from boardgen.readback.prove import prove
+assert prove({file.path.rpartition("/")[2]: file.content for file in files}, design).holds
+"""
+
+
+def seconds(*command: str) -> float:
+    """Time a command: the median of some runs."""
+    times = []
+    for _ in range(RUNS):
+        start = time.perf_counter()
+        subprocess.run([sys.executable, *command], check=True, capture_output=True)
+        times.append(time.perf_counter() - start)
+    return statistics.median(times)
+
+
+def main() -> None:
+    """Measure and print."""
+    sys.path.insert(0, str(ROOT))
+    from tests.conftest import SMALLEST  # noqa: PLC0415 - needs the path above
+
+    with tempfile.TemporaryDirectory() as folder:
+        path = Path(folder) / "smallest.toml"
+        path.write_text(SMALLEST, encoding="utf-8")
+        build = BUILD.format(path=str(path))
+        bare = seconds("-c", "import numpy, shapely")
+        click = seconds("-c", "import click")
+        rows = (
+            ("smallest build without proof / numpy, shapely", seconds("-c", build), bare, 4),
+            ("smallest build with proof / numpy, shapely", seconds("-c", build + PROOF), bare, 10),
+            ("boardgen --help / click", seconds("-m", "boardgen", "--help"), click, 2),
+        )
+    for name, value, baseline, aim in rows:
+        ratio = value / baseline
+        print(f"{name:<50} {value:6.3f} s / {baseline:.3f} s = {ratio:5.2f} (aim {aim})")  # noqa: T201
+
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,14 @@
+"""What the smallest board's files say changes only on purpose: see refresh.py."""
+
+import pytest
+
+from tests.golden.refresh import FOLDER, golden_files
+
+
+@pytest.mark.parametrize("name", sorted(golden_files()))
+def test_a_file_is_as_it_was(name: str) -> None:
+    assert golden_files()[name].decode() == (FOLDER / name).read_bytes().decode()
+
+
+def test_no_golden_file_is_left_over() -> None:
+    assert {path.name for path in FOLDER.iterdir()} == set(golden_files())
