@@ -1,4 +1,4 @@
-"""Change every number of standards/ and footprints/ by one last digit in turn; does a test notice?
+"""Change every number of standards/ and footprints/ by one last digit in turn, and run the tests.
 
 A marked run of some minutes: for each number the published tests are run in a copy of the tree. It
 prints the numbers that no test noticed and exits with 1 when there are any.
