@@ -30,7 +30,7 @@ def along(needs: Needs, width_mm: float) -> Along:
     least = near + far + 2 * _led_from_hole(needs) + span
     asked = needs.parameters.form.length_mm
     if asked is None:
-        page = needs.aims.page_mm + 2 * (near + needs.screw_room / 2 + needs.aims.legend_part_mm)
+        page = needs.page_room + 2 * (near + needs.screw_room / 2 + needs.aims.legend_part_mm)
         length = max(least, least + 2 * needs.up_grid((page - least) / 2))
     else:
         length = _at_least(needs, "form.length", asked, least)

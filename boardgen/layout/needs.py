@@ -21,6 +21,9 @@ HAIR_MM = 1e-9
 POUR_STRIP_MM = 0.5
 """What is left of the pour where it passes rails, so that the return stays whole."""
 
+NAME_BOX_MM = (28.0, 6.0)
+NAME_BOX_GAP_MM = 2.0
+
 _LETTER_BOX = 1.15
 """A letter's box is its height and its stroke."""
 
@@ -112,6 +115,12 @@ class Needs:
     def sign_room(self) -> float:
         """What + or − takes beside the connector."""
         return self.aims.sign_mm * _LETTER_BOX + self.aims.legend_part_mm
+
+    @property
+    def page_room(self) -> float:
+        """What the page on the back should have along the board, if the length is free."""
+        box = NAME_BOX_MM[0] + NAME_BOX_GAP_MM if self.parameters.legend.name_box else 0.0
+        return self.aims.page_mm + box
 
     # -- along a row ---------------------------------------------------------------------------
 

@@ -12,13 +12,13 @@ from itertools import pairwise
 from boardgen.errors import Problem, RefusalError
 from boardgen.geometry.lettering import size_mm
 from boardgen.layout.marks import body_line_y_mm, cathode_bar_x_mm
+from boardgen.layout.needs import NAME_BOX_GAP_MM, NAME_BOX_MM
 from boardgen.layout.room import Room, around, grown
 from boardgen.model.board import Board, Mark, MarkRole, Part, PartKind, Point, Side, Text, TextRole
 from boardgen.model.circuit import Circuit
 from boardgen.model.land_pattern import Extent
 from boardgen.model.parameters import Parameters
 
-NAME_BOX_MM = (28.0, 6.0)
 _BETWEEN_TEXTS_MM = 0.2
 _LINE_GAP_MM = 0.5
 _PAGE_STEP_MM = 0.25
@@ -213,7 +213,7 @@ def _page(writer: _Writer, circuit: Circuit) -> None:
     """Make the back a page: title, supply, where the LEDs are, room for a name."""
     parameters, aims = writer.parameters, writer.parameters.limits.aims
     board = parameters.board
-    box_room = NAME_BOX_MM[0] + 2.0 if parameters.legend.name_box else 0.0
+    box_room = NAME_BOX_MM[0] + NAME_BOX_GAP_MM if parameters.legend.name_box else 0.0
     places = _page_places(writer.board, aims.legend_part_mm)
     choices = [
         (where, title_mm)
@@ -265,7 +265,7 @@ def _wrapped(writer: _Writer, text: str, height_mm: float, free_mm: float) -> li
     """Break a text into lines of at most a width; a word too wide stays, and finds no room."""
     lettering = writer.parameters.lettering
     lines: list[str] = []
-    for word in text.split(" "):
+    for word in filter(None, text.split(" ")):
         longer = f"{lines[-1]} {word}" if lines else word
         if lines and size_mm(_plain(longer), height_mm, 0.3, lettering)[0] <= free_mm:
             lines[-1] = longer

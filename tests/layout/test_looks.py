@@ -19,7 +19,7 @@ from boardgen.model.board import Board, MarkRole, Part, PartKind, Side, Text, Te
 from boardgen.model.design import Design
 from boardgen.model.land_pattern import Extent
 from boardgen.model.shapes import Contour, Stroke
-from tests.conftest import example_built
+from tests.conftest import Make, example_built
 
 GRID_MM = 0.5
 
@@ -281,6 +281,12 @@ def test_l12_the_back_reads_properly_from_behind(built: Built) -> None:
                 (round((text.x_mm - x) * 1e6), round((text.y_mm + y) * 1e6)) for x, y in chain
             )
             assert seen in strokes
+
+
+def test_a_title_with_blanks_is_set_without_them(design: Make) -> None:
+    made = design(board={"title": "two  blanks   here"})
+    page = [text.text for text in made.board.texts if text.role is TextRole.PAGE]
+    assert page[0] == "two blanks here rev A"
 
 
 def test_l13_tracks_look_drawn(built: Built) -> None:
