@@ -87,11 +87,11 @@ def _build(path: Path, output: Path) -> int:
         return errors.FOUND
     compared = sum(item.compared for item in built.proof.items)
     click.echo(f"proof: {len(built.proof.items)} comparisons of {compared} objects, all equal")
+    _say(words.caution_lines(built.cautions))
+    click.echo(CLAIM)
     click.echo(f"upload {target / (parameters.name + '-fabrication.zip')}")
     click.echo("The board house's preview should show:")
     _say(words.expect_lines(built.design))
-    _say(words.caution_lines(built.cautions))
-    click.echo(CLAIM)
     return errors.CLEAN
 
 

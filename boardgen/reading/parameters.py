@@ -207,7 +207,8 @@ def _refuse_later_sections(reader: _Reader, raw: dict[str, Any]) -> None:
         del raw[section]
         reader.refuse(
             (section,),
-            f"{LATER_SECTIONS[section]} are reserved for a later version of boardgen",
+            f"this section, for {LATER_SECTIONS[section]}, is reserved for a later version of"
+            " boardgen",
             "take this section out for now",
         )
 
