@@ -61,6 +61,11 @@ def test_build_writes_the_closed_list_of_files(file: Path, tmp_path: Path) -> No
     with zipfile.ZipFile(tmp_path / "out/lamp/lamp-fabrication.zip") as archive:
         assert set(archive.namelist()) == FABRICATION
         assert archive.testzip() is None
+        for entry in archive.infolist():  # the same everywhere: no clock, no system
+            assert entry.date_time == (1980, 1, 1, 0, 0, 0)
+            assert (entry.create_system, entry.external_attr >> 16) == (3, 0o100644)
+            assert entry.compress_type == zipfile.ZIP_STORED
+        assert archive.namelist() == sorted(archive.namelist())
     assert {path.name for path in (tmp_path / "out").iterdir()} == {"lamp"}
 
 

@@ -23,6 +23,15 @@ def test_strings_of_three_are_chosen_on_twelve_volts_and_the_reason_is_said(
     assert "= 3.15, so 3" in circuit.in_series_reason
 
 
+@pytest.mark.parametrize(("low", "series"), [("7.5 V", 1), ("7.6 V", 2)])
+def test_the_lowest_supply_decides_and_flips_at_its_limit(
+    parameters: Make, low: str, series: int
+) -> None:
+    """One volt of headroom over two LEDs of at most 3.3 V needs 7.6 V."""
+    supply = {"from": None, "low": low, "nominal": "9 V", "high": "9.5 V"}
+    assert size(parameters(supply=supply)).in_series == series
+
+
 def test_leftovers_make_a_shorter_branch_with_its_own_ballast(parameters: Make) -> None:
     circuit = size(parameters(supply=TWELVE, light={"count": 20}))
     assert [branch.kind.leds for branch in circuit.branches] == [3] * 6 + [2]

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 import pytest
 
 from boardgen.build import Built
+from boardgen.model.proof import Proof
 from boardgen.readback.prove import prove
 from tests.conftest import SMALLEST, built_of, merged
 from tests.readback.damage import WAYS, Found, damaged, objects, sealed
@@ -208,3 +209,48 @@ def test_lands_exchanged_by_a_planted_fault_are_caught_by_proof_and_rule() -> No
     files = {f.path.rpartition("/")[2]: f.content for f in export(planted, fabrication=True)}
     differences = prove(files, planted).differences
     assert any("D1 stays dark" in text for text in differences)
+
+
+def items_of(proof: Proof, title: str) -> list[bool]:
+    return [item.holds for item in proof.items if item.title == title]
+
+
+def test_a_cathode_mark_at_the_anode_is_seen_without_the_design() -> None:
+    files = files_of(built_of(BOARD))
+    name = "bar_legend-top.gbr"
+    text = files[name].decode()
+    found = next(f for f in objects(text) if f.function == "Other,Cathode")
+    led = built_of(BOARD).design.board.part("D1")
+    lines = text.split("\n")
+    for place in range(found.first, found.last + 1):
+        x, rest = lines[place][1:].split("Y")
+        lines[place] = f"X{round(2 * led.x_mm * 1e6) - int(x)}Y{rest}"
+    files[name] = sealed("\n".join(lines))
+    proof = prove(files)
+    assert items_of(proof, "cathode marks") == [False]
+    assert any("the mark of D1 is at its anode" in text for text in proof.differences)
+
+
+def test_a_net_renamed_everywhere_is_seen_by_its_pins() -> None:
+    files = files_of(built_of(BOARD))
+    name = "bar_copper-top.gbr"
+    files[name] = sealed(files[name].decode().replace("%TO.N,B02.1*%", "%TO.N,B09.9*%"))
+    assert prove(files).holds  # consistent in itself
+    proof = prove(files, built_of(BOARD).design)
+    assert items_of(proof, "pins") == [False]
+
+
+def test_the_same_objects_in_another_order_are_seen() -> None:
+    """A spoke that is drawn before its clearance is gone, though every object is there."""
+    files = files_of(built_of(BOARD))
+    name = "bar_copper-bottom.gbr"
+    text = files[name].decode()
+    clear = next(f for f in objects(text) if f.kind == "contour" and not f.dark)
+    lines = text.split("\n")
+    block = ["%LPC*%", *lines[clear.first - 1 : clear.last + 2], "%LPD*%"]
+    moved_text = damaged(text, clear, "removed").decode().split("\n")
+    spoke = max(f.last for f in objects("\n".join(moved_text)) if f.function == "Conductor")
+    moved_text[spoke + 1 : spoke + 1] = block
+    files[name] = sealed("\n".join(moved_text))
+    proof = prove(files, built_of(BOARD).design)
+    assert items_of(proof, "copper-bottom, pour") == [False]
