@@ -356,7 +356,9 @@ def _led(reader: _Reader, sections: ParameterFile) -> LedPart | None:
                 f"min {vf.min_v:g} V, typical {vf.typical_v:g} V and max {vf.max_v:g} V are not in"
                 " this order",
             )
-    known = {**catalogue.leds(), **sections.led}
+    _refuse_twins(reader, sections.led)
+    # Own tables first: they may carry a catalogue name, however it is spelt.
+    known = {**sections.led, **catalogue.leds()} | sections.led
     wanted = catalogue.plain(sections.light.led)
     for name, data in known.items():
         if catalogue.plain(name) == wanted:
@@ -367,6 +369,15 @@ def _led(reader: _Reader, sections: ParameterFile) -> LedPart | None:
         validation.nearest(sections.light.led, known),
     )
     return None
+
+
+def _refuse_twins(reader: _Reader, own: Mapping[str, LedSection]) -> None:
+    """Refuse names that differ only in what is not compared."""
+    seen: dict[str, str] = {}
+    for name in own:
+        twin = seen.setdefault(catalogue.plain(name), name)
+        if twin != name:
+            reader.refuse(("led", name), f'"{name}" and "{twin}" count as one name', "rename one")
 
 
 def _check_sections(reader: _Reader, sections: ParameterFile) -> None:

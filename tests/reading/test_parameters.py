@@ -185,6 +185,48 @@ def test_an_own_led_is_taken_like_one_of_the_catalogue() -> None:
     assert parse(text, file="x.toml", name="x").led.data.cathode == "notched corner"
 
 
+def test_an_own_led_goes_before_one_of_the_catalogue_however_it_is_spelt() -> None:
+    text = SHELF + OWN_LED.replace('"mine"', '"White-2835"')
+    assert parse(text, file="x.toml", name="x").led.data.source == "data sheet"
+
+
+def test_own_leds_whose_names_count_as_one_are_refused() -> None:
+    text = SHELF + OWN_LED + OWN_LED.replace('"mine"', '"MINE"')
+    (told,) = refused(text)
+    assert "count as one name" in told
+
+
+@pytest.mark.parametrize(
+    ("line", "words"),
+    [
+        ("board = 3", "wants a table"),
+        ("led = 3", ""),
+        ("led.x = 3", "wants a table"),
+        ("form = [1, 2]", "wants a table"),
+        ("format = 2", "outside 1 to 1"),
+        ("light = 1979-05-27", "wants a table"),
+    ],
+)
+def test_values_in_the_place_of_sections_are_refused_in_words(line: str, words: str) -> None:
+    key = line.split(" ", maxsplit=1)[0].split(".", maxsplit=1)[0]
+    rest = SHELF.split("[")
+    kept = "[".join(part for part in rest if not part.startswith(f"{key}]"))
+    told = refused(f"{line}\n{kept}")
+    assert any(words in text and key in text for text in told)
+
+
+def test_a_day_without_quotes_is_told_to_take_them() -> None:
+    told = refused(SHELF.replace("[supply]", "date = 2026-11-25\n[supply]"))
+    assert told == ['bar.toml:3: board.date: wants text in quotes, like "2026-11-25"']
+
+
+@pytest.mark.parametrize("value", ["nan", "inf", "-inf", "1e400", "9999999999999999999"])
+def test_odd_numbers_are_refused(value: str) -> None:
+    assert refused(SHELF.replace("count = 8", f"count = {value}"))
+    assert refused(SHELF.replace('pitch = "20 mm"', f"pitch = {value}"))
+    assert refused(SHELF.replace('pitch = "20 mm"', f'pitch = "{value} mm"'))
+
+
 def test_an_led_without_a_declared_cathode_is_refused() -> None:
     text = SHELF.replace('"white 2835"', '"mine"') + OWN_LED.replace(
         'cathode = "notched corner"\n', ""
