@@ -1,11 +1,12 @@
 """The legend: marks and letters as strokes, kept off lands and holes."""
 
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 
 from boardgen.artwork.placing import half, point
 from boardgen.geometry.contours import grown, polyline
 from boardgen.geometry.lettering import chains
-from boardgen.geometry.measuring import trimmed
+from boardgen.geometry.measuring import near_pairs, trimmed
 from boardgen.geometry.regions import union
 from boardgen.model.artwork import Hole, Item, Layer, LayerKind, Owner, Purpose
 from boardgen.model.board import Board, MarkRole, Side, Text
@@ -30,45 +31,45 @@ def legend(
     gap = snap(limits.legend_land_mm)
     keep_off = [grown(item.shape, gap) for item in openings]
     keep_off += [Disc(hole.centre, Nm(hole.diameter_nm // 2 + gap)) for hole in holes]
-    forbidden = union(keep_off)
+    named = [*_marks(board, side), *_letters(board, lettering, side)]
+    strokes = [stroke for stroke, _, _ in named]
+    met = {place for place, _, gap in near_pairs(strokes, keep_off, 1) if gap < 0}
+    forbidden = union(keep_off) if met else None
     items: list[Item] = []
     cut: list[str] = []
-    for item, name in (*_marks(board, side), *_letters(board, lettering, side)):
-        if not isinstance(item.shape, Stroke):  # pragma: no cover - the legend is all strokes
-            continue
-        if forbidden.distance_nm(item.shape) > 0:
+    for place, (stroke, item, name) in enumerate(named):
+        if forbidden is None or place not in met:
             items.append(item)
             continue
         cut.append(name)
-        items += [
-            Item(shape=rest, purpose=item.purpose, owner=item.owner)
-            for rest in trimmed(item.shape, forbidden)
-        ]
+        items += [replace(item, shape=rest) for rest in trimmed(stroke, forbidden)]
     return Layer(kind=LayerKind.LEGEND, side=side, items=tuple(items)), tuple(cut)
 
 
-def _marks(board: Board, side: Side) -> Iterator[tuple[Item, str]]:
+def _marks(board: Board, side: Side) -> Iterator[tuple[Stroke, Item, str]]:
     for mark in board.marks:
         if mark.side is side:
             chain = tuple(point(at) for at in mark.points)
+            stroke = polyline(chain, half(mark.stroke_mm))
             item = Item(
-                shape=polyline(chain, half(mark.stroke_mm)),
+                shape=stroke,
                 purpose=Purpose.CATHODE_MARK if mark.role is MarkRole.CATHODE else Purpose.MARK,
                 owner=Owner(reference=mark.owner) if mark.owner else None,
             )
-            yield item, f"{mark.role.value} of {mark.owner}"
+            yield stroke, item, f"{mark.role.value} of {mark.owner}"
 
 
-def _letters(board: Board, lettering: Lettering, side: Side) -> Iterator[tuple[Item, str]]:
+def _letters(board: Board, lettering: Lettering, side: Side) -> Iterator[tuple[Stroke, Item, str]]:
     for text in board.texts:
         if text.side is side:
             for chain in _chains(text, lettering):
+                stroke = polyline(tuple(point(at) for at in chain), half(text.stroke_mm))
                 item = Item(
-                    shape=polyline(tuple(point(at) for at in chain), half(text.stroke_mm)),
+                    shape=stroke,
                     purpose=Purpose.LETTER,
                     owner=Owner(reference=text.owner) if text.owner else None,
                 )
-                yield item, f'{text.role.value} "{text.text}" of {text.owner}'
+                yield stroke, item, f'{text.role.value} "{text.text}" of {text.owner}'
 
 
 def _chains(text: Text, lettering: Lettering) -> Iterator[tuple[tuple[float, float], ...]]:

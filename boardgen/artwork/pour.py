@@ -7,8 +7,8 @@ from collections.abc import Iterator, Sequence
 
 from boardgen.artwork.placing import half, point
 from boardgen.geometry.contours import grown, outline, rounded_rectangle
-from boardgen.geometry.measuring import overlaps
-from boardgen.geometry.regions import Region, opened, patches, union
+from boardgen.geometry.measuring import near_pairs
+from boardgen.geometry.regions import Region, gathered, opened, patches, union
 from boardgen.geometry.tracing import touching
 from boardgen.model.artwork import Item, Purpose
 from boardgen.model.board import Board, Pour
@@ -51,13 +51,14 @@ def pour_items(
     ]
     whole = union([contour]) - union(clears)
     core = opened(whole, max(half(limits.pour_width_mm), snap(aims.pour_corner_mm)))
-    barred = union(foreign)
-    spokes = [
+    reaching = [
         spoke
         for item in relieved
         for spoke in _spokes(item, limits, board)
-        if _reaches(core, spoke) and not overlaps(barred, spoke)
+        if _reaches(core, spoke)
     ]
+    barred = {place for place, _, gap in near_pairs(reaching, foreign, 1) if gap < 0}
+    spokes = [spoke for place, spoke in enumerate(reaching) if place not in barred]
     kept = _joined(core, [_tip(spoke) for spoke in spokes] + solid)
     return [
         Item(shape=contour, purpose=Purpose.POUR, net=pour.net),
@@ -136,8 +137,5 @@ def _reaches(core: Region, spoke: Stroke) -> bool:
 def _joined(core: Region, anchors: Sequence[Shape]) -> Region:
     """Keep the pieces that something holds; the others are islands."""
     pieces = core.pieces()
-    held = {piece for piece, _ in touching(pieces, anchors)}
-    joined = Region(union([]).shape)
-    for place in sorted(held):
-        joined = joined | pieces[place]
-    return joined
+    held = sorted({piece for piece, _ in touching(pieces, anchors)})
+    return gathered(pieces[place] for place in held)

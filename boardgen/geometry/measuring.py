@@ -6,7 +6,7 @@ import numpy as np
 import shapely
 from shapely import LineString, STRtree
 
-from boardgen.geometry.polygons import FINE_SAGITTA_NM, SAGITTA_NM, polygon, skeleton
+from boardgen.geometry.polygons import FINE_SAGITTA_NM, SAGITTA_NM, skeleton
 from boardgen.geometry.regions import Region
 from boardgen.model.shapes import Contour, Point, Shape, Stroke
 from boardgen.units import Nm
@@ -82,14 +82,6 @@ def near_line(
         gap = round(line.distance(skeleton(shape, FINE_SAGITTA_NM)) - shape.radius_nm)
         if gap < within_nm:
             yield place, gap
-
-
-def overlaps(first: Region | Shape, second: Region | Shape) -> bool:
-    """Tell whether two areas share more than their outlines."""
-    one, two = (
-        part.shape if isinstance(part, Region) else polygon(part) for part in (first, second)
-    )
-    return bool(one.intersects(two)) and float(one.intersection(two).area) > 0
 
 
 def centre(shape: Shape) -> tuple[float, float]:

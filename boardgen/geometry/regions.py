@@ -6,7 +6,7 @@ from itertools import groupby
 
 import numpy as np
 import shapely
-from shapely import MultiPolygon, Polygon
+from shapely import MultiPolygon, Polygon, STRtree
 from shapely.geometry.base import BaseGeometry
 
 from boardgen.geometry.polygons import polygon, quarter_segments
@@ -34,6 +34,7 @@ class Region:
 
     def covers(self, shape: Shape) -> bool:
         """Tell whether a shape lies wholly inside."""
+        shapely.prepare(self.shape)
         return bool(self.shape.covers(polygon(shape)))
 
     def distance_nm(self, shape: Shape) -> float:
@@ -80,6 +81,11 @@ def union(shapes: Iterable[Shape]) -> Region:
     return Region(shapely.disjoint_subset_union_all(np.array(parts)) if parts else MultiPolygon())
 
 
+def gathered(regions: Iterable[Region]) -> Region:
+    """Put areas that do not meet into one."""
+    return Region(MultiPolygon([part for region in regions for part in polygons_of(region.shape)]))
+
+
 def image(items: Sequence[Item]) -> Region:
     """Compute what a layer shows: runs of dark and clear objects, one after the other."""
     shown = Region(MultiPolygon())
@@ -110,13 +116,18 @@ def patches(whole: Region, kept: Region) -> tuple[Contour, ...]:
         Straight-edged, without holes; they reach a little into what is clear already.
     """
     surplus = whole.shape.difference(kept.shape.buffer(_HAIR_NM, quad_segs=2))
-    found: list[Contour] = []
-    for piece in polygons_of(surplus):
-        wide = piece.buffer(_INTO_CLEAR_NM, join_style="mitre", mitre_limit=1.5)
-        for part in polygons_of(wide.difference(kept.shape)):
-            if part.intersects(piece):
-                found += [c for whole_part in _without_holes(part) for c in _contours(whole_part)]
-    return tuple(found)
+    # Once for all pieces: a difference for each of them would grow with the square of the board.
+    wide = surplus.buffer(_INTO_CLEAR_NM, join_style="mitre", mitre_limit=1.5)
+    parts = polygons_of(wide.difference(kept.shape))
+    if not parts:
+        return ()
+    meant = STRtree(parts).query(np.array(polygons_of(surplus)), "intersects")[1]
+    return tuple(
+        contour
+        for place in sorted(set(meant.tolist()))
+        for whole_part in _without_holes(parts[place])
+        for contour in _contours(whole_part)
+    )
 
 
 def closings(areas: Region, width_nm: int) -> tuple[Contour, ...]:
