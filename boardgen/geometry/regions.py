@@ -37,10 +37,6 @@ class Region:
         shapely.prepare(self.shape)
         return bool(self.shape.covers(polygon(shape)))
 
-    def distance_nm(self, shape: Shape) -> float:
-        """Measure from the area to a shape; 0 when they touch."""
-        return float(self.shape.distance(polygon(shape)))
-
     def pieces(self) -> tuple["Region", ...]:
         """Take the area apart into what hangs together."""
         return tuple(Region(part) for part in polygons_of(self.shape))

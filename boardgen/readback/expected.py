@@ -6,7 +6,6 @@ artwork that the exporter was given; pours, openings, paste, legend and profile 
 
 from boardgen.model.artwork import Item, Layer, LayerKind, Purpose
 from boardgen.model.board import Board, Side
-from boardgen.model.design import Design
 from boardgen.model.land_pattern import LandShape
 from boardgen.model.shapes import Box, Contour, Disc, Point, Stroke
 from boardgen.readback.seen import Pin, Seen, SeenHole, turned
@@ -161,8 +160,3 @@ DRILLS = {
     "plated.drl": "Plated,1,2,PTH",
     "unplated.drl": "NonPlated,1,2,NPTH",
 }
-
-
-def layer(design: Design, kind: LayerKind, side: Side | None) -> Layer:
-    """Find a layer of a design's artwork."""
-    return design.artwork.layer(kind, side)
