@@ -9,9 +9,10 @@ from dataclasses import dataclass
 from boardgen.errors import Problem, RefusalError
 from boardgen.layout.across import Across, across
 from boardgen.layout.along import Along, along
-from boardgen.layout.needs import BallastPlace, Needs, ballast_places, rail_widths
+from boardgen.layout.needs import HAIR_MM, BallastPlace, Needs, ballast_places, rail_widths
 from boardgen.model.circuit import Circuit
 from boardgen.model.parameters import LONGEST_MM, Parameters
+from boardgen.units import down_to_step
 
 LED_TURN_DEG = 180
 """Cathode to the right: the current flows from left to right, as one reads."""
@@ -76,7 +77,7 @@ def frame(parameters: Parameters, circuit: Circuit) -> Frame:
             if max(lengthways.length_mm, over.width_mm) > LONGEST_MM:
                 needs.misfits["form"] = max(lengthways.length_mm, over.width_mm)
             if not needs.misfits:
-                return _frame(needs, lengthways, over)
+                return _frame(needs, lengthways, over, _corner(needs, over.width_mm))
         tried.append(needs)
     raise _refusal(min(tried, key=lambda needs: (len(needs.misfits), _stretch(needs))))
 
@@ -94,7 +95,28 @@ def _stretch(needs: Needs) -> float:
     return sum(needed / (asked[path] or needed) for path, needed in needs.misfits.items())
 
 
-def _frame(needs: Needs, lengthways: Along, over: Across) -> Frame:
+def _corner(needs: Needs, width_mm: float) -> float:
+    """Choose the corners' radius: a quarter of the width at most, and beside the connector."""
+    body = needs.parameters.connector_part.pattern.body
+    most = min(width_mm / 4, (width_mm - body.right_mm + body.left_mm) / 2)
+    asked = needs.parameters.form.corner_mm
+    if asked is None:
+        return min(needs.aims.corner_mm, most)
+    if asked <= most + HAIR_MM:
+        return asked
+    raise RefusalError(
+        Problem(
+            what=f"corners of {asked:g} mm cut into the connector's place or exceed a quarter of"
+            f" the width, {width_mm:g} mm",
+            remedy=f'the largest that fits: corner = "{down_to_step(most, 0.1):g} mm"',
+            file=needs.parameters.file,
+            line=needs.parameters.origin("form.corner").line,
+            path="form.corner",
+        )
+    )
+
+
+def _frame(needs: Needs, lengthways: Along, over: Across, corner_mm: float) -> Frame:
     parameters, form = needs.parameters, needs.parameters.form
     length, near, far = lengthways.length_mm, *lengthways.hole_mm
     hole_x = (near, far) if needs.up > 0 else (length - far, length - near)
@@ -103,7 +125,7 @@ def _frame(needs: Needs, lengthways: Along, over: Across) -> Frame:
     return Frame(
         length_mm=length,
         width_mm=over.width_mm,
-        corner_mm=form.corner_mm or min(needs.aims.corner_mm, over.width_mm / 4),
+        corner_mm=corner_mm,
         up=needs.up,
         first_x_mm=hole_x[0] + lengthways.led_from_hole_mm,
         pitch_mm=lengthways.pitch_mm,

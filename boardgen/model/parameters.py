@@ -228,7 +228,7 @@ class FormSection:
     row_pitch_mm: Annotated[float | None, _length("row to row; absent: chosen", 1.0)] = None
     width_mm: Annotated[float | None, _length("across the bar; absent: chosen", 3.0)] = None
     length_mm: Annotated[float | None, _length("along the bar; absent: chosen", 3.0)] = None
-    corner_mm: Annotated[float | None, _length("radius of the corners", 1.0, 50.0)] = None
+    corner_mm: Annotated[float | None, _length("radius of the corners", 1.0, 3.0)] = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

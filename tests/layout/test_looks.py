@@ -12,6 +12,7 @@ import pytest
 import shapely
 
 from boardgen.build import Built
+from boardgen.errors import RefusalError
 from boardgen.geometry.lettering import chains, size_mm
 from boardgen.geometry.regions import Region, image, opened, union
 from boardgen.model.artwork import LayerKind, Purpose
@@ -281,6 +282,15 @@ def test_l12_the_back_reads_properly_from_behind(built: Built) -> None:
                 (round((text.x_mm - x) * 1e6), round((text.y_mm + y) * 1e6)) for x, y in chain
             )
             assert seen in strokes
+
+
+def test_corners_that_would_cut_into_the_connector_are_refused_with_the_largest(
+    design: Make,
+) -> None:
+    with pytest.raises(RefusalError, match=r'the largest that fits: corner = "1.7 mm"'):
+        design(form={"width": "10.5 mm", "corner": "2 mm"})
+    assert design(form={"width": "10.5 mm", "corner": "1.7 mm"}).board.outline.corner_mm == 1.7
+    assert design(form={"width": "10.5 mm"}).board.outline.corner_mm == 1.75
 
 
 def test_a_title_with_blanks_is_set_without_them(design: Make) -> None:
