@@ -7,6 +7,7 @@ Lengths along the bar count from an LED's centre; lengths across count towards t
 from dataclasses import dataclass, field
 
 from boardgen import units
+from boardgen.errors import Problem, RefusalError
 from boardgen.model.circuit import Circuit
 from boardgen.model.land_pattern import Extent, LandPattern
 from boardgen.model.limits import Aims
@@ -193,15 +194,42 @@ def ballast_places(parameters: Parameters) -> tuple[BallastPlace, ...]:
 
 
 def rail_widths(parameters: Parameters, circuit: Circuit) -> list[float]:
-    """List widths for the rail, the wanted one first, then narrower ones for tight boards."""
+    """List widths for the rail, the wanted one first, then narrower ones for tight boards.
+
+    Raises
+    ------
+    RefusalError
+        When a rail was asked for that cannot leave the connector's pin.
+    """
+    most = _widest_rail(parameters)
     wanted = circuit.rail.width_mm
     if parameters.copper.rail_mm is not None:
+        if wanted > most + HAIR_MM:
+            raise RefusalError(
+                Problem(
+                    what=f"a rail of {wanted:g} mm finds no room at the connector's pin",
+                    remedy=f'the widest that fits: rail = "{most:g} mm"',
+                    file=parameters.file,
+                    line=parameters.origin("copper.rail").line,
+                    path="copper.rail",
+                )
+            )
         return [wanted]
+    wanted = min(wanted, most)
     limits = parameters.limits
     least = max(limits.track_mm, limits.aims.track_mm, circuit.rail.heat_mm)
     steps = round((wanted - least) / _RAIL_STEP_MM)
     narrower = [round(wanted - step * _RAIL_STEP_MM, 6) for step in range(steps + 1)]
-    return [width for width in narrower if width >= least] or [wanted]
+    return [width for width in narrower if width >= min(least, wanted)] or [wanted]
+
+
+def _widest_rail(parameters: Parameters) -> float:
+    """Tell how wide a rail may leave pin 1: clear of the board's edge and of pin 2."""
+    pattern, gap = parameters.connector_part.pattern, parameters.limits.aims.pour_gap_mm
+    first, second = pattern.land("1"), pattern.land("2")
+    to_edge = -pattern.body.bottom_mm - edge_mm(parameters)
+    to_pin = abs(second.x_mm - first.x_mm) - second.width_mm / 2 - gap
+    return units.down_to_step(2 * min(to_edge, to_pin), _RAIL_STEP_MM)
 
 
 _RAIL_STEP_MM = 0.1

@@ -12,6 +12,7 @@ import pytest
 import shapely
 
 from boardgen.build import Built
+from boardgen.checks.table import check
 from boardgen.errors import RefusalError
 from boardgen.geometry.lettering import chains, size_mm
 from boardgen.geometry.regions import Region, image, opened, union
@@ -291,6 +292,28 @@ def test_corners_that_would_cut_into_the_connector_are_refused_with_the_largest(
         design(form={"width": "10.5 mm", "corner": "2 mm"})
     assert design(form={"width": "10.5 mm", "corner": "1.7 mm"}).board.outline.corner_mm == 1.7
     assert design(form={"width": "10.5 mm"}).board.outline.corner_mm == 1.75
+
+
+@pytest.mark.parametrize(("kind", "most"), [("terminal 3.5 mm", 4.3), ("wire pads", 5.0)])
+def test_a_rail_too_wide_for_the_pin_is_refused_with_the_widest(
+    design: Make, kind: str, most: float
+) -> None:
+    connector, form = {"kind": kind}, {"width": "30 mm"}
+    with pytest.raises(RefusalError, match=f'the widest that fits: rail = "{most:g} mm"'):
+        design(copper={"rail": f"{most + 0.1:.1f} mm"}, connector=connector, form=form)
+    made = design(copper={"rail": f"{most} mm"}, connector=connector, form=form)
+    assert {f.code for f in check(made)} <= {"lands.typical", "date.unset"}
+
+
+def test_a_rail_that_wants_to_be_wider_than_the_pin_allows_is_told(design: Make) -> None:
+    made = design(
+        light={"count": 80, "current": "20 mA", "use": None, "led": "white 2835"},
+        connector={"kind": "wire pads"},
+    )
+    assert made.operation.rail_width_mm == 5.0
+    errors = [f for f in check(made) if f.code.startswith(("edge", "gap", "net"))]
+    assert errors == []
+    assert "rail.drop" in {f.code for f in check(made)}
 
 
 def test_a_title_with_blanks_is_set_without_them(design: Make) -> None:
