@@ -49,10 +49,17 @@ def _guarded(work: Callable[[Path], int], path: Path) -> int:
     try:
         return work(path)
     except errors.BoardgenError as error:
-        click.echo(f"{path.name}: refused" if error.exit_status == errors.REFUSED else
-                   f"{path.name}: failed", err=True)  # fmt: skip
+        refused = error.exit_status == errors.REFUSED
+        click.echo(f"{path}: {'refused' if refused else 'failed'}", err=True)
         click.echo(str(error), err=True)
         return error.exit_status
+    except Exception as error:  # noqa: BLE001 - whatever it is, it is ours to mend
+        click.echo(
+            f"{path}: failed: {type(error).__name__}: {str(error)[:200]}\n"
+            "    this is a fault of boardgen: please report it with the parameter file",
+            err=True,
+        )
+        return errors.OUR_FAULT
 
 
 @main.command()
@@ -67,7 +74,18 @@ def _guarded(work: Callable[[Path], int], path: Path) -> int:
 )
 def build(files: tuple[Path, ...], output: Path) -> None:
     """Build boards: files for the board house, lists, pictures, proof."""
-    _each(files, lambda path: _build(path, output))
+    seen: set[str] = set()
+
+    def work(path: Path) -> int:
+        if path.stem in seen:
+            raise errors.OutputError(
+                f"another file of this run is called {path.stem} too, and both boards would go into"
+                f" {output / path.stem}; rename one, or build it with another -o"
+            )
+        seen.add(path.stem)
+        return _build(path, output)
+
+    _each(files, work)
 
 
 def _build(path: Path, output: Path) -> int:
@@ -142,7 +160,12 @@ def _verify(path: Path, against: Path | None) -> int:
     proof = verify_package(path, _read(against) if against else None)
     _say(words.proof_lines(proof))
     wrong = sum(not item.holds for item in proof.items)
-    click.echo("the package holds" if proof.holds else f"the package is wrong: {wrong} comparisons")
+    if not proof.holds:
+        click.echo(f"the package is wrong, in {wrong} of {len(proof.items)} comparisons")
+    elif against:
+        click.echo(f"the package holds, and is what {against.name} describes")
+    else:
+        click.echo("the package holds in itself; --against FILE compares it with its design")
     return errors.CLEAN if proof.holds else errors.FOUND
 
 

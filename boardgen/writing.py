@@ -13,7 +13,7 @@ _MARKER = "build.json"
 _SCHEMA = "boardgen.build/"
 
 
-def write_folder(target: Path, files: OutputFiles) -> None:
+def write_folder(target: Path | str, files: OutputFiles) -> None:
     """Write a board's folder.
 
     The files go to a neighbour folder first; it takes the target's place only when all of them
@@ -24,6 +24,7 @@ def write_folder(target: Path, files: OutputFiles) -> None:
     OutputError
         When the target is not ours to replace, or cannot be written; nothing is changed then.
     """
+    target = Path(target)
     _refuse_foreign(target)
     made: Path | None = None
     try:
@@ -45,8 +46,13 @@ def write_folder(target: Path, files: OutputFiles) -> None:
 def _refuse_foreign(target: Path) -> None:
     if not target.exists() and not target.is_symlink():
         return
-    if target.is_dir() and not target.is_symlink() and (_is_ours(target) or _is_empty(target)):
-        return
+    if target.is_dir() and not target.is_symlink():
+        if _is_empty(target):
+            return
+        listed = _listed(target)
+        if listed is not None:
+            _refuse_added(target, listed)
+            return
     raise OutputError(
         f"{target}: exists and was not written by boardgen, so it is left alone; name another"
         " folder with -o, or move it away"
@@ -59,11 +65,26 @@ def _is_empty(target: Path) -> bool:
     return False
 
 
-def _is_ours(target: Path) -> bool:
-    with suppress(OSError, ValueError, AttributeError):
+def _listed(target: Path) -> set[str] | None:
+    """List the files that a build wrote here; None when none did."""
+    with suppress(OSError, ValueError, AttributeError, TypeError):
         record = json.loads((target / _MARKER).read_text(encoding="utf-8"))
-        return str(record.get("schema", "")).startswith(_SCHEMA)
-    return False
+        if str(record.get("schema", "")).startswith(_SCHEMA):
+            return {_MARKER, *map(str, record.get("files", {}))}
+    return None
+
+
+def _refuse_added(target: Path, listed: set[str]) -> None:
+    """Leave a board's folder alone when a person has put files into it."""
+    present = {
+        path.relative_to(target).as_posix() for path in target.rglob("*") if not path.is_dir()
+    }
+    added = sorted(present - listed)
+    if added:
+        raise OutputError(
+            f"{target}: holds files that boardgen did not write ({', '.join(added[:3])}), so it is"
+            " left alone; move them away, or name another folder with -o"
+        )
 
 
 def _take_place(made: Path, target: Path) -> None:

@@ -327,3 +327,44 @@ def test_help_names_every_command_and_the_exit_status() -> None:
         assert command in text
         assert run(command, "--help").exit_code == 0
     assert "Exit status" in text
+
+
+def test_two_files_of_one_name_do_not_overwrite_each_other(tmp_path: Path) -> None:
+    for folder in ("a", "b"):
+        (tmp_path / folder).mkdir()
+        (tmp_path / folder / "lamp.toml").write_text(SMALLEST)
+    result = run("build", tmp_path / "a/lamp.toml", tmp_path / "b/lamp.toml", "-o", tmp_path / "o")
+    assert result.exit_code == 2
+    assert "called lamp too" in result.stderr
+    assert run("verify", tmp_path / "o/lamp").exit_code == 0
+
+
+def test_a_fault_of_ours_ends_in_three_without_a_traceback(
+    file: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def broken(*_: object) -> None:
+        raise ZeroDivisionError("planted")
+
+    monkeypatch.setattr("boardgen.build.draw", broken)
+    result = run("build", file, "-o", tmp_path / "out")
+    assert result.exit_code == 3
+    assert "fault of boardgen" in result.stderr
+    assert "Traceback" not in result.stderr
+    assert not (tmp_path / "out").exists()
+
+
+def test_files_that_do_not_say_what_was_designed_are_never_written(
+    file: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    from boardgen.export.table import export  # noqa: PLC0415 - wrapped below
+
+    def spoilt(design: Any, *, fabrication: bool) -> Any:
+        files = export(design, fabrication=fabrication)
+        return files[1:] if fabrication else files
+
+    monkeypatch.setattr("boardgen.build.export", spoilt)
+    monkeypatch.setattr("boardgen.build.check_files", lambda *_: ())
+    result = run("build", file, "-o", tmp_path / "out")
+    assert result.exit_code == 3
+    assert "copper-top" in result.stderr
+    assert not (tmp_path / "out").exists()

@@ -9,7 +9,10 @@ from boardgen.model.outputs import OutputFile, OutputFiles
 from boardgen.writing import write_folder
 
 FILES = (
-    OutputFile(path="build.json", content=b'{"schema": "boardgen.build/1"}'),
+    OutputFile(
+        path="build.json",
+        content=b'{"schema": "boardgen.build/1", "files": {"inner/a.txt": "digest"}}',
+    ),
     OutputFile(path="inner/a.txt", content=b"a"),
 )
 
@@ -56,3 +59,12 @@ def test_an_empty_folder_may_be_taken_but_not_a_link(tmp_path: Path) -> None:
     link.symlink_to(target)
     with pytest.raises(OutputError, match="left alone"):
         write_folder(link, FILES)
+
+
+def test_a_folder_into_which_a_person_put_something_is_left_alone(tmp_path: Path) -> None:
+    target = tmp_path / "board"
+    write_folder(target, FILES)
+    (target / "receipt.txt").write_text("mine")
+    with pytest.raises(OutputError, match=r"receipt\.txt"):
+        write_folder(target, FILES)
+    assert names(target) == {"build.json", "inner/a.txt", "receipt.txt"}

@@ -4,11 +4,20 @@ import re
 
 from boardgen.readback.seen import Reading, SeenHole
 
-_NUMBER = r"(-?\d+\.\d+)"
+_NUMBER = r"(-?(?:0|[1-9]\d{0,3})\.\d{1,6})"
 _TOOL = re.compile(rf"T(\d\d)C{_NUMBER}")
 _SELECT = re.compile(r"T(\d\d)")
 _HIT = re.compile(rf"X{_NUMBER}Y{_NUMBER}")
 _ATTRIBUTE = re.compile(r"; #@! (T[FAD])(\.?[A-Za-z0-9]+)?(?:,(.*))?")
+_ATTRIBUTES = (
+    ".GenerationSoftware",
+    ".CreationDate",
+    ".ProjectId",
+    ".SameCoordinates",
+    ".Part",
+    ".FileFunction",
+    ".FilePolarity",
+)
 _PLATED = {"Plated,1,2,PTH": True, "NonPlated,1,2,NPTH": False}
 
 
@@ -81,7 +90,7 @@ class _Reader:
         if not found:
             return not line.startswith("; #@!")
         command, name, value = found.groups()
-        if command == "TF" and name and name not in self.attributes:
+        if command == "TF" and name in _ATTRIBUTES and name not in self.attributes:
             self.attributes[name] = value or ""
         elif command == "TA" and name == ".AperFunction":
             self.function = value or ""
@@ -99,12 +108,13 @@ class _Reader:
             self.part = "after"
             return True
         if found := _SELECT.fullmatch(line):
+            again = found.group(1) in self.used or self.tool == found.group(1)
             self.tool = found.group(1)
-            self.used.add(self.tool)
-            return self.tool in self.tools
+            return self.tool in self.tools and not again
         found = _HIT.fullmatch(line)
         if not found or not self.drilling or self.tool not in self.tools:
             return False
+        self.used.add(self.tool)
         diameter, function = self.tools[self.tool]
         x, y = (_nanometres(text) for text in found.groups())
         plated = _PLATED.get(self.attributes.get(".FileFunction", ""), False)

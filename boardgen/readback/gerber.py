@@ -11,6 +11,7 @@ from pygerber.gerber.ast.nodes import ADC, ADR, D01, D02, D03, LM, LP, LR, LS, T
 from pygerber.gerber.ast.state_tracking_visitor import StateTrackingVisitor
 
 from boardgen.model.shapes import Box, Contour, Disc, Edge, Point, Shape, Stroke
+from boardgen.readback.form import form_faults
 from boardgen.readback.seen import Pin, Reading, Seen, turned
 from boardgen.units import Nm, snap
 
@@ -42,6 +43,9 @@ def read_gerber(name: str, content: bytes) -> Reading:
     if "\ufffd" in text:
         faults.append("is not UTF-8")
     attributes, twice = _file_attributes(text)
+    faults += form_faults(text)
+    if faults:
+        return Reading(name=name, attributes=attributes, faults=(*faults, *twice))
     try:
         with warnings.catch_warnings():
             # pygerber calls pyparsing by names that its version 4 will drop.
@@ -133,13 +137,18 @@ class _Visitor(StateTrackingVisitor):  # type: ignore[misc] # the library carrie
     def on_flash_circle(self, node: D03, aperture: ADC) -> None:  # noqa: ARG002 - library's hook
         self.finish()
         self._refuse_hole(aperture)
-        self.objects.append(self._seen(Disc(self._here(), _half(aperture.diameter))))
+        self.objects.append(self._seen(Disc(self._here(), self._half(aperture.diameter))))
 
     def on_flash_rectangle(self, node: D03, aperture: ADR) -> None:  # noqa: ARG002
         self.finish()
         self._refuse_hole(aperture)
         size = (snap(aperture.width), snap(aperture.height))
         self.objects.append(self._seen(Box(self._here(), *size)))
+
+    def _half(self, size_mm: float) -> Nm:
+        if snap(size_mm) % 2:
+            self._unknown("a size of an odd number of nanometres")
+        return Nm(snap(size_mm) // 2)
 
     def _refuse_hole(self, aperture: ADC | ADR) -> None:
         if aperture.hole_diameter:
@@ -211,7 +220,7 @@ class _Visitor(StateTrackingVisitor):  # type: ignore[misc] # the library carrie
         if not isinstance(aperture, ADC):
             self._unknown("a draw with a pen that is not round")
             return Nm(0)
-        return _half(aperture.diameter)
+        return self._half(aperture.diameter)
 
     def on_d02(self, node: D02) -> D02:
         if not self.state.is_region:
@@ -263,10 +272,6 @@ class _Visitor(StateTrackingVisitor):  # type: ignore[misc] # the library carrie
             contour = turned(Contour(tuple(self._edges)))
             self.objects.append(self._seen(contour, contour=True))
         self._start, self._edges = None, []
-
-
-def _half(size_mm: float) -> Nm:
-    return Nm(snap(size_mm) // 2)
 
 
 def _function(node: Any) -> str:  # noqa: ANN401 - the library's nodes are loosely typed

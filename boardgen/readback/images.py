@@ -2,6 +2,7 @@
 
 import math
 from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import replace
 from itertools import groupby
 
 import numpy as np
@@ -10,7 +11,8 @@ from shapely import LineString, MultiPolygon, Polygon
 from shapely.geometry.base import BaseGeometry
 
 from boardgen.model.shapes import Box, Contour, Disc, Shape, Stroke
-from boardgen.readback.seen import Seen
+from boardgen.readback.seen import Seen, SeenHole
+from boardgen.units import Nm
 
 _QUARTER = 32
 """Chords to a quarter circle: 1.2 µm of sagitta at 4 mm radius, far below what is compared."""
@@ -57,6 +59,21 @@ def image(objects: Iterable[Seen]) -> BaseGeometry:
         merged = shapely.disjoint_subset_union_all(np.array([area(seen.shape) for seen in run]))
         shown = shown.union(merged) if dark else shown.difference(merged)
     return shown
+
+
+def barrel(hole: SeenHole) -> BaseGeometry:
+    """Turn a hole into the area that it takes away."""
+    return shapely.Point(hole.x_nm, hole.y_nm).buffer(hole.diameter_nm / 2, quad_segs=_QUARTER)
+
+
+def inside(profile: Iterable[Seen]) -> BaseGeometry:
+    """Compute the board's area from its drawn outline."""
+    areas = [
+        area(replace(seen.shape, radius_nm=Nm(0)))
+        for seen in profile
+        if isinstance(seen.shape, Contour)
+    ]
+    return shapely.union_all(areas)
 
 
 def pieces(shown: BaseGeometry) -> list[Polygon]:

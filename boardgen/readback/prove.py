@@ -1,28 +1,36 @@
 """The proof: every comparison of written files with a design, or of the files with themselves."""
 
+import re
 from collections import Counter
 from collections.abc import Mapping, Sequence
 from functools import partial
+
+from shapely.geometry.base import BaseGeometry
 
 from boardgen.model.artwork import LayerKind
 from boardgen.model.board import Side
 from boardgen.model.design import Design
 from boardgen.model.proof import Proof, ProofItem
+from boardgen.model.shapes import Disc
 from boardgen.readback import expected
 from boardgen.readback.drill import read_drill
 from boardgen.readback.gerber import read_gerber
-from boardgen.readback.images import centre_mm, differs, image
+from boardgen.readback.images import barrel, centre_mm, differs, image, inside, pieces
 from boardgen.readback.nets import marks, trace, walk
 from boardgen.readback.seen import Reading, Seen, SeenHole
 
 _SHRINK_NM = 3_000.0
-_SHARED_ATTRIBUTES = (
-    ".GenerationSoftware",
-    ".CreationDate",
-    ".ProjectId",
-    ".SameCoordinates",
-    ".Part",
-)
+_SHARED_ATTRIBUTES = {
+    ".GenerationSoftware": r"boardgen,boardgen,[^,]+",
+    ".CreationDate": r"\d{4}-\d\d-\d\dT00:00:00\+00:00",
+    ".ProjectId": r"[a-z0-9-]{1,40},[0-9a-f]{8}-[0-9a-f]{4}-4[0-9a-f]{3}-[89ab][0-9a-f]{3}"
+    r"-[0-9a-f]{12},[^,]+",
+    ".SameCoordinates": "",
+    ".Part": "Single",
+}
+"""What all files of a package say alike, and in which form."""
+
+_DRILLED_LANDS = ("ComponentPad", "ViaPad")
 _MOST_TOLD = 20
 
 
@@ -100,12 +108,14 @@ def _attributes(readings: Mapping[str, Reading]) -> ProofItem:
         said = (reading.attributes.get(".FileFunction"), reading.attributes.get(".FilePolarity"))
         if said != functions[part]:
             wrong.append(f"{reading.name} says {said}, not {functions[part]}")
-        for name in _SHARED_ATTRIBUTES:
+        for name, form in _SHARED_ATTRIBUTES.items():
             value = reading.attributes.get(name)
             if value is None:
                 wrong.append(f"{reading.name} lacks {name}")
             elif value != first.attributes.get(name):
                 wrong.append(f"{reading.name} says {name} {value}, unlike {first.name}")
+            elif not re.fullmatch(form, value):
+                wrong.append(f"{reading.name} says {name} {value}, which boardgen never writes")
     return ProofItem(title="attributes", compared=len(readings), differences=tuple(wrong))
 
 
@@ -168,6 +178,8 @@ def _project(readings: Mapping[str, Reading], design: Design) -> ProofItem:
     for reading in readings.values():
         project = reading.attributes.get(".ProjectId", "").split(",")
         name, revision = design.parameters.name, design.parameters.board.revision
+        if reading.name.rpartition("_")[0] != name:
+            wrong.append(f"{reading.name} is named after another board than {name}")
         if [project[0], project[-1]] != [name, revision]:
             wrong.append(f"{reading.name} is of {project[0]} {project[-1]}, not {name} {revision}")
         day = reading.attributes.get(".CreationDate", "")
@@ -183,6 +195,8 @@ def _conduction(readings: Mapping[str, Reading], design: Design | None) -> list[
     traced = trace(sides, holes)
     item = partial(ProofItem, compared=len(traced.group_of_pin))
     found = [item(title="nets", differences=_told(traced.faults))]
+    profile = readings[expected.FILES[LayerKind.PROFILE, None][0]].objects
+    found.append(_cut(sides, holes, profile))
     if design:
         found.append(item(title="pins", differences=_told(_pins(readings, design, parts))))
     arrived, dark = walk(traced)
@@ -191,6 +205,41 @@ def _conduction(readings: Mapping[str, Reading], design: Design | None) -> list[
     looked, wrong = marks([seen for objects, _ in sides for seen in objects], legend)
     found.append(ProofItem(title="cathode marks", compared=looked, differences=_told(wrong)))
     return found
+
+
+def _cut(
+    sides: Sequence[tuple[Sequence[Seen], BaseGeometry]],
+    holes: Sequence[SeenHole],
+    profile: Sequence[Seen],
+) -> ProofItem:
+    """Hold what is drilled and cut against the copper, whatever the design says."""
+    texts = []
+    drilled: Counter[tuple[int, int]] = Counter(
+        (hole.x_nm, hole.y_nm) for hole in holes if hole.plated
+    )
+    for objects, _ in sides:
+        lands: Counter[tuple[int, int]] = Counter(
+            seen.shape.centre
+            for seen in objects
+            if seen.function in _DRILLED_LANDS and isinstance(seen.shape, Disc)
+        )
+        texts += [f"no hole in the land at {_at(place)}" for place in lands - drilled]
+        texts += [f"no land around the plated hole at {_at(place)}" for place in drilled - lands]
+    for hole in holes:
+        if not hole.plated and any(shown.intersects(barrel(hole)) for _, shown in sides):
+            texts.append(f"{hole} cuts into copper")
+    board = inside(profile)
+    texts += [
+        f"copper reaches the edge or beyond at {centre_mm(piece)}"
+        for _, shown in sides
+        for piece in pieces(shown.difference(board))
+    ]
+    texts += [f"{hole} lies over the edge" for hole in holes if not board.contains(barrel(hole))]
+    return ProofItem(title="holes, edge and copper", compared=len(holes), differences=_told(texts))
+
+
+def _at(place: tuple[int, int]) -> str:
+    return f"({place[0] / 1e6:.4f}, {place[1] / 1e6:.4f}) mm"
 
 
 def _pins(readings: Mapping[str, Reading], design: Design, parts: Sequence[str]) -> list[str]:

@@ -6,6 +6,7 @@ import re
 import tomllib
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
+from datetime import date
 from pathlib import Path
 from types import MappingProxyType
 from typing import Annotated, Any
@@ -105,12 +106,12 @@ class _Reader:
             raise RefusalError(*self.problems)
 
 
-def read(path: Path, source_date: str | None = None) -> tuple[Parameters, ...]:
+def read(path: Path | str, source_date: str | None = None) -> tuple[Parameters, ...]:
     """Read a parameter file.
 
     Parameters
     ----------
-    path : Path
+    path : Path or str
         The TOML file; its stem names the board's files.
     source_date : str, optional
         The day to take when the file names none (from SOURCE_DATE_EPOCH), as YYYY-MM-DD.
@@ -125,6 +126,7 @@ def read(path: Path, source_date: str | None = None) -> tuple[Parameters, ...]:
     RefusalError
         With all that is wrong in the file.
     """
+    path = Path(path)
     raw = read_user_file(path)
     name = path.stem
     if not _STEM.fullmatch(name):
@@ -149,6 +151,13 @@ def parse(text: str, *, file: str, name: str, source_date: str | None = None) ->
         raw = tomllib.loads(text)
     except tomllib.TOMLDecodeError as error:
         raise RefusalError(*slips.explain(text, error, file)) from None
+    except ValueError:
+        # tomllib hands whole numbers to int(), which refuses thousands of digits.
+        raise RefusalError(
+            Problem(
+                what="holds a number of thousands of digits", remedy="write a usual one", file=file
+            )
+        ) from None
     except RecursionError:
         raise RefusalError(Problem(what="is nested too deeply", file=file)) from None
     reader = _Reader(file, positions.key_lines(text))
@@ -380,7 +389,15 @@ def _refuse_twins(reader: _Reader, own: Mapping[str, LedSection]) -> None:
             reader.refuse(("led", name), f'"{name}" and "{twin}" count as one name', "rename one")
 
 
+def _check_date(reader: _Reader, day: str | None) -> None:
+    try:
+        date.fromisoformat(day or DEFAULT_DATE)
+    except ValueError:
+        reader.refuse(("board", "date"), f"{day} is not in the calendar", "write a real day")
+
+
 def _check_sections(reader: _Reader, sections: ParameterFile) -> None:
+    _check_date(reader, sections.board.date)
     light, form, resistor = sections.light, sections.form, sections.resistor
     if light.use is not None and light.current_a is not None:
         reader.refuse(("light",), "says both use and current", "keep one of them")

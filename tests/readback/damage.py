@@ -42,8 +42,9 @@ def objects(text: str) -> Iterator[Found]:
             last = lines.index("G37*", place)
             inner = re.fullmatch(r"%TA\.AperFunction,([^*]*)\*%", lines[place - 1])
             assert inner
-            yield Found(place, last, "contour", inner[1], dark)
-            place = last
+            # With the attribute before it and its end after it, so that the form stays sound.
+            yield Found(place - 1, last + 1, "contour", inner[1], dark)
+            place = last + 1
         elif line.endswith("D02*"):
             last = place
             while re.fullmatch(r"X.*D01\*|G0[123]\*", lines[last + 1]):

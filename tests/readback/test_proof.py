@@ -22,6 +22,10 @@ def files_of(built: Built) -> dict[str, bytes]:
     }
 
 
+def items_of(proof: Proof, title: str) -> list[bool]:
+    return [item.holds for item in proof.items if item.title == title]
+
+
 def one_of_each() -> Iterator[tuple[str, Found]]:
     """Pick one object of every kind, function and polarity in every Gerber file."""
     chance = random.Random(20261125)  # noqa: S311 - a fixed pick, no secret
@@ -74,6 +78,7 @@ def test_no_object_changes_unseen(name: str, found: Found, way: str) -> None:
     files[name] = damaged(files[name].decode(), found, way)
     proof = prove(files, built.design)
     assert not proof.holds
+    assert items_of(proof, "form of the files") == [True]  # only the meaning betrays it
     # The layer is named, in the title of the comparison or by the file's name.
     layer = name.removeprefix("bar_").removesuffix(".gbr")
     assert any(layer in difference for difference in proof.differences)
@@ -211,10 +216,6 @@ def test_lands_exchanged_by_a_planted_fault_are_caught_by_proof_and_rule() -> No
     assert any("D1 stays dark" in text for text in differences)
 
 
-def items_of(proof: Proof, title: str) -> list[bool]:
-    return [item.holds for item in proof.items if item.title == title]
-
-
 def test_a_cathode_mark_at_the_anode_is_seen_without_the_design() -> None:
     files = files_of(built_of(BOARD))
     name = "bar_legend-top.gbr"
@@ -247,10 +248,67 @@ def test_the_same_objects_in_another_order_are_seen() -> None:
     text = files[name].decode()
     clear = next(f for f in objects(text) if f.kind == "contour" and not f.dark)
     lines = text.split("\n")
-    block = ["%LPC*%", *lines[clear.first - 1 : clear.last + 2], "%LPD*%"]
+    block = ["%LPC*%", *lines[clear.first : clear.last + 1], "%LPD*%"]
     moved_text = damaged(text, clear, "removed").decode().split("\n")
     spoke = max(f.last for f in objects("\n".join(moved_text)) if f.function == "Conductor")
     moved_text[spoke + 1 : spoke + 1] = block
     files[name] = sealed("\n".join(moved_text))
     proof = prove(files, built_of(BOARD).design)
     assert items_of(proof, "copper-bottom, pour") == [False]
+
+
+FORM = [
+    ("header", "%MOMM*%\n", "%MOMM*%\n%IPNEG*%\n"),
+    ("other unit", "%LPD*%\n", "%LPD*%\n%MOIN*%\n"),
+    ("early end", "%LPD*%\n", "%LPD*%\nM02*\n"),
+    ("increments", "G75*\n", "G75*\nG91*\n"),
+    ("offset", "G01*\n", "%OFA1B1*%\nG01*\n"),
+    ("repeat", "%LPD*%\n", "%LPD*%\n%SRX2Y1I10.0J0*%\n"),
+    ("idle aperture", "G01*\nG75*", "%TA.AperFunction,Profile*%\n%ADD99C,1.0*%\n%TD*%\nG01*\nG75*"),
+    ("comment", "%LPD*%\n", "%LPD*%\nG04 hello*\n"),
+    ("arc without centre", "G03*\nX", "X"),
+]
+
+
+@pytest.mark.parametrize(("before", "after"), [f[1:] for f in FORM], ids=[f[0] for f in FORM])
+def test_words_that_boardgen_never_writes_are_refused_by_line(before: str, after: str) -> None:
+    """The parser passes over most of these; what they mean to a house is another board."""
+    proof = prove(changed("bar_profile.gbr", before, after))
+    assert items_of(proof, "form of the files") == [False]
+    assert any("bar_profile.gbr" in text for text in proof.differences)
+
+
+DRILLED = [
+    ("plated.drl", "X3.6Y8.75", "X3.605Y8.75", "no land around the plated hole"),
+    ("plated.drl", "X3.6Y8.75\n", "", "no hole in the land"),
+    ("unplated.drl", "X11.5Y7.0", "X5.0Y7.0", "cuts into copper"),
+    ("unplated.drl", "X11.5Y7.0", "X11.5Y0.5", "over the edge"),
+    ("plated.drl", "T01C1.3", "T01C1.3000001", "not understood"),
+    ("plated.drl", "METRIC", "INCH", "not understood"),
+    ("plated.drl", "TF.Part,Single", "TF.Part,Array", "unlike"),
+]
+
+
+@pytest.mark.parametrize(
+    ("part", "before", "after", "words"), DRILLED, ids=[d[1] + d[3] for d in DRILLED]
+)
+def test_holes_are_held_against_copper_and_edge_without_the_design(
+    part: str, before: str, after: str, words: str
+) -> None:
+    files = files_of(built_of(BOARD))
+    text = files[f"bar_{part}"].decode()
+    assert before in text
+    proof = prove({**files, f"bar_{part}": text.replace(before, after, 1).encode()})
+    assert any(words in difference for difference in proof.differences), proof.differences
+
+
+def test_an_outline_that_cuts_copper_is_seen_without_the_design() -> None:
+    files = files_of(built_of(BOARD))
+    name = "bar_profile.gbr"
+    width = round(built_of(BOARD).design.board.outline.width_mm * 1e6)
+    text = files[name].decode()
+    for at in (width, width - 2_000_000):
+        text = text.replace(f"Y{at}", f"Y{at - 1_000_000}")
+    assert any(
+        "copper reaches the edge" in t for t in prove({**files, name: sealed(text)}).differences
+    )

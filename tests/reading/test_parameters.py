@@ -96,6 +96,8 @@ def test_sections_of_later_versions_are_refused_in_words(section: str) -> None:
         ({"order": {"house": "ordnary"}}, 'did you mean "ordinary"'),
         ({"order": {"thickness": "1.5 mm"}}, "usual: 0.8, 1, 1.2, 1.6, 2 mm"),
         ({"board": {"date": "25.11.2026"}}, "a day such as 2026-11-25"),
+        ({"board": {"date": "2026-02-30"}}, "not in the calendar"),
+        ({"form": {"corner": "4 mm"}}, "outside 1 mm to 3 mm"),
         ({"board": {"revision": "A/B"}}, "letters, digits and points"),
         ({"legend": {"name_box": "yes"}}, "true or false"),
         ({"resistor": {"drawer": "150R"}}, "wants a list"),
@@ -261,6 +263,11 @@ def test_an_enormous_file_is_refused_at_once(tmp_path: Path) -> None:
     path.write_bytes(b"#" * 2_000_000)
     with pytest.raises(RefusalError, match="larger than 1 MB"):
         read(path)
+
+
+def test_a_number_of_thousands_of_digits_is_refused() -> None:
+    (told,) = refused(SHELF.replace("count = 8", "count = " + "9" * 5000))
+    assert "thousands of digits" in told
 
 
 def test_deep_nesting_is_refused() -> None:
