@@ -11,6 +11,7 @@ from boardgen.model.limits import Limits
 
 _WARN_ABOVE_V = 30.0
 _RAIL_SPREAD = 0.05
+_RATING_STEP_W = 0.05
 
 
 def _branches(design: Design, kind: BranchKind) -> tuple[str, ...]:
@@ -40,14 +41,18 @@ def power_ballast(design: Design, limits: Limits) -> Iterable[Finding]:
             continue
         over = ballast.worst_w > ballast.derated_w
         names = _branches(design, kind)
+        share = limits.resistor_share * ballast.derated_w / ballast.rating_w
+        enough = units.up_to_step(ballast.worst_w / share, _RATING_STEP_W)
+        turn = "turns" if len(names) == 1 else "each turn"
         yield report(
-            message=f"{_span(names)} turn {units.engineering(ballast.worst_w, 'W')} into heat at"
-            f" {kind.high.supply_v:g} V",
+            message=f"{_span(names)} {turn} {units.engineering(ballast.worst_w, 'W')} into heat at"
+            f" {kind.high.supply_v:g} V behind {kind.leds} in series; resistors that carry"
+            f" {units.engineering(enough, 'W')} at 70 degC would do, stated as resistor.rating",
             actual=units.engineering(ballast.worst_w, "W"),
             limit=f"{units.engineering(ballast.derated_w, 'W')} at most,"
             f" {units.engineering(allowed, 'W')} wanted",
             subjects=names,
-            path="resistor.size",
+            path="resistor.rating",
             severity=Severity.ERROR if over else Severity.WARNING,
         )
 
@@ -116,13 +121,17 @@ def headroom_branch(design: Design, limits: Limits) -> Iterable[Finding]:
         if kind.headroom_low_v >= limits.headroom_v - 1e-9:
             continue
         dark = "; it may stay dark there" if kind.headroom_low_v <= 0 else ""
+        lacking = limits.headroom_v - kind.headroom_low_v
+        remedy = f"{lacking:.2f} V more at the lowest supply would do"
+        if kind.leds > 1:
+            remedy += f", or {kind.leds - 1} in series"
         yield report(
             message=f"branches of {kind.leds} have {kind.headroom_low_v:.2f} V headroom at"
-            f" {kind.low.supply_v:g} V{dark}",
+            f" {kind.low.supply_v:g} V{dark}; {remedy}",
             actual=f"{kind.headroom_low_v:.2f} V",
             limit=f"at least {limits.headroom_v:g} V",
             subjects=_branches(design, kind),
-            path="light.in_series",
+            path="light.in_series" if kind.leds > 1 else "supply",
         )
 
 

@@ -8,7 +8,7 @@ from boardgen import units
 from boardgen.checks.finding import place_of, report
 from boardgen.geometry.measuring import centre, distance_nm, near_pairs
 from boardgen.model.artwork import Item, LayerKind, Purpose
-from boardgen.model.board import Part, PartKind, Side
+from boardgen.model.board import Part, PartKind, Side, TextRole
 from boardgen.model.design import Design
 from boardgen.model.findings import Finding, Severity
 from boardgen.model.land_pattern import Extent
@@ -157,6 +157,32 @@ def legend_fine(design: Design, limits: Limits) -> Iterable[Finding]:
                     place_mm=place_of(item.shape),
                     subjects=(item.owner.reference if item.owner else "", side.value),
                 )
+
+
+def legend_names(design: Design, limits: Limits) -> Iterable[Finding]:  # noqa: ARG001
+    """A kind of letter found no room and was left out for the whole kind.
+
+    Why it matters
+        Whoever solders looks for R1 on the board; the placement list has to do instead.
+    How it is measured
+        References of LEDs and ballasts, K at the cathodes, one arrow for each row.
+    How to mend it
+        A larger pitch, width or row pitch.
+    """
+    texts = design.board.texts
+    named = {text.owner for text in texts if text.role is TextRole.REFERENCE}
+    lettered = {text.owner for text in texts if text.role is TextRole.POLARITY}
+    leds = [part.reference for part in design.board.parts if part.kind is PartKind.LED]
+    ballasts = [part.reference for part in design.board.parts if part.kind is PartKind.RESISTOR]
+    kinds = (
+        ("references of the LEDs", not named & set(leds)),
+        ("references of the resistors", not named & set(ballasts)),
+        ("letters K at the cathodes", not lettered & set(leds)),
+        ("arrows of the current", all(text.text != "current →" for text in texts)),
+    )
+    for words, missing in kinds:
+        if missing:
+            yield report(message=f"the {words} found no room", subjects=(words,), path="form.pitch")
 
 
 def legend_trimmed(design: Design, limits: Limits) -> Iterable[Finding]:  # noqa: ARG001

@@ -51,6 +51,7 @@ RULES = (
     _rule("courtyard.edge", _ERROR, _OWN, parts.courtyard_edge),
     _rule("legend.land", _ERROR, _HOUSE, parts.legend_land),
     _rule("legend.fine", _ERROR, _HOUSE, parts.legend_fine),
+    _rule("legend.names", _NOTE, _OWN, parts.legend_names),
     _rule("legend.trimmed", _WARNING, _OWN, parts.legend_trimmed),
     _rule("polarity.mark", _ERROR, _OWN, parts.polarity_mark),
     _rule("power.ballast", _ERROR, "IEC 60115-8 practice", electrical.power_ballast),

@@ -74,8 +74,8 @@ def _names(files: Mapping[str, bytes]) -> tuple[dict[str, str], list[str], list[
         if part in wanted and part not in names:
             names[part] = name
         else:
-            foreign.append(f"{name} does not belong into the package")
-    missing = [f"the file for {part} is missing" for part in wanted if part not in names]
+            foreign.append(f"{name} does not belong in the package")
+    missing = [f"{part} is missing" for part in wanted if part not in names]
     boards = {name.rpartition("_")[0] for name in names.values()}
     if len(boards) > 1:
         foreign.append(f"files of different boards: {', '.join(sorted(boards))}")

@@ -2,6 +2,7 @@
 
 import dataclasses
 import difflib
+import math
 import re
 import types
 from collections.abc import Callable, Iterable
@@ -39,6 +40,8 @@ def _refuse(sentence: str) -> PydanticCustomError:
 
 def _quantity(note: Quantity) -> Callable[[object], float]:
     def validate(value: object) -> float:
+        if isinstance(value, float) and not math.isfinite(value):
+            raise _refuse(f'wants {note.dimension.name}, like "{note.dimension.example}"')
         if isinstance(value, int | float) and not isinstance(value, bool):
             raise _refuse(units.bare_number(float(value), note.dimension))
         if not isinstance(value, str):
@@ -60,6 +63,8 @@ def _whole(note: Whole) -> Callable[[object], int]:
         if isinstance(value, bool) or not isinstance(value, int):
             raise _refuse(f"wants a whole number without quotes, not {value!r}")
         if not note.minimum <= value <= note.maximum:
+            if note.minimum == note.maximum:
+                raise _refuse(f"{value} is not known; only {note.minimum} is")
             raise _refuse(f"{value} is outside {note.minimum} to {note.maximum}")
         return value
 
@@ -262,7 +267,7 @@ def sentences(cls: type, error: ValidationError) -> list[tuple[Location, Problem
         location = tuple(entry["loc"])
         what, remedy = entry["msg"], ""
         if entry["type"] == "missing":
-            what = "is needed and missing"
+            what = "is missing"
         elif entry["type"] == "extra_forbidden":
             known = _known_keys(cls, location[:-1])
             what, remedy = "is not a known key", nearest(str(location[-1]), known)

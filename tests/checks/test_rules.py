@@ -3,6 +3,7 @@
 Faults are planted into whole designs; 1 µm decides where a length is the limit.
 """
 
+import re
 from collections.abc import Callable
 from dataclasses import replace
 from typing import Any
@@ -226,6 +227,14 @@ def legend_fine(beyond_mm: float) -> Design:
     return with_items(design, LayerKind.LEGEND, lambda items: (*items, mark))
 
 
+def legend_names(beyond_mm: float) -> Design:
+    design = base()
+    if beyond_mm <= 0:
+        return design
+    texts = tuple(text for text in design.board.texts if not text.text.startswith("R"))
+    return replace(design, board=replace(design.board, texts=texts))
+
+
 def legend_trimmed(beyond_mm: float) -> Design:
     design = base()
     cut = ('note "current →" of ',) if beyond_mm > 0 else ()
@@ -305,6 +314,7 @@ PLANTERS: dict[str, tuple[Callable[[float], Design], set[str]]] = {
     "courtyard.edge": (courtyard_edge, set()),
     "legend.land": (legend_land, set()),
     "legend.fine": (legend_fine, set()),
+    "legend.names": (legend_names, set()),
     "legend.trimmed": (legend_trimmed, set()),
     "polarity.mark": (polarity_mark, set()),
     "power.ballast": (power_ballast, set()),
@@ -402,3 +412,13 @@ def test_a_missing_or_empty_file_is_found() -> None:
         hollow = (*lacking, replace(file, content=b"M48\nM30\n"))
         (finding,) = check_files("bar", design.artwork, hollow)
         assert finding.subjects == (file.path,)
+
+
+@pytest.mark.parametrize("count", [4, 7, 12])
+def test_the_rating_that_a_hot_ballast_is_said_to_need_is_enough(count: int) -> None:
+    changes: dict[str, Any] = {"supply": {"from": "adapter 12 V"}, "light": {"count": count}}
+    found = [f for f in check(base(**changes)) if f.code == "power.ballast"]
+    assert found
+    rating = max(float(re.findall(r"carry ([\d.]+) mW", finding.message)[0]) for finding in found)
+    mended = base(**changes, resistor={"rating": f"{rating:g} mW"})
+    assert "power.ballast" not in codes(mended)
