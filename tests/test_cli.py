@@ -368,3 +368,27 @@ def test_files_that_do_not_say_what_was_designed_are_never_written(
     assert result.exit_code == 3
     assert "copper-top" in result.stderr
     assert not (tmp_path / "out").exists()
+
+
+@pytest.mark.parametrize("name", ["extra.txt", "assembly/note.txt"])
+def test_verify_finds_a_file_that_the_build_did_not_write(
+    file: Path, tmp_path: Path, name: str
+) -> None:
+    run("build", file, "-o", tmp_path / "out")
+    (tmp_path / "out/lamp" / name).write_text("x")
+    result = run("verify", tmp_path / "out/lamp")
+    assert result.exit_code == 1
+    assert f"{name} is not listed" in result.stdout
+
+
+@pytest.mark.parametrize(
+    "record",
+    ["[]", "[" * 100_000, '{"board": "../x", "files": {}}', '{"board": "lamp", "files": []}'],
+    ids=["list", "deep", "escape", "files"],
+)
+def test_a_hostile_manifest_is_refused(file: Path, tmp_path: Path, record: str) -> None:
+    run("build", file, "-o", tmp_path / "out")
+    (tmp_path / "out/lamp/build.json").write_text(record)
+    result = run("verify", tmp_path / "out/lamp")
+    assert result.exit_code == 2
+    assert "cannot be read" in result.stderr

@@ -3,6 +3,7 @@
 import hashlib
 import io
 import json
+import re
 import zipfile
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -10,6 +11,7 @@ from pathlib import Path
 from boardgen.errors import PackageError
 from boardgen.model.proof import ProofItem
 
+_BOARD_NAME = re.compile(r"[a-z0-9-]{1,40}")
 MOST_FILES = 64
 LARGEST_FILE_BYTES = 64_000_000
 LARGEST_PACKAGE_BYTES = 256_000_000
@@ -92,7 +94,9 @@ def _board_folder(path: Path) -> Package:
         record = json.loads((path / "build.json").read_text(encoding="utf-8"))
         digests = {str(name): str(digest) for name, digest in record["files"].items()}
         board = str(record["board"])
-    except (ValueError, KeyError, TypeError, AttributeError, OSError):
+        if not _BOARD_NAME.fullmatch(board):
+            raise ValueError(board)
+    except (ValueError, KeyError, TypeError, AttributeError, OSError, RecursionError):
         raise PackageError(f"{path}: its build.json cannot be read") from None
     if not (path / "fabrication").is_dir():
         raise PackageError(f"{path}: holds no fabrication data; its findings say why")
@@ -119,10 +123,13 @@ def _board_folder(path: Path) -> Package:
 
 
 def _digest_faults(path: Path, digests: dict[str, str]) -> list[str]:
-    wrong = []
+    present = {
+        entry.relative_to(path).as_posix() for entry in path.rglob("*") if not entry.is_dir()
+    }
+    wrong = [f"{name} is not listed" for name in sorted(present - {"build.json", *digests})]
     for name, digest in digests.items():
         file = path / name
-        if ".." in Path(name).parts or Path(name).is_absolute() or not file.is_file():
+        if name not in present or not file.is_file():
             wrong.append(f"{name} is missing")
         elif file.stat().st_size > LARGEST_FILE_BYTES:
             wrong.append(f"{name} is too large")
