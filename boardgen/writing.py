@@ -94,10 +94,11 @@ def _take_place(made: Path, target: Path) -> None:
     old = Path(tempfile.mkdtemp(dir=target.parent, prefix=f".{target.name}-old-"))
     try:
         target.rename(old / target.name)
-        try:
-            made.rename(target)
-        except OSError:
+        made.rename(target)
+    except BaseException:  # an interrupt from the keyboard too
+        if (old / target.name).exists() and not target.exists():
             (old / target.name).rename(target)
-            raise
+        raise
     finally:
-        shutil.rmtree(old, ignore_errors=True)
+        if target.exists():
+            shutil.rmtree(old, ignore_errors=True)

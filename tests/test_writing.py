@@ -68,3 +68,25 @@ def test_a_folder_into_which_a_person_put_something_is_left_alone(tmp_path: Path
     with pytest.raises(OutputError, match=r"receipt\.txt"):
         write_folder(target, FILES)
     assert names(target) == {"build.json", "inner/a.txt", "receipt.txt"}
+
+
+@pytest.mark.parametrize("interrupt", [KeyboardInterrupt, OSError])
+def test_an_interrupt_between_the_two_moves_brings_the_previous_folder_back(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, interrupt: type[BaseException]
+) -> None:
+    target = tmp_path / "board"
+    write_folder(target, FILES)
+    rename, calls = Path.rename, []
+
+    def second_fails(self: Path, to: Path) -> Path:
+        calls.append(to)
+        if len(calls) == 2:
+            raise interrupt
+        return rename(self, to)
+
+    monkeypatch.setattr(Path, "rename", second_fails)
+    with pytest.raises((interrupt, OutputError)):
+        write_folder(target, FILES[:1])
+    monkeypatch.undo()
+    assert names(target) == {"build.json", "inner/a.txt"}
+    assert [path.name for path in tmp_path.iterdir()] == ["board"]

@@ -9,8 +9,6 @@ from boardgen.model.design import Design
 from boardgen.model.findings import Finding, Severity
 from boardgen.model.limits import Limits
 
-_WARN_ABOVE_V = 30.0
-_RAIL_SPREAD = 0.05
 _RATING_STEP_W = 0.05
 
 
@@ -135,7 +133,7 @@ def headroom_branch(design: Design, limits: Limits) -> Iterable[Finding]:
         )
 
 
-def rail_drop(design: Design, limits: Limits) -> Iterable[Finding]:  # noqa: ARG001
+def rail_drop(design: Design, limits: Limits) -> Iterable[Finding]:
     """The last branch gets noticeably less current than the first.
 
     Why it matters
@@ -145,18 +143,18 @@ def rail_drop(design: Design, limits: Limits) -> Iterable[Finding]:  # noqa: ARG
     How to mend it
         A wider rail on a wider board, thicker copper, or less current.
     """
-    if design.operation.rail_spread > _RAIL_SPREAD:
+    if design.operation.rail_spread > limits.rail_share:
         yield report(
             message=f"{units.engineering(design.operation.rail_drop_v, 'V')} are lost along the"
             " rail",
             actual=f"{design.operation.rail_spread:.1%} less current",
-            limit=f"{_RAIL_SPREAD:.0%} at most",
+            limit=f"{limits.rail_share:.0%} at most",
             subjects=("V+",),
             path="copper.rail",
         )
 
 
-def supply_touch(design: Design, limits: Limits) -> Iterable[Finding]:  # noqa: ARG001
+def supply_touch(design: Design, limits: Limits) -> Iterable[Finding]:
     """The supply reaches a voltage that is no longer harmless everywhere.
 
     Why it matters
@@ -166,11 +164,11 @@ def supply_touch(design: Design, limits: Limits) -> Iterable[Finding]:  # noqa: 
     How to mend it
         A lower supply; else let a qualified person judge where the board is used.
     """
-    if design.parameters.supply.high_v > _WARN_ABOVE_V:
+    if design.parameters.supply.high_v > limits.touch_v:
         yield report(
             message="the supply is above what may be touched everywhere",
             actual=f"{design.parameters.supply.high_v:g} V",
-            limit=f"{_WARN_ABOVE_V:g} V DC",
+            limit=f"{limits.touch_v:g} V DC",
             subjects=("V+",),
             path="supply",
         )

@@ -13,7 +13,7 @@ from boardgen.model.design import Design
 from boardgen.model.findings import Finding, Severity
 from boardgen.model.land_pattern import Extent
 from boardgen.model.limits import Limits
-from boardgen.model.shapes import Box, Disc, Shape
+from boardgen.model.shapes import Box, Disc, Shape, Stroke
 from boardgen.units import Nm, mm, snap
 
 
@@ -206,7 +206,7 @@ def legend_trimmed(design: Design, limits: Limits) -> Iterable[Finding]:  # noqa
         )
 
 
-def polarity_mark(design: Design, limits: Limits) -> Iterable[Finding]:  # noqa: ARG001
+def polarity_mark(design: Design, limits: Limits) -> Iterable[Finding]:
     """An LED's mark is missing, hidden by the part, or not at its cathode.
 
     Why it matters
@@ -226,7 +226,7 @@ def polarity_mark(design: Design, limits: Limits) -> Iterable[Finding]:  # noqa:
     for part in design.board.parts:
         if part.kind is not PartKind.LED:
             continue
-        fault = _mark_fault(part, bars.get(part.reference, []), order)
+        fault = _mark_fault(part, bars.get(part.reference, []), order, limits)
         if fault:
             yield report(
                 message=f"{part.reference}: {fault}",
@@ -234,6 +234,47 @@ def polarity_mark(design: Design, limits: Limits) -> Iterable[Finding]:  # noqa:
                 subjects=(part.reference,),
                 path="light.led",
             )
+
+
+def polarity_signs(design: Design, limits: Limits) -> Iterable[Finding]:
+    """A + or − is missing at the connector, too small, or nearer to the other land.
+
+    Why it matters
+        The supply is connected by these signs; the wrong way round LEDs may break.
+    How it is measured
+        On both sides one + and one −, as tall as drawn by the house's aims, each nearest to its
+        own land.
+    How to mend it
+        A wider board, so that the signs find room.
+    """
+    for part in design.board.parts:
+        if part.kind is not PartKind.CONNECTOR:
+            continue
+        lands = {land.function: part.land_place(land) for land in part.pattern.lands}
+        for side in Side:
+            signs = {
+                "+" if text.text == "+" else "-": text
+                for text in design.board.texts
+                if text.role is TextRole.SIGN and text.side is side and text.owner == part.reference
+            }
+            for function, place in lands.items():
+                sign = signs.get(function)
+                if sign is None or sign.height_mm < limits.aims.sign_mm:
+                    fault = "is missing or small"
+                elif any(
+                    math.dist((sign.x_mm, sign.y_mm), other)
+                    < math.dist((sign.x_mm, sign.y_mm), place)
+                    for other in lands.values()
+                ):
+                    fault = "is nearer to the other land"
+                else:
+                    continue
+                yield report(
+                    message=f"the {function} of {part.reference} {fault} on the {side.value}",
+                    place_mm=place,
+                    subjects=(part.reference, function, side.value),
+                    path="form.width",
+                )
 
 
 def _net_order(design: Design) -> dict[str, int]:
@@ -246,7 +287,7 @@ def _net_order(design: Design) -> dict[str, int]:
     }
 
 
-def _mark_fault(part: Part, bars: list[Item], order: dict[str, int]) -> str:
+def _mark_fault(part: Part, bars: list[Item], order: dict[str, int], limits: Limits) -> str:
     if len(bars) != 1:
         return f"{len(bars)} cathode marks"
     last = len(order) + 1
@@ -257,9 +298,14 @@ def _mark_fault(part: Part, bars: list[Item], order: dict[str, int]) -> str:
     x, y = (mm(round(value)) for value in centre(bars[0].shape))
     to_low = math.dist((x, y), part.land_place(low))
     to_high = math.dist((x, y), part.land_place(high))
-    if to_high - to_low < 1.0:
+    if to_high - to_low < limits.mark_nearer_mm:
         return "the mark is not at the cathode"
     body = _box(part.extent(part.pattern.body))
-    if distance_nm(bars[0].shape, body) < 0:
+    bar = bars[0].shape
+    if isinstance(bar, Stroke):
+        length = math.dist(bar.points[0], bar.points[-1])
+        if length < snap(part.pattern.body.top_mm - part.pattern.body.bottom_mm):
+            return "the mark is shorter than the body is wide"
+    if distance_nm(bar, body) < 0:
         return "the mark lies under the body"
     return ""

@@ -54,6 +54,7 @@ RULES = (
     _rule("legend.names", _NOTE, _OWN, parts.legend_names),
     _rule("legend.trimmed", _WARNING, _OWN, parts.legend_trimmed),
     _rule("polarity.mark", _ERROR, _OWN, parts.polarity_mark),
+    _rule("polarity.signs", _ERROR, _OWN, parts.polarity_signs),
     _rule("power.ballast", _ERROR, "IEC 60115-8 practice", electrical.power_ballast),
     _rule("current.led", _ERROR, "the LED's data", electrical.current_led),
     _rule("current.connector", _ERROR, "the connector's data", electrical.current_connector),

@@ -63,6 +63,9 @@ class Limits:
     resistor_share: float
     connector_share: float
     headroom_v: float
+    touch_v: float
+    rail_share: float
+    mark_nearer_mm: float
     aims: Aims
 
     def mask_web_mm(self, colour: str) -> float:

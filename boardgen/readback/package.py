@@ -41,7 +41,13 @@ def load_package(path: Path) -> Package:
     if path.is_dir():
         return _board_folder(path) if (path / "build.json").is_file() else _folder(path)
     try:
-        return Package(files=_zip(path.name, path.read_bytes()))
+        if path.exists() and not path.is_file():
+            raise PackageError(f"{path}: is no ordinary file")
+        with path.open("rb") as file:
+            content = file.read(LARGEST_PACKAGE_BYTES + 1)
+        if len(content) > LARGEST_PACKAGE_BYTES:
+            raise PackageError(f"{path}: is too large")
+        return Package(files=_zip(path.name, content))
     except FileNotFoundError:
         raise PackageError(f"{path}: there is no such package") from None
     except OSError as error:
@@ -93,16 +99,16 @@ def _board_folder(path: Path) -> Package:
     try:
         record = json.loads((path / "build.json").read_text(encoding="utf-8"))
         digests = {str(name): str(digest) for name, digest in record["files"].items()}
-        board = str(record["board"])
-        if not _BOARD_NAME.fullmatch(board):
-            raise ValueError(board)
+        board = _BOARD_NAME.fullmatch(str(record["board"]))
     except (ValueError, KeyError, TypeError, AttributeError, OSError, RecursionError):
         raise PackageError(f"{path}: its build.json cannot be read") from None
+    if board is None:
+        raise PackageError(f"{path}: its build.json cannot be read: it names no board")
     if not (path / "fabrication").is_dir():
         raise PackageError(f"{path}: holds no fabrication data; its findings say why")
     files = _flat(path / "fabrication")
     wrong = _digest_faults(path, digests)
-    upload = f"{board}-fabrication.zip"
+    upload = f"{board.group()}-fabrication.zip"
     apart = []
     if (path / upload).is_file():
         inside = _zip(upload, (path / upload).read_bytes())

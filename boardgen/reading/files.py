@@ -44,11 +44,10 @@ def read_user_file(path: Path) -> bytes:
                     file=path.name or str(path))
         )  # fmt: skip
     try:
-        if path.stat().st_size > LARGEST_FILE_BYTES:
-            raise RefusalError(
-                Problem(what="is larger than 1 MB; no parameter file is", file=path.name)
-            )
-        return path.read_bytes()
+        if path.exists() and not path.is_file():
+            raise RefusalError(Problem(what="is no ordinary file", file=str(path)))
+        with path.open("rb") as file:
+            content = file.read(LARGEST_FILE_BYTES + 1)
     except FileNotFoundError:
         near = sorted(other.name for other in path.parent.glob("*.toml"))[:5]
         remedy = f"in that folder: {', '.join(near)}" if near else ""
@@ -59,3 +58,8 @@ def read_user_file(path: Path) -> bytes:
         raise RefusalError(
             Problem(what=f"cannot be read: {error.strerror}", file=path.name)
         ) from None
+    if len(content) > LARGEST_FILE_BYTES:
+        raise RefusalError(
+            Problem(what="is larger than 1 MB; no parameter file is", file=path.name)
+        )
+    return content

@@ -453,11 +453,23 @@ def _origins(reader: _Reader, sections: ParameterFile, led: LedPart) -> Mapping[
 
 def values(parameters: Parameters) -> Iterable[tuple[str, object]]:
     """List every value of the sections by its dotted path."""
+    supply = parameters.supply
+    yield from (
+        ("supply.low", supply.low_v),
+        ("supply.nominal", supply.nominal_v),
+        ("supply.high", supply.high_v),
+    )
+    resolved = {
+        "light.current": parameters.current_a,
+        "resistor.rating": parameters.resistor.rating_w or parameters.resistor_part.rating_w,
+        "board.date": parameters.date,
+    }
     for section in ("board", "light", "resistor", "form", "connector", "mounting", "copper",
                     "legend", "order"):  # fmt: skip
         part = getattr(parameters, section)
         for location in _leaves(part, (section,)):
-            yield validation.dotted(location), _value_at(part, location[1:])
+            path = validation.dotted(location)
+            yield path, resolved.get(path, _value_at(part, location[1:]))
 
 
 def _value_at(value: object, location: positions.Path) -> object:

@@ -31,6 +31,9 @@ AUTO = "auto"
 
 T = TypeVar("T")
 
+_FAR = 1e9
+"""Beyond this many times a bound a number is not worth repeating."""
+
 Location = tuple[str | int, ...]
 
 
@@ -43,6 +46,8 @@ def _quantity(note: Quantity) -> Callable[[object], float]:
         if isinstance(value, float) and not math.isfinite(value):
             raise _refuse(f'wants {note.dimension.name}, like "{note.dimension.example}"')
         if isinstance(value, int | float) and not isinstance(value, bool):
+            if abs(value) > note.maximum * _FAR:
+                raise _refuse(f'wants {note.dimension.name}, like "{note.dimension.example}"')
             raise _refuse(units.bare_number(float(value), note.dimension))
         if not isinstance(value, str):
             raise _refuse(f'wants {note.dimension.name}, like "{note.dimension.example}"')
@@ -65,7 +70,8 @@ def _whole(note: Whole) -> Callable[[object], int]:
         if not note.minimum <= value <= note.maximum:
             if note.minimum == note.maximum:
                 raise _refuse(f"{value} is not known; only {note.minimum} is")
-            raise _refuse(f"{value} is outside {note.minimum} to {note.maximum}")
+            shown = value if abs(value) <= note.maximum * _FAR else "this number"
+            raise _refuse(f"{shown} is outside {note.minimum} to {note.maximum}")
         return value
 
     return validate

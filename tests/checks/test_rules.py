@@ -15,7 +15,7 @@ from boardgen.checks.files import CODE, check_files
 from boardgen.checks.table import RULES, check
 from boardgen.export.table import export
 from boardgen.model.artwork import Hole, HoleKind, Item, Layer, LayerKind, Purpose
-from boardgen.model.board import MarkRole, Side, Track
+from boardgen.model.board import MarkRole, Side, TextRole, Track
 from boardgen.model.design import Design
 from boardgen.model.findings import Severity
 from boardgen.model.shapes import Disc, Stroke
@@ -255,6 +255,16 @@ def polarity_mark(beyond_mm: float) -> Design:
     return redrawn(design, marks=marks)
 
 
+def polarity_signs(beyond_mm: float) -> Design:
+    design = base()
+    least = design.limits.aims.sign_mm - beyond_mm
+    texts = tuple(
+        replace(text, height_mm=least) if text.role is TextRole.SIGN else text
+        for text in design.board.texts
+    )
+    return replace(design, board=replace(design.board, texts=texts))
+
+
 def power_ballast(beyond: float) -> Design:
     design = base()
     ballast = design.circuit.kinds[0].ballast
@@ -317,6 +327,7 @@ PLANTERS: dict[str, tuple[Callable[[float], Design], set[str]]] = {
     "legend.names": (legend_names, set()),
     "legend.trimmed": (legend_trimmed, set()),
     "polarity.mark": (polarity_mark, set()),
+    "polarity.signs": (polarity_signs, set()),
     "power.ballast": (power_ballast, set()),
     "current.led": (current_led, set()),
     "current.connector": (current_connector, set()),
@@ -370,9 +381,26 @@ def test_a_trimmed_polarity_mark_is_an_error(kind: str) -> None:
     assert severities(design, "legend.trimmed") == {Severity.ERROR}
 
 
+def test_signs_that_changed_places_and_short_marks_are_found() -> None:
+    design = base()
+    swap = {"+": "−", "−": "+"}
+    texts = tuple(replace(t, text=swap.get(t.text, t.text)) for t in design.board.texts)
+    assert codes(replace(design, board=replace(design.board, texts=texts))) == {"polarity.signs"}
+    short = tuple(
+        replace(mark, points=((mark.points[0][0], 6.9), (mark.points[0][0], 7.1)))
+        if mark.role is MarkRole.CATHODE
+        else mark
+        for mark in design.board.marks
+    )
+    assert codes(redrawn(design, marks=short)) == {"polarity.mark"}
+
+
 def test_small_letters_are_found() -> None:
     design = base()
-    texts = tuple(replace(text, height_mm=text.height_mm - UM) for text in design.board.texts)
+    texts = tuple(
+        replace(text, height_mm=text.height_mm - UM) if text.height_mm == 1.0 else text
+        for text in design.board.texts
+    )
     assert codes(replace(design, board=replace(design.board, texts=texts))) == {"legend.fine"}
 
 

@@ -40,7 +40,7 @@ def parameter_files(draw: st.DrawFn) -> str:
     rows = draw(st.sampled_from([1, 1, 1, 2, 3]))
     light: dict[str, Any] = {
         "led": draw(st.sampled_from(sorted(catalogue.leds()))),
-        "count": rows * draw(st.integers(1, 14)),
+        "count": rows * draw(st.one_of(st.integers(1, 14), st.integers(15, 60 // rows))),
     }
     if draw(st.booleans()):
         light["use"] = draw(st.sampled_from(["night-light", "indicator", "ambience", "task"]))
