@@ -185,7 +185,7 @@ def _explain(path: Path, form: str, *, resolved: bool) -> int:
     from boardgen.electrical.size import size
     from boardgen.export.records import CLAIM, explanation_record, json_bytes
     from boardgen.pages import words
-    from boardgen.reading.parameters import values
+    from boardgen.reading.provenance import values
 
     parameters = _read(path)
     if resolved:

@@ -8,36 +8,26 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from datetime import date
 from pathlib import Path
-from types import MappingProxyType
-from typing import Annotated, Any
+from typing import Any
 
 from pydantic import ValidationError
 
 from boardgen.errors import Problem, RefusalError
-from boardgen.model.fields import Whole
 from boardgen.model.parameters import (
     EXTRA_LOW_VOLTAGE_V,
     THICKNESSES_MM,
     BoardSection,
-    ConnectorSection,
-    CopperSection,
-    FormSection,
     LedPart,
     LedSection,
-    LegendSection,
-    LightSection,
-    MountingSection,
-    OrderSection,
-    Origin,
-    OriginKind,
     Parameters,
-    ResistorSection,
     Screw,
     SupplyRange,
     SupplySection,
 )
 from boardgen.reading import catalogue, footprints, positions, slips, validation
 from boardgen.reading.files import read_user_file
+from boardgen.reading.provenance import origins
+from boardgen.reading.sections import ParameterFile
 from boardgen.standards.screws import ROOM_OVER_WASHER_MM, SCREWS
 
 LATER_SECTIONS = {
@@ -56,24 +46,6 @@ LATER_SECTIONS = {
 
 DEFAULT_DATE = "1980-01-01"
 _STEM = re.compile(r"[a-z0-9-]{1,40}")
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class ParameterFile:
-    """The sections of the file, as validated."""
-
-    board: BoardSection
-    supply: SupplySection
-    light: LightSection
-    form: FormSection
-    format: Annotated[int, Whole(help="version of this file's format", minimum=1, maximum=1)] = 1
-    led: dict[str, LedSection] = field(default_factory=dict)
-    resistor: ResistorSection = field(default_factory=ResistorSection)
-    connector: ConnectorSection = field(default_factory=ConnectorSection)
-    mounting: MountingSection = field(default_factory=MountingSection)
-    copper: CopperSection = field(default_factory=CopperSection)
-    legend: LegendSection = field(default_factory=LegendSection)
-    order: OrderSection = field(default_factory=OrderSection)
 
 
 @dataclass
@@ -207,7 +179,7 @@ def parse(text: str, *, file: str, name: str, source_date: str | None = None) ->
         date=sections.board.date or source_date or DEFAULT_DATE,
         date_given=bool(sections.board.date or source_date),
         text_sha256=hashlib.sha256(text.encode()).hexdigest(),
-        origins=_origins(reader, sections, led),
+        origins=origins(reader.file, reader.lines, sections, led),
     )
 
 
@@ -423,70 +395,3 @@ def _check_sections(reader: _Reader, sections: ParameterFile) -> None:
 def _near_multiple(count: int, rows: int) -> str:
     below, above = count // rows * rows, (count // rows + 1) * rows
     return f"{below} or {above}" if below else f"{above}"
-
-
-def _origins(reader: _Reader, sections: ParameterFile, led: LedPart) -> Mapping[str, Origin]:
-    """Note for every value of the sections whether it stands in the file or is a default."""
-    found: dict[str, Origin] = {}
-    for location in _leaves(sections):
-        path = validation.dotted(location)
-        if location in reader.lines:
-            found[path] = Origin(
-                kind=OriginKind.FILE, place=reader.file, line=reader.lines[location]
-            )
-        else:
-            found[path] = Origin(kind=OriginKind.DEFAULT)
-    if led.name not in sections.led:
-        found["led"] = Origin(kind=OriginKind.CATALOGUE, place=f"leds.toml, {led.name}")
-    if sections.light.current_a is None:
-        found["light.current"] = Origin(kind=OriginKind.CATALOGUE, place="uses.toml")
-    if sections.supply.from_:
-        found["supply"] = Origin(
-            kind=OriginKind.CATALOGUE, place=f"supplies.toml, {sections.supply.from_}"
-        )
-    if sections.resistor.rating_w is None:
-        found["resistor.rating"] = Origin(
-            kind=OriginKind.CATALOGUE, place=f"chip-resistors.toml, {sections.resistor.size}"
-        )
-    return MappingProxyType(found)
-
-
-def values(parameters: Parameters) -> Iterable[tuple[str, object]]:
-    """List every value of the sections by its dotted path."""
-    supply = parameters.supply
-    yield from (
-        ("supply.low", supply.low_v),
-        ("supply.nominal", supply.nominal_v),
-        ("supply.high", supply.high_v),
-    )
-    resolved = {
-        "light.current": parameters.current_a,
-        "resistor.rating": parameters.resistor.rating_w or parameters.resistor_part.rating_w,
-        "board.date": parameters.date,
-    }
-    for section in ("board", "light", "resistor", "form", "connector", "mounting", "copper",
-                    "legend", "order"):  # fmt: skip
-        part = getattr(parameters, section)
-        for location in _leaves(part, (section,)):
-            path = validation.dotted(location)
-            yield path, resolved.get(path, _value_at(part, location[1:]))
-
-
-def _value_at(value: object, location: positions.Path) -> object:
-    for key in location:
-        keys = validation.keys_of(type(value))
-        fields = dataclasses.fields(value)  # type: ignore[arg-type] # leaves are in dataclasses
-        value = getattr(value, fields[keys.index(str(key))].name)
-    return value
-
-
-def _leaves(value: object, location: positions.Path = ()) -> Iterable[positions.Path]:
-    if dataclasses.is_dataclass(value) and not isinstance(value, type):
-        keys = validation.keys_of(type(value))
-        for entry, key in zip(dataclasses.fields(value), keys, strict=True):
-            yield from _leaves(getattr(value, entry.name), (*location, key))
-    elif isinstance(value, dict):
-        for name, part in value.items():
-            yield from _leaves(part, (*location, name))
-    else:
-        yield location

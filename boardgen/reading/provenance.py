@@ -1,0 +1,76 @@
+"""Where each value of a parameter file came from, and what it is."""
+
+import dataclasses
+from collections.abc import Iterable, Mapping
+from types import MappingProxyType
+
+from boardgen.model.parameters import LedPart, Origin, OriginKind, Parameters
+from boardgen.reading import positions, validation
+from boardgen.reading.sections import ParameterFile
+
+
+def origins(
+    file: str, lines: Mapping[positions.Path, int], sections: ParameterFile, led: LedPart
+) -> Mapping[str, Origin]:
+    """Note for every value of the sections whether it stands in the file or is a default."""
+    found: dict[str, Origin] = {}
+    for location in _leaves(sections):
+        path = validation.dotted(location)
+        if location in lines:
+            found[path] = Origin(kind=OriginKind.FILE, place=file, line=lines[location])
+        else:
+            found[path] = Origin(kind=OriginKind.DEFAULT)
+    if led.name not in sections.led:
+        found["led"] = Origin(kind=OriginKind.CATALOGUE, place=f"leds.toml, {led.name}")
+    if sections.light.current_a is None:
+        found["light.current"] = Origin(kind=OriginKind.CATALOGUE, place="uses.toml")
+    if sections.supply.from_:
+        found["supply"] = Origin(
+            kind=OriginKind.CATALOGUE, place=f"supplies.toml, {sections.supply.from_}"
+        )
+    if sections.resistor.rating_w is None:
+        found["resistor.rating"] = Origin(
+            kind=OriginKind.CATALOGUE, place=f"chip-resistors.toml, {sections.resistor.size}"
+        )
+    return MappingProxyType(found)
+
+
+def values(parameters: Parameters) -> Iterable[tuple[str, object]]:
+    """List every value of the sections by its dotted path."""
+    supply = parameters.supply
+    yield from (
+        ("supply.low", supply.low_v),
+        ("supply.nominal", supply.nominal_v),
+        ("supply.high", supply.high_v),
+    )
+    resolved = {
+        "light.current": parameters.current_a,
+        "resistor.rating": parameters.resistor.rating_w or parameters.resistor_part.rating_w,
+        "board.date": parameters.date,
+    }
+    for section in ("board", "light", "resistor", "form", "connector", "mounting", "copper",
+                    "legend", "order"):  # fmt: skip
+        part = getattr(parameters, section)
+        for location in _leaves(part, (section,)):
+            path = validation.dotted(location)
+            yield path, resolved.get(path, _value_at(part, location[1:]))
+
+
+def _value_at(value: object, location: positions.Path) -> object:
+    for key in location:
+        keys = validation.keys_of(type(value))
+        fields = dataclasses.fields(value)  # type: ignore[arg-type] # leaves are in dataclasses
+        value = getattr(value, fields[keys.index(str(key))].name)
+    return value
+
+
+def _leaves(value: object, location: positions.Path = ()) -> Iterable[positions.Path]:
+    if dataclasses.is_dataclass(value) and not isinstance(value, type):
+        keys = validation.keys_of(type(value))
+        for entry, key in zip(dataclasses.fields(value), keys, strict=True):
+            yield from _leaves(getattr(value, entry.name), (*location, key))
+    elif isinstance(value, dict):
+        for name, part in value.items():
+            yield from _leaves(part, (*location, name))
+    else:
+        yield location
