@@ -24,11 +24,14 @@ if TYPE_CHECKING:
     from boardgen.errors import PackageError as PackageError
     from boardgen.errors import ProofError as ProofError
     from boardgen.errors import RefusalError as RefusalError
+    from boardgen.family import read_family as read_family
     from boardgen.model.design import Design as Design
+    from boardgen.model.family import Family as Family
+    from boardgen.model.family import Member as Member
     from boardgen.model.findings import Finding as Finding
     from boardgen.model.parameters import Parameters as Parameters
     from boardgen.model.proof import Proof as Proof
-    from boardgen.reading.parameters import read as read
+    from boardgen.reading.family import read as read
     from boardgen.writing import write_folder as write_folder
 
 _HOMES = {
@@ -42,10 +45,13 @@ _HOMES = {
     "ProofError": "boardgen.errors",
     "RefusalError": "boardgen.errors",
     "Design": "boardgen.model.design",
+    "Family": "boardgen.model.family",
+    "Member": "boardgen.model.family",
+    "read_family": "boardgen.family",
     "Finding": "boardgen.model.findings",
     "Parameters": "boardgen.model.parameters",
     "Proof": "boardgen.model.proof",
-    "read": "boardgen.reading.parameters",
+    "read": "boardgen.reading.family",
     "write_folder": "boardgen.writing",
 }
 

@@ -1,5 +1,6 @@
 """The line from parameters to proven files, in order, on one screen."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
@@ -20,6 +21,8 @@ from boardgen.model.findings import Finding, Severity
 from boardgen.model.outputs import OutputFile, OutputFiles
 from boardgen.model.parameters import Parameters
 from boardgen.model.proof import Proof
+from boardgen.pages.film import films
+from boardgen.pages.placement import placements
 from boardgen.pages.preview import previews
 
 
@@ -76,7 +79,8 @@ def build_board(parameters: Parameters) -> Built:
     applying = cautions(parameters, made.circuit, made.board, made.operation)
     fabrication = export(made, fabrication=True)
     findings = (*check(made), *check_files(parameters.name, made.artwork, fabrication))
-    files: OutputFiles = (*previews(made), findings_file(findings, made))
+    pictures = (*previews(made), *placements(made), *films(made))
+    files: OutputFiles = (*pictures, findings_file(findings, made))
     proof = None
     if not any(finding.severity is Severity.ERROR for finding in findings):
         proof = prove_files(fabrication, made)
@@ -101,8 +105,10 @@ def prove_files(files: tuple[OutputFile, ...], made: Design) -> Proof:
     return proof
 
 
-def verify_package(path: Path, against: Parameters | None = None) -> Proof:
-    """Read a written package back and judge it, by itself or against a parameter file.
+def verify_package(path: Path, against: Sequence[Parameters] = ()) -> Proof:
+    """Read a written package back and judge it, by itself or against a parameter file's boards.
+
+    Of several boards the one that the package is named after is taken, else the first.
 
     Raises
     ------
@@ -113,5 +119,7 @@ def verify_package(path: Path, against: Parameters | None = None) -> Proof:
     from boardgen.readback.prove import prove
 
     loaded = load_package(path)
-    proof = prove(loaded.files, design_board(against) if against else None)
+    names = {name.rpartition("_")[0] for name in loaded.files}
+    meant = sorted(against, key=lambda parameters: parameters.name not in names)[:1]
+    proof = prove(loaded.files, design_board(meant[0]) if meant else None)
     return replace(proof, items=(*loaded.items, *proof.items))

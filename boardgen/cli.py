@@ -2,14 +2,18 @@
 
 import sys
 from collections.abc import Callable, Iterable
+from fnmatch import fnmatch
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
 
 from boardgen import errors
 
 if TYPE_CHECKING:
+    from boardgen.family import Outcome
+    from boardgen.model.cautions import Caution
+    from boardgen.model.family import Family, Member
     from boardgen.model.parameters import Parameters
 
 _EPILOG = (
@@ -32,34 +36,87 @@ def _say(lines: Iterable[str], *, to_stderr: bool = False) -> None:
         click.echo(line, err=to_stderr)
 
 
-def _read(path: Path) -> "Parameters":
-    from boardgen.reading.parameters import read
+def _read(path: Path) -> "Family":
+    from boardgen.family import read_family
     from boardgen.reading.source_date import source_date
 
-    (parameters,) = read(path, source_date())
-    return parameters
+    return read_family(path, source_date())
 
 
 def _each(files: Iterable[Path], work: Callable[[Path], int]) -> None:
     """Do the work for every file, whatever happens to the others; exit with the worst status."""
-    sys.exit(max(_guarded(work, path) for path in files))
+    sys.exit(max(_guarded(work, path, str(path)) for path in files))
 
 
-def _guarded(work: Callable[[Path], int], path: Path) -> int:
+Subject = TypeVar("Subject")
+
+
+def _guarded(work: Callable[[Subject], int], subject: Subject, name: str) -> int:
     try:
-        return work(path)
+        return work(subject)
     except errors.BoardgenError as error:
         refused = error.exit_status == errors.REFUSED
-        click.echo(f"{path}: {'refused' if refused else 'failed'}", err=True)
+        click.echo(f"{name}: {'refused' if refused else 'failed'}", err=True)
         click.echo(str(error), err=True)
         return error.exit_status
     except Exception as error:  # noqa: BLE001 - whatever it is, it is ours to mend
         click.echo(
-            f"{path}: failed: {type(error).__name__}: {str(error)[:200]}\n"
+            f"{name}: failed: {type(error).__name__}: {str(error)[:200]}\n"
             "    this is a fault of boardgen: please report it with the parameter file",
             err=True,
         )
         return errors.OUR_FAULT
+
+
+def _chosen(path: Path, only: str | None) -> "tuple[Family, tuple[Member, ...]]":
+    """Read a file and choose its members by a pattern of names."""
+    family = _read(path)
+    chosen = tuple(
+        member for member in family.members if only is None or fnmatch(member.name, only)
+    )
+    if not chosen:
+        names = ", ".join(member.name for member in family.members[:8])
+        raise errors.RefusalError(
+            errors.Problem(
+                what=f'no member is called "{only}"', remedy=f"there are: {names}", file=path.name
+            )
+        )
+    return family, chosen
+
+
+def _members(
+    members: "Iterable[Member]", work: "Callable[[Parameters], tuple[int, Outcome]]"
+) -> "tuple[int, list[Outcome]]":
+    """Do the work for every member, whatever happens to the others; gather what became of each."""
+    from boardgen.family import Outcome
+
+    status, outcomes = errors.CLEAN, list[Outcome]()
+
+    def one(member: "Member") -> int:
+        if member.skipped:
+            click.echo(f"{member.name}: skipped: {member.skipped}")
+            outcomes.append(Outcome(name=member.name, verdict="skipped", status=errors.CLEAN))
+            return errors.CLEAN
+        if member.refusal:
+            raise member.refusal
+        if member.parameters is None:
+            raise AssertionError("a member is read, refused or skipped")
+        found, outcome = work(member.parameters)
+        outcomes.append(outcome)
+        return found
+
+    for member in members:
+        found = _guarded(one, member, member.name)
+        if not outcomes or outcomes[-1].name != member.name:
+            verdict = "refused" if found == errors.REFUSED else "failed"
+            outcomes.append(Outcome(name=member.name, verdict=verdict, status=found))
+        status = max(status, found)
+    return status, outcomes
+
+
+_only = click.option(
+    "--only", metavar="GLOB", help="Only members of a family whose names match, e.g. 'stick-red-*'."
+)
 
 
 @main.command()
@@ -72,29 +129,34 @@ def _guarded(work: Callable[[Path], int], path: Path) -> int:
     show_default=True,
     help="Folder that gets a folder for each board.",
 )
-def build(files: tuple[Path, ...], output: Path) -> None:
+@_only
+def build(files: tuple[Path, ...], output: Path, only: str | None) -> None:
     """Build boards: files for the board house, lists, pictures, proof."""
-    seen: set[str] = set()
+    seen: dict[str, Path] = {}
 
     def work(path: Path) -> int:
-        if path.stem in seen:
-            raise errors.OutputError(
-                f"another file of this run is called {path.stem} too, and both boards would go into"
-                f" {output / path.stem}; rename one, or build it with another -o"
-            )
-        seen.add(path.stem)
-        return _build(path, output)
+        family, chosen = _chosen(path, only)
+        for member in chosen:
+            if member.name in seen:
+                raise errors.OutputError(
+                    f"a board of {seen[member.name]} is called {member.name} too, and both would go"
+                    f" into {output / member.name}; rename one, or build it with another -o"
+                )
+            seen[member.name] = path
+        if family.many:
+            return _build_family(chosen, output)
+        return _members(chosen, lambda parameters: _build(parameters, output))[0]
 
     _each(files, work)
 
 
-def _build(path: Path, output: Path) -> int:
+def _build(parameters: "Parameters", output: Path) -> "tuple[int, Outcome]":
     from boardgen.build import build_board
     from boardgen.export.records import CLAIM
+    from boardgen.family import outcome
     from boardgen.pages import words
     from boardgen.writing import write_folder
 
-    parameters = _read(path)
     built = build_board(parameters)
     target = output / parameters.name
     write_folder(target, built.files)
@@ -102,7 +164,7 @@ def _build(path: Path, output: Path) -> int:
     click.echo(f"{parameters.name}: {words.verdict(built.findings)}")
     if built.proof is None:
         click.echo(f"no fabrication data was written; pictures and findings are in {target}")
-        return errors.FOUND
+        return errors.FOUND, outcome(built)
     compared = sum(item.compared for item in built.proof.items)
     click.echo(f"proof: {len(built.proof.items)} comparisons of {compared} objects, all equal")
     _say(words.caution_lines(built.cautions))
@@ -110,7 +172,33 @@ def _build(path: Path, output: Path) -> int:
     click.echo(f"upload {target / (parameters.name + '-fabrication.zip')}")
     click.echo("The board house's preview should show:")
     _say(words.expect_lines(built.design))
-    return errors.CLEAN
+    return errors.CLEAN, outcome(built)
+
+
+def _build_family(chosen: "Iterable[Member]", output: Path) -> int:
+    """Build members with a line each, then say once what holds for all of them."""
+    from boardgen.build import build_board
+    from boardgen.export.records import CLAIM
+    from boardgen.family import outcome
+    from boardgen.pages import words
+    from boardgen.writing import write_folder
+
+    cautions: dict[str, Caution] = {}
+
+    def work(parameters: "Parameters") -> "tuple[int, Outcome]":
+        built = build_board(parameters)
+        write_folder(output / parameters.name, built.files)
+        _say(words.findings_lines(built.findings, built.design), to_stderr=True)
+        click.echo(words.member_line(parameters.name, built.findings, built.proof))
+        cautions.update({caution.id: caution for caution in built.cautions})
+        found = outcome(built)
+        return found.status, found
+
+    status, outcomes = _members(chosen, work)
+    _say(words.caution_lines(cautions.values()))
+    click.echo(CLAIM)
+    _say(words.family_lines(outcomes))
+    return status
 
 
 @main.command()
@@ -118,27 +206,40 @@ def _build(path: Path, output: Path) -> int:
 @click.option(
     "--format", "form", type=click.Choice(["text", "json"]), default="text", show_default=True
 )
-def check(files: tuple[Path, ...], form: str) -> None:
+@_only
+def check(files: tuple[Path, ...], form: str, only: str | None) -> None:
     """Check designs by the rules; write nothing."""
-    _each(files, lambda path: _check(path, form))
+    _each(files, lambda path: _check(path, form, only))
 
 
-def _check(path: Path, form: str) -> int:
+def _check(path: Path, form: str, only: str | None) -> int:
     from boardgen.build import design_board
     from boardgen.checks.table import check as run_rules
-    from boardgen.export.records import findings_record, json_bytes
-    from boardgen.model.findings import Severity
+    from boardgen.export.records import family_record, findings_record, json_bytes
+    from boardgen.family import checked
     from boardgen.pages import words
 
-    made = design_board(_read(path))
-    findings = run_rules(made)
-    if form == "json":
-        click.echo(json_bytes(findings_record(findings, made)).decode(), nl=False)
-    else:
-        _say(words.findings_lines(findings, made))
-        click.echo(f"{made.parameters.name}: {words.verdict(findings)}")
-    bad = any(finding.severity is Severity.ERROR for finding in findings)
-    return errors.FOUND if bad else errors.CLEAN
+    family, chosen = _chosen(path, only)
+    records: list[dict[str, Any]] = []
+
+    def work(parameters: "Parameters") -> "tuple[int, Outcome]":
+        made = design_board(parameters)
+        findings = run_rules(made)
+        records.append(findings_record(findings, made))
+        if form == "text":
+            _say(words.findings_lines(findings, made))
+            click.echo(f"{parameters.name}: {words.verdict(findings)}")
+        found = checked(made, findings)
+        return found.status, found
+
+    status, outcomes = _members(chosen, work)
+    if form == "text" and family.many:
+        _say(words.family_lines(outcomes))
+    elif form == "json" and family.many:
+        click.echo(json_bytes(family_record(records, outcomes)).decode(), nl=False)
+    elif form == "json" and records:
+        click.echo(json_bytes(records[0]).decode(), nl=False)
+    return status
 
 
 @main.command()
@@ -157,7 +258,8 @@ def _verify(path: Path, against: Path | None) -> int:
     from boardgen.build import verify_package
     from boardgen.pages import words
 
-    proof = verify_package(path, _read(against) if against else None)
+    designs = _parameters(_read(against).members) if against else ()
+    proof = verify_package(path, designs)
     _say(words.proof_lines(proof))
     wrong = sum(not item.holds for item in proof.items)
     if not proof.holds:
@@ -175,26 +277,88 @@ def _verify(path: Path, against: Path | None) -> int:
     "--format", "form", type=click.Choice(["text", "json"]), default="text", show_default=True
 )
 @click.option("--resolved", is_flag=True, help="List every value with its origin instead.")
-def explain(file: Path, form: str, resolved: bool) -> None:
+@_only
+def explain(file: Path, form: str, resolved: bool, only: str | None) -> None:
     """Show the sums step by step: formula, numbers, limit, margin, source."""
-    _each([file], lambda path: _explain(path, form, resolved=resolved))
+
+    def work(path: Path) -> int:
+        _, chosen = _chosen(path, only)
+        for parameters in _parameters(chosen):
+            _explain(parameters, form, resolved=resolved)
+        return errors.CLEAN
+
+    _each([file], work)
 
 
-def _explain(path: Path, form: str, *, resolved: bool) -> int:
+def _parameters(members: "Iterable[Member]") -> "tuple[Parameters, ...]":
+    """Take the boards of members; the first refusal among them is raised."""
+    for member in members:
+        if member.refusal:
+            raise member.refusal
+    return tuple(member.parameters for member in members if member.parameters)
+
+
+def _explain(parameters: "Parameters", form: str, *, resolved: bool) -> None:
     from boardgen.electrical.explain import explain as explain_steps
     from boardgen.electrical.size import size
     from boardgen.export.records import CLAIM, explanation_record, json_bytes
     from boardgen.pages import words
     from boardgen.reading.provenance import values
 
-    parameters = _read(path)
     if resolved:
         _say(words.resolved_lines(parameters, values(parameters)))
-        return errors.CLEAN
+        return
     steps = explain_steps(parameters, size(parameters))
     if form == "json":
         click.echo(json_bytes(explanation_record(parameters, steps)).decode(), nl=False)
     else:
         _say(words.explain_lines(parameters, steps))
         click.echo(CLAIM)
+
+
+@main.command()
+def schema() -> None:
+    """Print the parameter file's JSON Schema, from which editors complete."""
+    from boardgen.export.records import json_bytes
+    from boardgen.reading.schema import parameter_schema
+
+    click.echo(json_bytes(parameter_schema()).decode(), nl=False)
+
+
+@main.command()
+@click.argument("file", type=click.Path(path_type=Path))
+@click.option(
+    "--use",
+    type=click.Choice(["night-light", "ambience", "task", "indicator"]),
+    default="ambience",
+    show_default=True,
+    help="What the light is for; it sets the current.",
+)
+def new(file: Path, use: str) -> None:
+    """Write a commented parameter file that builds as it stands."""
+    _each([file], lambda path: _new(path, use))
+
+
+def _new(path: Path, use: str) -> int:
+    from boardgen.pages.starter import starter
+    from boardgen.reading.parameters import board_name
+    from boardgen.writing import write_new
+
+    name = board_name(path)
+    write_new(path, starter(use, path.name, name.replace("-", " ")[:24].strip() or "Light"))
+    click.echo(f"wrote {path}; build it with: boardgen build {path}")
     return errors.CLEAN
+
+
+@main.command()
+@click.argument("pattern", default="*")
+def parts(pattern: str) -> None:
+    """List what the catalogue and the land patterns hold: sizes, source, standing."""
+    from boardgen.pages import words
+    from boardgen.reading.listing import listed
+
+    found = listed(pattern)
+    _say(words.parts_lines([(part.key, part.name, part.facts, part.source) for part in found]))
+    if not found:
+        click.echo(f'nothing is called like "{pattern}"; boardgen parts lists all', err=True)
+        sys.exit(errors.FOUND)

@@ -43,6 +43,25 @@ def write_folder(target: Path | str, files: OutputFiles) -> None:
             shutil.rmtree(made, ignore_errors=True)
 
 
+def write_new(target: Path, text: str) -> None:
+    """Write a file that was not there before.
+
+    Raises
+    ------
+    OutputError
+        When there is one already, or it cannot be written.
+    """
+    try:
+        with target.open("x", encoding="utf-8", newline="\n") as file:
+            file.write(text)
+    except FileExistsError:
+        raise OutputError(
+            f"{target}: exists already and is left alone; take another name"
+        ) from None
+    except OSError as error:
+        raise OutputError(f"{target}: cannot be written: {error.strerror or error}") from None
+
+
 def _refuse_foreign(target: Path) -> None:
     if not target.exists() and not target.is_symlink():
         return

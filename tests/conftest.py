@@ -1,5 +1,6 @@
 """Boards for the tests: a parameter text from a few words, and designs made once."""
 
+import re
 import tomllib
 from collections.abc import Callable
 from functools import cache
@@ -9,8 +10,10 @@ from typing import Any
 import pytest
 
 from boardgen.build import Built, build_board, design_board
+from boardgen.family import with_same_parts
 from boardgen.model.design import Design
 from boardgen.model.parameters import Parameters
+from boardgen.reading.family import parse_family
 from boardgen.reading.parameters import parse
 
 ROOT = Path(__file__).resolve().parent.parent
@@ -46,12 +49,18 @@ pitch = "10 mm"
 """
 
 
+def key_text(key: str) -> str:
+    """Write a key as TOML has it."""
+    return key if re.fullmatch(r"[A-Za-z0-9_-]+", key) else f'"{key}"'
+
+
 def value_text(value: object) -> str:
     """Write a value as TOML has it."""
     if isinstance(value, bool):
         return str(value).lower()
     if isinstance(value, dict):
-        return "{ " + ", ".join(f"{k} = {value_text(v)}" for k, v in value.items()) + " }"
+        parts = (f"{key_text(key)} = {value_text(part)}" for key, part in value.items())
+        return "{ " + ", ".join(parts) + " }"
     if isinstance(value, list):
         return "[" + ", ".join(value_text(part) for part in value) + "]"
     return str(value) if isinstance(value, int | float) else f'"{value}"'
@@ -62,7 +71,7 @@ def toml_text(sections: dict[str, dict[str, Any]]) -> str:
     lines = []
     for section, values in sections.items():
         lines.append(f"[{section}]")
-        lines += [f"{key} = {value_text(value)}" for key, value in values.items()]
+        lines += [f"{key_text(key)} = {value_text(value)}" for key, value in values.items()]
     return "\n".join(lines) + "\n"
 
 
@@ -128,5 +137,9 @@ def example(request: pytest.FixtureRequest) -> Path:
 
 @cache
 def example_built(path: Path) -> Built:
-    """Build an example once for all tests of a run."""
-    return build_board(parse(path.read_text(encoding="utf-8"), file=path.name, name=path.stem))
+    """Build an example once for all tests of a run; of a family its last member."""
+    text = path.read_text(encoding="utf-8")
+    family = with_same_parts(parse_family(text, file=path.name, name=path.stem))
+    parameters = family.members[-1].parameters
+    assert parameters
+    return build_board(parameters)

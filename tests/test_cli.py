@@ -53,6 +53,7 @@ def test_build_writes_the_closed_list_of_files(file: Path, tmp_path: Path) -> No
         "lamp/lamp-fabrication.zip",
         "lamp/assembly/bom.csv",
         "lamp/assembly/placement.csv",
+        "lamp/assembly/placement-top.svg",
         "lamp/preview-top.svg",
         "lamp/preview-bottom.svg",
         "lamp/findings.json",
@@ -129,6 +130,7 @@ def test_error_findings_replace_the_folder_by_one_without_fabrication_data(
     assert "power.ballast" in result.stderr
     assert set(tree(out)) == {
         "lamp/preview-top.svg", "lamp/preview-bottom.svg", "lamp/findings.json", "lamp/build.json",
+            "lamp/assembly/placement-top.svg",
     }  # fmt: skip
     assert run("verify", out / "lamp").exit_code == 2
 

@@ -11,9 +11,11 @@ from boardgen.model.limits import Limits
 from boardgen.model.shapes import Disc
 
 
-def copper(board: Board, limits: Limits, relief: str, side: Side) -> Layer:
-    """Draw one copper side."""
-    metal = (*_tracks(board, side), *_lands(board, side), *_vias(board))
+def copper(
+    board: Board, limits: Limits, relief: str, side: Side, letters: tuple[Item, ...] = ()
+) -> Layer:
+    """Draw one copper side; letters, where nothing is printed, are copper of no net."""
+    metal = (*_tracks(board, side), *_lands(board, side), *_vias(board), *letters)
     pours = [
         item
         for pour in board.pours

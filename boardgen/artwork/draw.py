@@ -2,9 +2,9 @@
 
 from boardgen.artwork.copper import copper
 from boardgen.artwork.holes import holes, profile
-from boardgen.artwork.legend import legend
+from boardgen.artwork.legend import copper_letters, legend
 from boardgen.artwork.mask import mask, paste
-from boardgen.model.artwork import Artwork
+from boardgen.model.artwork import Artwork, Layer
 from boardgen.model.board import Board, Side
 from boardgen.model.parameters import Parameters
 
@@ -24,15 +24,28 @@ def draw(parameters: Parameters, board: Board) -> Artwork:
     Artwork
         On the 1 nm grid.
     """
-    limits = parameters.limits
-    drilled = holes(board)
-    masks = {side: mask(board, limits, parameters.order.mask, side) for side in Side}
+    limits, order = parameters.limits, parameters.order
+    drilled = holes(board, plated=len(parameters.sides) > 1)
+    coppers = tuple(_copper(parameters, board, side) for side in parameters.sides)
+    masks = {
+        side: mask(board, limits, order.mask, side)
+        for side in parameters.sides
+        if order.mask != "none"
+    }
     legends = {
-        side: legend(board, limits, parameters.lettering, side, masks[side].items, drilled)
+        side: legend(
+            board,
+            limits,
+            parameters.lettering,
+            side,
+            masks[side].items if side in masks else (),
+            drilled,
+        )
         for side in Side
+        if parameters.printed
     }
     layers = (
-        *(copper(board, limits, parameters.copper.relief, side) for side in Side),
+        *coppers,
         *masks.values(),
         *(layer for layer, _ in legends.values()),
         paste(board, limits),
@@ -40,3 +53,8 @@ def draw(parameters: Parameters, board: Board) -> Artwork:
     )
     trimmed = tuple(name for _, cut in legends.values() for name in cut)
     return Artwork(layers=layers, holes=drilled, trimmed=trimmed)
+
+
+def _copper(parameters: Parameters, board: Board, side: Side) -> Layer:
+    letters = () if parameters.printed else copper_letters(board, parameters.lettering, side)
+    return copper(board, parameters.limits, parameters.copper.relief, side, letters)

@@ -8,13 +8,20 @@ from boardgen.model.limits import Limits
 from boardgen.units import Nm, snap
 
 
-def holes(board: Board) -> tuple[Hole, ...]:
-    """List every hole: leads, vias, screws."""
+def holes(board: Board, *, plated: bool) -> tuple[Hole, ...]:
+    """List every hole: leads, vias, strain relief, screws.
+
+    Parameters
+    ----------
+    plated : bool
+        Whether the barrels of leads carry copper: with one copper side they do not.
+    """
     found = [
         Hole(
             centre=point(part.land_place(land)),
             diameter_nm=Nm(2 * half(land.hole_mm)),
             kind=HoleKind.COMPONENT,
+            plated=plated,
             net=part.net(land.name),
             owner=owner(part, land),
         )
@@ -27,15 +34,28 @@ def holes(board: Board) -> tuple[Hole, ...]:
             centre=point((via.x_mm, via.y_mm)),
             diameter_nm=Nm(2 * half(via.hole_mm)),
             kind=HoleKind.VIA,
+            plated=True,
             net=via.net,
         )
         for via in board.vias
     ]
     found += [
         Hole(
+            centre=point(part.place(plain.x_mm, plain.y_mm)),
+            diameter_nm=Nm(2 * half(plain.hole_mm)),
+            kind=HoleKind.PLAIN,
+            plated=False,
+            owner=Owner(reference=part.reference),
+        )
+        for part in board.parts
+        for plain in part.pattern.holes
+    ]
+    found += [
+        Hole(
             centre=point((hole.x_mm, hole.y_mm)),
             diameter_nm=Nm(2 * half(hole.hole_mm)),
             kind=HoleKind.SCREW,
+            plated=False,
             owner=Owner(reference=hole.reference),
         )
         for hole in board.holes

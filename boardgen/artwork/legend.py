@@ -46,6 +46,12 @@ def legend(
     return Layer(kind=LayerKind.LEGEND, side=side, items=tuple(items)), tuple(cut)
 
 
+def copper_letters(board: Board, lettering: Lettering, side: Side) -> tuple[Item, ...]:
+    """Draw one side's marks and letters as copper of no net, for boards that are not printed."""
+    named = (*_marks(board, side), *_letters(board, lettering, side))
+    return tuple(item for _, item, _ in named)
+
+
 def _marks(board: Board, side: Side) -> Iterator[tuple[Stroke, Item, str]]:
     for mark in board.marks:
         if mark.side is side:

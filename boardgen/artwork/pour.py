@@ -16,6 +16,8 @@ from boardgen.model.limits import Limits
 from boardgen.model.shapes import Box, Contour, Disc, Point, Shape, Stroke
 from boardgen.units import NM_PER_UM, Nm, snap
 
+_CHIP_SPOKES = 2
+
 
 def pour_items(
     board: Board, limits: Limits, relief: str, pour: Pour, metal: Sequence[Item]
@@ -38,6 +40,11 @@ def pour_items(
     contour = pour_contour(board, pour, limits)
     foreign = [_clear(item, aims.pour_gap_mm) for item in metal if item.net != pour.net]
     foreign += [Disc(point((hole.x_mm, hole.y_mm)), half(hole.room_mm)) for hole in board.holes]
+    foreign += [
+        Disc(point(part.place(plain.x_mm, plain.y_mm)), half(plain.hole_mm + 2 * aims.pour_hole_mm))
+        for part in board.parts
+        for plain in part.pattern.holes
+    ]
     relieved = [item for item in metal if item.net == pour.net and _has_relief(item, relief)]
     solid = [item.shape for item in metal if item.net == pour.net and not _has_relief(item, relief)]
     clears = foreign + [
@@ -58,7 +65,9 @@ def pour_items(
         if _reaches(core, spoke)
     ]
     barred = {place for place, _, gap in near_pairs(reaching, foreign, 1) if gap < 0}
-    spokes = [spoke for place, spoke in enumerate(reaching) if place not in barred]
+    spokes = _balanced(
+        relieved, [spoke for place, spoke in enumerate(reaching) if place not in barred]
+    )
     kept = _joined(core, [_tip(spoke) for spoke in spokes] + solid)
     return [
         Item(shape=contour, purpose=Purpose.POUR, net=pour.net),
@@ -114,6 +123,26 @@ def _spokes(item: Item, limits: Limits, board: Board) -> Iterator[Stroke]:
             continue
         end = (Nm(x + across * (half_w + reach)), Nm(y + along * (half_h + reach)))
         yield Stroke(((x, y), end), half(width))
+
+
+def _balanced(relieved: Sequence[Item], spokes: Sequence[Stroke]) -> list[Stroke]:
+    """Leave a chip's land two spokes, so that both its ends lose heat through equal copper.
+
+    Those across the chip come first, for they leave the land as alike as the track does the other.
+    """
+    chips = {
+        item.shape.centre for item in relieved
+        if isinstance(item.shape, Box) and item.purpose is Purpose.SURFACE_LAND
+    }  # fmt: skip
+    kept: list[Stroke] = []
+    count: dict[Point, int] = {}
+    for spoke in sorted(spokes, key=lambda spoke: spoke.points[0][0] != spoke.points[1][0]):
+        start = spoke.points[0]
+        if start not in chips or count.get(start, 0) < _CHIP_SPOKES:
+            kept.append(spoke)
+            count[start] = count.get(start, 0) + 1
+    places = {spoke: place for place, spoke in enumerate(spokes)}
+    return sorted(kept, key=lambda spoke: places[spoke])
 
 
 def _points_inwards(item: Item, board: Board, across: int, along: int) -> bool:

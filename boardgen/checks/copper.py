@@ -1,15 +1,16 @@
 """Rules on copper: gaps, widths, nets."""
 
 from collections import defaultdict
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable
+from functools import lru_cache
 
 from boardgen import units
 from boardgen.checks.finding import place_of, report
 from boardgen.geometry.measuring import near_line, near_pairs, near_region
 from boardgen.geometry.regions import Region, image
 from boardgen.geometry.tracing import Groups, touching
-from boardgen.model.artwork import Item, Layer, LayerKind, Purpose
-from boardgen.model.board import Side
+from boardgen.model.artwork import Hole, HoleKind, Item, Layer, Purpose
+from boardgen.model.board import PartKind
 from boardgen.model.circuit import SUPPLY_NET
 from boardgen.model.design import Design
 from boardgen.model.findings import Finding
@@ -20,21 +21,19 @@ from boardgen.units import snap
 _POUR = (Purpose.POUR, Purpose.CLEARANCE, Purpose.PATCH, Purpose.SPOKE)
 
 
-def _layers(design: Design) -> Iterator[Layer]:
-    for side in Side:
-        yield design.artwork.layer(LayerKind.COPPER, side)
-
-
-def _metal(layer: Layer) -> list[Item]:
+def metal_of(layer: Layer) -> list[Item]:
     """Tracks, lands and spokes: everything but the pour itself."""
     return [item for item in layer.items if item.dark and item.purpose is not Purpose.POUR]
 
 
-def _pour(layer: Layer) -> Region:
+@lru_cache(maxsize=4)
+def pour_of(layer: Layer) -> Region:
+    """Compute what a side's pour shows; several rules ask, one after the other."""
     return image([item for item in layer.items if item.purpose in _POUR])
 
 
-def _pour_net(layer: Layer) -> str:
+def pour_net(layer: Layer) -> str:
+    """Name the net of a side's pour."""
     return next((item.net for item in layer.items if item.purpose is Purpose.POUR), "")
 
 
@@ -50,15 +49,15 @@ def gap_copper(design: Design, limits: Limits) -> Iterable[Finding]:
         Give the parts more room: a larger pitch, width or row pitch.
     """
     limit = snap(limits.gap_mm)
-    for layer in _layers(design):
-        metal = _metal(layer)
+    for layer in design.artwork.coppers():
+        metal = metal_of(layer)
         shapes = [item.shape for item in metal]
         for one, other, gap in near_pairs(shapes, shapes, limit):
             if metal[one].net != metal[other].net:
                 yield _gap(layer, metal[one], metal[other].net, gap, limits)
-        foreign = [item for item in metal if item.net != _pour_net(layer)]
-        for place, gap in near_region(_pour(layer), [item.shape for item in foreign], limit):
-            yield _gap(layer, foreign[place], _pour_net(layer), gap, limits)
+        foreign = [item for item in metal if item.net != pour_net(layer)]
+        for place, gap in near_region(pour_of(layer), [item.shape for item in foreign], limit):
+            yield _gap(layer, foreign[place], pour_net(layer), gap, limits)
 
 
 def _gap(layer: Layer, item: Item, other: str, gap_nm: float, limits: Limits) -> Finding:
@@ -82,7 +81,7 @@ def track_width(design: Design, limits: Limits) -> Iterable[Finding]:
         Ask for a wider rail, or take a finer house.
     """
     limit = snap(limits.track_mm)
-    for layer in _layers(design):
+    for layer in design.artwork.coppers():
         for item in layer.items:
             if item.dark and isinstance(item.shape, Stroke) and 2 * item.shape.radius_nm < limit:
                 yield report(
@@ -128,7 +127,7 @@ def edge_copper(design: Design, limits: Limits) -> Iterable[Finding]:
     """
     limit = snap(limits.copper_edge_mm)
     profile = design.artwork.profile
-    for layer in _layers(design):
+    for layer in design.artwork.coppers():
         items = [item for item in layer.items if item.dark]
         for place, gap in near_line(profile, [item.shape for item in items], limit):
             yield report(
@@ -151,14 +150,14 @@ def screw_room(design: Design, limits: Limits) -> Iterable[Finding]:  # noqa: AR
     How to mend it
         A smaller screw, or a wider or longer board.
     """
-    for layer in _layers(design):
-        items = _metal(layer)
+    for layer in design.artwork.coppers():
+        items = metal_of(layer)
         shapes = [item.shape for item in items]
         for hole in design.board.holes:
             room = Disc((snap(hole.x_mm), snap(hole.y_mm)), snap(hole.room_mm / 2))
             near = [(items[p].net, gap) for p, _, gap in near_pairs(shapes, [room], 1) if gap < 0]
             near += [
-                (_pour_net(layer), gap) for _, gap in near_region(_pour(layer), [room], 1)
+                (pour_net(layer), gap) for _, gap in near_region(pour_of(layer), [room], 1)
                 if gap < -units.NM_PER_UM
             ]  # fmt: skip
             for net, gap in near:
@@ -172,13 +171,101 @@ def screw_room(design: Design, limits: Limits) -> Iterable[Finding]:  # noqa: AR
                 )
 
 
+def hole_copper(design: Design, limits: Limits) -> Iterable[Finding]:
+    """Copper comes too near to an unplated hole.
+
+    Why it matters
+        The drill tears copper, and a screw or wire in the hole touches it.
+    How it is measured
+        From the edge of screw and strain-relief holes to all copper.
+    How to mend it
+        Move what is near, or take a smaller screw.
+    """
+    limit = snap(limits.hole_copper_mm)
+    holes = [h for h in design.artwork.holes if not h.plated and h.kind is not HoleKind.COMPONENT]
+    discs = [Disc(hole.centre, units.Nm(hole.diameter_nm // 2)) for hole in holes]
+    for layer in design.artwork.coppers():
+        items = metal_of(layer)
+        near = [
+            (holes[two], items[one].net, gap)
+            for one, two, gap in near_pairs([item.shape for item in items], discs, limit)
+        ]
+        net = pour_net(layer)
+        near += [
+            (holes[place], net, gap) for place, gap in near_region(pour_of(layer), discs, limit)
+        ]
+        for hole, who, gap in near:
+            yield _near_hole(hole, who, gap, layer, limits)
+
+
+def _near_hole(hole: Hole, net: str, gap_nm: float, layer: Layer, limits: Limits) -> Finding:
+    name = hole.owner.reference if hole.owner else "a hole"
+    return report(
+        message=f"{net or 'a letter'} is too near to the hole of {name} on {layer.name}",
+        actual=units.length(gap_nm / units.NM_PER_MM),
+        limit=f"at least {units.length(limits.hole_copper_mm)}",
+        place_mm=place_of(Disc(hole.centre, units.Nm(0))),
+        subjects=(name, net, layer.name),
+        path="mounting.screw",
+    )
+
+
+_SMALL_CHIP_MM = 2.3
+"""Bodies up to 0805 (metric 2012) with its tolerance: common practice, no source."""
+
+
+def heat_chip(design: Design, limits: Limits) -> Iterable[Finding]:
+    """A small chip's two lands lose their heat through unequal copper.
+
+    Why it matters
+        The end that melts first pulls the chip upright or askew.
+    How it is measured
+        Widths of tracks and spokes that leave each land, or its outline where the pour joins it
+        without relief, for bodies up to 0805.
+    How to mend it
+        ``copper.relief = "all"``, or larger parts.
+    """
+    for layer in design.artwork.coppers():
+        leaving: dict[tuple[int, int], float] = defaultdict(float)
+        for item in layer.items:
+            if item.dark and isinstance(item.shape, Stroke) and item.net:
+                for end in {item.shape.points[0], item.shape.points[-1]}:
+                    leaving[end] += 2 * item.shape.radius_nm
+        for part in design.board.parts:
+            body = part.pattern.body
+            small = body.right_mm - body.left_mm <= _SMALL_CHIP_MM
+            if part.side is not layer.side or not small or part.kind not in _CHIPS:
+                continue
+            widths = []
+            for land in part.pattern.lands:
+                x, y = part.land_place(land)
+                solid = part.net(land.name) == pour_net(layer) and (
+                    design.parameters.copper.relief != "all"
+                )
+                outline = 2e6 * (land.width_mm + land.height_mm)
+                widths.append(outline if solid else leaving[snap(x), snap(y)])
+            if max(widths) - min(widths) > limits.heat_share * max(widths):
+                yield report(
+                    message=f"{part.reference}: {units.length(widths[0] / 1e6)} of copper leave one"
+                    f" land, {units.length(widths[1] / 1e6)} the other",
+                    actual=f"{1 - min(widths) / max(widths):.0%} apart",
+                    limit=f"{limits.heat_share:.0%} at most",
+                    place_mm=(part.x_mm, part.y_mm),
+                    subjects=(part.reference,),
+                    path="copper.relief",
+                )
+
+
+_CHIPS = (PartKind.LED, PartKind.RESISTOR)
+
+
 def relief_spokes(design: Design, limits: Limits) -> Iterable[Finding]:
     """A relieved land keeps too few of its spokes.
 
     Why it matters
         One spoke carries the current and the pull of the wire alone.
     How it is measured
-        Spokes drawn from the land's centre into the pour, for lands with a relief gap.
+        Spokes and tracks of its net that leave the land's centre, for lands with a relief gap.
     How to mend it
         More room around the land, or ``copper.relief = "none"``.
     """
@@ -188,14 +275,15 @@ def relief_spokes(design: Design, limits: Limits) -> Iterable[Finding]:
         "holes": (Purpose.THROUGH_LAND,),
         "none": (),
     }[relief]
-    for layer in _layers(design):
+    for layer in design.artwork.coppers():
         starts = [
-            item.shape.points[0]
+            end
             for item in layer.items
-            if item.purpose is Purpose.SPOKE and isinstance(item.shape, Stroke)
+            if isinstance(item.shape, Stroke) and item.dark and item.net == pour_net(layer)
+            for end in {item.shape.points[0], item.shape.points[-1]}
         ]
         for item in layer.items:
-            if item.purpose not in relieved or item.net != _pour_net(layer) or not item.owner:
+            if item.purpose not in relieved or item.net != pour_net(layer) or not item.owner:
                 continue
             if isinstance(item.shape, Stroke) or not hasattr(item.shape, "centre"):
                 continue
@@ -216,14 +304,12 @@ def _conducting(design: Design) -> tuple[list[str], Groups]:
     """Gather all copper into groups that conduct: names of nets, and the groups."""
     areas: list[tuple[str, Shape | Region]] = []
     groups_pairs: list[tuple[int, int]] = []
-    starts = {}
-    for layer in _layers(design):
+    for layer in design.artwork.coppers():
         start = len(areas)
-        starts[layer.side] = start
-        metal = [item for item in _metal(layer) if item.purpose is not Purpose.SPOKE]
-        pieces = _pour(layer).pieces()
+        metal = [item for item in metal_of(layer) if item.purpose is not Purpose.SPOKE]
+        pieces = pour_of(layer).pieces()
         areas += [(item.net, item.shape) for item in metal]
-        areas += [(_pour_net(layer), piece) for piece in pieces]
+        areas += [(pour_net(layer), piece) for piece in pieces]
         here = [area for _, area in areas[start:]]
         groups_pairs += [(start + one, start + other) for one, other in touching(here, here)]
     groups = Groups(len(areas))
@@ -254,6 +340,8 @@ def net_whole(design: Design, limits: Limits) -> Iterable[Finding]:  # noqa: ARG
     nets, groups = _conducting(design)
     by_net, by_group = defaultdict(set), defaultdict(set)
     for member, net in enumerate(nets):
+        if not net:
+            continue  # letters in copper belong to no net; the gap rule keeps them apart
         by_net[net].add(groups.find(member))
         by_group[groups.find(member)].add(net)
     for net, members in sorted(by_net.items()):

@@ -8,6 +8,7 @@ from boardgen.model.circuit import BranchKind
 from boardgen.model.design import Design
 from boardgen.model.findings import Finding, Severity
 from boardgen.model.limits import Limits
+from boardgen.model.stock import own_text
 
 _RATING_STEP_W = 0.05
 
@@ -105,6 +106,95 @@ def current_connector(design: Design, limits: Limits) -> Iterable[Finding]:
         )
 
 
+def current_switch(design: Design, limits: Limits) -> Iterable[Finding]:
+    """The switch carries more current than it may.
+
+    Why it matters
+        Its contacts burn, or weld together.
+    How it is measured
+        Sum of all branches at the highest corner against the switch's rating.
+    How to mend it
+        Less current, or a switch in the supply's lead that is made for it.
+    """
+    part, worst = design.parameters.switch_part, design.circuit.worst_a
+    if part and worst > limits.connector_share * part.rating_a:
+        wanted = limits.connector_share * part.rating_a
+        yield report(
+            message=f"the switch carries {units.engineering(worst, 'A')} at worst",
+            actual=units.engineering(worst, "A"),
+            limit=f"{part.rating_a:g} A at most, {wanted:g} A wanted",
+            subjects=("S1",),
+            path="connector.switch",
+            severity=Severity.ERROR if worst > part.rating_a else Severity.WARNING,
+        )
+
+
+def current_supply(design: Design, limits: Limits) -> Iterable[Finding]:
+    """The supply gives more current than it can for long.
+
+    Why it matters
+        A coin cell's voltage falls within minutes, and with it the light.
+    How it is measured
+        Sum of all branches at the nominal supply against the cell's greatest continuous current.
+    How to mend it
+        Less current, fewer LEDs, or a stronger supply.
+    """
+    most, nominal = design.parameters.supply.max_current_a, design.circuit.nominal_a
+    if most is not None and nominal > limits.supply_share * most:
+        yield report(
+            message=f"the board draws {units.engineering(nominal, 'A')} from"
+            f" {design.parameters.supply.name}",
+            actual=units.engineering(nominal, "A"),
+            limit=f"{units.engineering(limits.supply_share * most, 'A')} for long",
+            subjects=("V+",),
+            path="light.current",
+        )
+
+
+def built_differs(design: Design, limits: Limits) -> Iterable[Finding]:  # noqa: ARG001
+    """What was measured on the first article is not what the circuit gives.
+
+    Why it matters
+        A wrong resistor, a turned LED or another bin shows here before the lot is built.
+    How it is measured
+        The measured current against the least and greatest at the measured supply.
+    How to mend it
+        Measure again; then look for dark LEDs and read the resistors' codes.
+    """
+    built = design.parameters.built
+    if built is None:
+        return
+    low, high = design.operation.measured_low_a, design.operation.measured_high_a
+    if not low <= built.current_a <= high:
+        yield report(
+            message=f"{units.engineering(built.current_a, 'A')} were measured at"
+            f" {built.supply_v:g} V on {built.date}",
+            actual=units.engineering(built.current_a, "A"),
+            limit=f"{units.engineering(low, 'A')} to {units.engineering(high, 'A')}",
+            subjects=("built",),
+            path="built",
+        )
+
+
+def stock_unused(design: Design, limits: Limits) -> Iterable[Finding]:  # noqa: ARG001
+    """A text under [stock] belongs to no part of this board.
+
+    Why it matters
+        A misspelt name would leave the list without the text that was meant for it.
+    How it is measured
+        Names under ``[stock]`` against the values in the list of parts.
+    How to mend it
+        Write the part as the list has it, such as "150 ohm" or "white 2835".
+    """
+    values = {part.value for part in design.board.parts}
+    size = design.parameters.resistor_part.size
+    for name, text in design.parameters.stock.items():
+        if not any(own_text({name: text}, value, size) for value in values):
+            yield report(
+                message=f'"{name}" is no part of this board', subjects=(name,), path="stock"
+            )
+
+
 def headroom_branch(design: Design, limits: Limits) -> Iterable[Finding]:
     """A branch has little voltage left for its ballast at the lowest supply.
 
@@ -192,14 +282,15 @@ def lands_typical(design: Design, limits: Limits) -> Iterable[Finding]:  # noqa:
             subjects=(led.pattern.name,),
             path="light.lands_compared",
         )
-    connector = design.parameters.connector_part
-    if connector.pattern.typical:
-        yield report(
-            message=f"the holes of {connector.name} are a typical pattern: compare them with your"
-            " data sheet",
-            subjects=(connector.pattern.name,),
-            path="connector.kind",
-        )
+    connector, switch = design.parameters.connector_part, design.parameters.switch_part
+    for part, path in ((connector, "connector.kind"), (switch, "connector.switch")):
+        if part and part.pattern.typical:
+            yield report(
+                message=f"the holes of {part.name} are a typical pattern: compare them with your"
+                " data sheet",
+                subjects=(part.pattern.name,),
+                path=path,
+            )
 
 
 def date_unset(design: Design, limits: Limits) -> Iterable[Finding]:  # noqa: ARG001

@@ -15,15 +15,16 @@ def check_files(name: str, artwork: Artwork, files: OutputFiles) -> Iterable[Fin
     Why it matters
         Published sets without a drill file or an outline are the classic failed order.
     How it is measured
-        Every layer and both drill files must be there with more than a frame; a layer that has
-        nothing to show may be an empty image.
+        Every layer, and a drill file for each sort of hole, must be there with more than a frame; a
+        layer that has nothing to show may be an empty image.
     How to mend it
         This is a fault of the exporters: please report the parameter file.
     """
     wanted = {f"fabrication/{name}_{layer.name}.gbr": len(layer.items) for layer in artwork.layers}
     for part, plated in (("plated", True), ("unplated", False)):
         count = sum(hole.plated is plated for hole in artwork.holes)
-        wanted[f"fabrication/{name}_{part}.drl"] = count
+        if count:
+            wanted[f"fabrication/{name}_{part}.drl"] = count
     contents = {file.path: file.content for file in files}
     for path, objects in wanted.items():
         content = contents.get(path, b"")

@@ -5,8 +5,7 @@ from collections.abc import Iterable, Iterator
 from boardgen import units
 from boardgen.checks.finding import report
 from boardgen.geometry.measuring import distance_nm, near_line, near_pairs
-from boardgen.model.artwork import Hole, LayerKind
-from boardgen.model.board import Side
+from boardgen.model.artwork import Hole, HoleKind, Layer
 from boardgen.model.design import Design
 from boardgen.model.findings import Finding
 from boardgen.model.limits import Limits
@@ -59,18 +58,34 @@ def ring_plated(design: Design, limits: Limits) -> Iterable[Finding]:
     How to mend it
         A larger land, or a smaller lead.
     """
-    for side in Side:
-        lands = [
-            item.shape
-            for item in design.artwork.layer(LayerKind.COPPER, side).items
-            if item.dark and isinstance(item.shape, Disc)
-        ]
-        for hole in design.artwork.holes:
-            if hole.plated:
-                yield from _ring(hole, lands, side, limits)
+    holes = [hole for hole in design.artwork.holes if hole.plated]
+    yield from _rings(design, holes, limits.ring_mm)
 
 
-def _ring(hole: Hole, lands: list[Disc], side: Side, limits: Limits) -> Iterator[Finding]:
+def ring_unplated(design: Design, limits: Limits) -> Iterable[Finding]:
+    """The ring around a hole that is soldered without plating is too narrow.
+
+    Why it matters
+        Without a barrel the ring alone holds the lead, and it peels off the board.
+    How it is measured
+        Like the ring of a plated hole, for the holes of leads on boards with one copper side.
+    How to mend it
+        A larger land, or a smaller lead.
+    """
+    holes = [
+        hole for hole in design.artwork.holes if not hole.plated and hole.kind is HoleKind.COMPONENT
+    ]
+    yield from _rings(design, holes, limits.ring_unplated_mm)
+
+
+def _rings(design: Design, holes: list[Hole], limit_mm: float) -> Iterator[Finding]:
+    for layer in design.artwork.coppers():
+        lands = [item.shape for item in layer.items if item.dark and isinstance(item.shape, Disc)]
+        for hole in holes:
+            yield from _ring(hole, lands, layer, limit_mm)
+
+
+def _ring(hole: Hole, lands: list[Disc], layer: Layer, limit_mm: float) -> Iterator[Finding]:
     rings = [
         land.radius_nm - distance_nm(Disc(land.centre, Nm(0)), Disc(hole.centre, Nm(0)))
         - hole.diameter_nm / 2
@@ -78,13 +93,13 @@ def _ring(hole: Hole, lands: list[Disc], side: Side, limits: Limits) -> Iterator
         if abs(land.centre[0] - hole.centre[0]) <= land.radius_nm
     ]  # fmt: skip
     ring = max(rings, default=-hole.diameter_nm / 2)
-    if ring < snap(limits.ring_mm) - 1:
+    if ring < snap(limit_mm) - 1:
         yield report(
-            message=f"the ring of {_name(hole)} is too narrow on the {side.value}",
+            message=f"the ring of {_name(hole)} is too narrow on {layer.name}",
             actual=units.length(ring / units.NM_PER_MM),
-            limit=f"at least {units.length(limits.ring_mm)}",
+            limit=f"at least {units.length(limit_mm)}",
             place_mm=_place(hole),
-            subjects=(_name(hole), side.value),
+            subjects=(_name(hole), layer.side.value if layer.side else ""),
         )
 
 

@@ -8,7 +8,7 @@ from boardgen import units
 from boardgen.checks.finding import place_of, report
 from boardgen.geometry.measuring import centre, distance_nm, near_pairs
 from boardgen.model.artwork import Item, LayerKind, Purpose
-from boardgen.model.board import Part, PartKind, Side, TextRole
+from boardgen.model.board import Part, PartKind, Side, Text, TextRole
 from boardgen.model.design import Design
 from boardgen.model.findings import Finding, Severity
 from boardgen.model.land_pattern import Extent
@@ -111,13 +111,13 @@ def legend_land(design: Design, limits: Limits) -> Iterable[Finding]:
     limit = snap(limits.legend_land_mm)
     holes: list[Shape] = [Disc(h.centre, Nm(h.diameter_nm // 2)) for h in design.artwork.holes]
     for side in Side:
-        legend = design.artwork.layer(LayerKind.LEGEND, side)
-        openings = [item.shape for item in design.artwork.layer(LayerKind.MASK, side).items]
-        strokes = [item.shape for item in legend.items]
+        legend = design.artwork.items(LayerKind.LEGEND, side)
+        openings = [item.shape for item in design.artwork.items(LayerKind.MASK, side)]
+        strokes = [item.shape for item in legend]
         for one, _, gap in near_pairs(strokes, openings + holes, limit):
-            owner = legend.items[one].owner
+            owner = legend[one].owner
             yield report(
-                message=f"{legend.items[one].purpose.value}"
+                message=f"{legend[one].purpose.value}"
                 f"{' of ' + owner.reference if owner else ''} is too near to an opening or hole"
                 f" on the {side.value}",
                 actual=units.length(gap / units.NM_PER_MM),
@@ -148,7 +148,7 @@ def legend_fine(design: Design, limits: Limits) -> Iterable[Finding]:
             )
     least = snap(limits.legend_stroke_mm)
     for side in Side:
-        for item in design.artwork.layer(LayerKind.LEGEND, side).items:
+        for item in design.artwork.items(LayerKind.LEGEND, side):
             if 2 * item.shape.radius_nm < least:
                 yield report(
                     message=f"a {item.purpose.value} on the {side.value} is too thin",
@@ -169,6 +169,13 @@ def legend_names(design: Design, limits: Limits) -> Iterable[Finding]:  # noqa: 
     How to mend it
         A larger pitch, width or row pitch.
     """
+    if not design.parameters.printed:
+        yield report(
+            message="nothing is printed: references stand in the placement list only",
+            subjects=("legend",),
+            path="order.legend",
+        )
+        return
     texts = design.board.texts
     named = {text.owner for text in texts if text.role is TextRole.REFERENCE}
     lettered = {text.owner for text in texts if text.role is TextRole.POLARITY}
@@ -212,14 +219,19 @@ def polarity_mark(design: Design, limits: Limits) -> Iterable[Finding]:
     Why it matters
         An LED that is turned round stays dark; learners trust the mark.
     How it is measured
-        The bar's middle must be nearer to land K than to land A by 1 mm, its length no shorter
-        than the body is wide, and none of it under the body. K is the land whose net lies nearer
+        The bar's middle must be nearer to land K than to land A by 1 mm, or half the distance of
+        the lands where that is less; its length no shorter than the body is wide, and none of it
+        under the body. K is the land whose net lies nearer
         to 0 V in the circuit as laid out.
     How to mend it
         Correct the LED's data: which end is the cathode.
     """
     bars: dict[str, list[Item]] = {}
-    for item in design.artwork.layer(LayerKind.LEGEND, Side.TOP).items:
+    shown = (
+        *design.artwork.items(LayerKind.LEGEND, Side.TOP),
+        *design.artwork.items(LayerKind.COPPER, Side.TOP),
+    )
+    for item in shown:
         if item.purpose is Purpose.CATHODE_MARK and item.owner:
             bars.setdefault(item.owner.reference, []).append(item)
     order = _net_order(design)
@@ -250,31 +262,35 @@ def polarity_signs(design: Design, limits: Limits) -> Iterable[Finding]:
     for part in design.board.parts:
         if part.kind is not PartKind.CONNECTOR:
             continue
-        lands = {land.function: part.land_place(land) for land in part.pattern.lands}
-        for side in Side:
+        lands = [(land.function, part.land_place(land)) for land in part.pattern.lands]
+        sides = tuple(Side) if design.parameters.printed else design.parameters.sides
+        for side in sides:
             signs = {
                 "+" if text.text == "+" else "-": text
                 for text in design.board.texts
                 if text.role is TextRole.SIGN and text.side is side and text.owner == part.reference
             }
-            for function, place in lands.items():
-                sign = signs.get(function)
-                if sign is None or sign.height_mm < limits.aims.sign_mm:
-                    fault = "is missing or small"
-                elif any(
-                    math.dist((sign.x_mm, sign.y_mm), other)
-                    < math.dist((sign.x_mm, sign.y_mm), place)
-                    for other in lands.values()
-                ):
-                    fault = "is nearer to the other land"
-                else:
-                    continue
-                yield report(
-                    message=f"the {function} of {part.reference} {fault} on the {side.value}",
-                    place_mm=place,
-                    subjects=(part.reference, function, side.value),
-                    path="form.width",
-                )
+            for function in ("+", "-"):
+                fault = _sign_fault(signs.get(function), function, lands, limits)
+                if fault:
+                    yield report(
+                        message=f"the {function} of {part.reference} {fault} on the {side.value}",
+                        place_mm=next(place for name, place in lands if name == function),
+                        subjects=(part.reference, function, side.value),
+                        path="form.width",
+                    )
+
+
+def _sign_fault(
+    sign: Text | None,
+    function: str,
+    lands: list[tuple[str, tuple[float, float]]],
+    limits: Limits,
+) -> str:
+    if sign is None or sign.height_mm < limits.aims.sign_mm:
+        return "is missing or small"
+    nearest = min(lands, key=lambda land: math.dist((sign.x_mm, sign.y_mm), land[1]))
+    return "" if nearest[0] == function else "is nearer to the other land"
 
 
 def _net_order(design: Design) -> dict[str, int]:
@@ -298,7 +314,8 @@ def _mark_fault(part: Part, bars: list[Item], order: dict[str, int], limits: Lim
     x, y = (mm(round(value)) for value in centre(bars[0].shape))
     to_low = math.dist((x, y), part.land_place(low))
     to_high = math.dist((x, y), part.land_place(high))
-    if to_high - to_low < limits.mark_nearer_mm:
+    apart = math.dist(part.land_place(low), part.land_place(high))
+    if to_high - to_low < min(limits.mark_nearer_mm, apart / 2):
         return "the mark is not at the cathode"
     body = _box(part.extent(part.pattern.body))
     bar = bars[0].shape

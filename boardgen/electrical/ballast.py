@@ -1,10 +1,12 @@
 """The ballast of a branch: value, corners, heat."""
 
+import math
+
 from boardgen import units
 from boardgen.errors import Problem, RefusalError
 from boardgen.model.circuit import Ballast, BranchKind, Corner
 from boardgen.model.parameters import Parameters
-from boardgen.standards.preferred_values import next_up
+from boardgen.standards.preferred_values import next_near, next_up
 from boardgen.standards.resistors import derating
 
 _SAME = 1e-9
@@ -58,17 +60,22 @@ def _corner(name: str, supply_v: float, vf_v: float, resistance_ohm: float) -> C
 
 
 def _choose(parameters: Parameters, wanted: float, leds: int) -> tuple[float, str]:
-    drawer = parameters.resistor.drawer
-    if not drawer:
-        name = parameters.resistor.series
-        return next_up(wanted, name), f"next value up in {name}"
-    fitting = [value for value in drawer if value >= wanted * (1 - _SAME)]
+    resistor = parameters.resistor
+    nearest = resistor.round == "nearest"
+    if not resistor.drawer:
+        if nearest:
+            return next_near(wanted, resistor.series), f"nearest value in {resistor.series}"
+        return next_up(wanted, resistor.series), f"next value up in {resistor.series}"
+    if nearest:
+        value = min(resistor.drawer, key=lambda value: (abs(math.log(value / wanted)), value))
+        return value, "nearest value in the drawer"
+    fitting = [value for value in resistor.drawer if value >= wanted * (1 - _SAME)]
     if fitting:
         return min(fitting), "next value up in the drawer"
     raise RefusalError(
         Problem(
             what=f"a branch of {leds} needs at least {units.resistance(round(wanted, 1))}, but the"
-            f" drawer ends at {units.resistance(max(drawer))}",
+            f" drawer ends at {units.resistance(max(resistor.drawer))}",
             remedy=f"add a value such as {next_up(wanted, 'E12'):g}R, or lower the current",
             file=parameters.file,
             line=parameters.origin("resistor.drawer").line,

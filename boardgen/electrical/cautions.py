@@ -33,7 +33,10 @@ def cautions(
         "always": lambda: True,
         "bright": lambda: bright,
         "ultraviolet": lambda: parameters.led.data.colour == "uv",
-        "primary cell": lambda: parameters.supply.kind == "primary cell",
+        "primary cell": lambda: parameters.supply.kind in ("primary cell", "coin cell"),
+        "coin cell": lambda: parameters.supply.kind == "coin cell",
+        "etched at home": lambda: parameters.limits.house.endswith("home-etched"),
+        "made at home": lambda: parameters.limits.house.endswith(("home-etched", "milled")),
         "adapter": lambda: parameters.supply.kind in ("adapter", "usb", "own"),
         "warm": lambda: _warm(operation, board),
     }

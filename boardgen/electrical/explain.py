@@ -4,6 +4,7 @@ Nothing is computed here twice: every number shown is the one that the circuit u
 """
 
 from boardgen import units
+from boardgen.electrical.measured import current_at
 from boardgen.model.circuit import BranchKind, Circuit
 from boardgen.model.explanation import Step
 from boardgen.model.parameters import Parameters
@@ -14,7 +15,7 @@ def explain(parameters: Parameters, circuit: Circuit) -> tuple[Step, ...]:
     steps = [*_supply_steps(parameters, circuit)]
     for kind in circuit.kinds:
         steps += _kind_steps(parameters, circuit, kind)
-    return (*steps, *_total_steps(parameters, circuit))
+    return (*steps, *_total_steps(parameters, circuit), *_built_steps(parameters, circuit))
 
 
 def _amps(value: float) -> str:
@@ -213,4 +214,26 @@ def _total_steps(parameters: Parameters, circuit: Circuit) -> list[Step]:
             value=rail.width_mm,
             result=units.length(rail.width_mm),
         ),
+    ]
+
+
+def _built_steps(parameters: Parameters, circuit: Circuit) -> list[Step]:
+    """Show what was measured on the first article against what it ought to be."""
+    built = parameters.built
+    if built is None:
+        return []
+    low, nominal, high = current_at(parameters, circuit, built.supply_v)
+    return [
+        Step(
+            key="measured_current_a",
+            title="measured on the first article",
+            formula="sum over branches of (Vs - S * Vf) / R, at the measured supply",
+            numbers=f"{built.supply_v:g} V on {built.date}"
+            + (f" by {built.by}" if built.by else ""),
+            value=built.current_a,
+            result=_amps(built.current_a),
+            limit=f"{_amps(low)} to {_amps(high)}, nominal {_amps(nominal)}",
+            margin=f"{built.current_a / nominal - 1:+.0%} of nominal" if nominal else "",
+            source="parameter file, [built]",
+        )
     ]

@@ -3,8 +3,9 @@
 from collections import defaultdict
 from itertools import pairwise
 
+from boardgen.electrical.measured import current_at
 from boardgen.model.board import Board, PartKind, Point, Track, distance_mm
-from boardgen.model.circuit import SUPPLY_NET, Circuit
+from boardgen.model.circuit import INPUT_NET, SUPPLY_NET, Circuit
 from boardgen.model.operation import Operation
 from boardgen.model.parameters import Parameters
 from boardgen.standards import copper, track_width
@@ -20,11 +21,15 @@ def operate(parameters: Parameters, circuit: Circuit, board: Board) -> Operation
     nominal current of a branch. The return pours are wide and left out.
     """
     weight = parameters.copper.weight_um
-    supply = [track for track in board.tracks if track.net == SUPPLY_NET]
-    rails = [track for track in supply if track.points[0][1] == track.points[-1][1]]
+    supply = [track for track in board.tracks if track.net in (SUPPLY_NET, INPUT_NET)]
+    levels = [track for track in supply if track.points[0][1] == track.points[-1][1]]
+    # A single branch may hang on its feed alone.
+    rails = [track for track in levels if track.net == SUPPLY_NET] or supply
     kind = circuit.branches[0].kind
     drop = max(_drops(board, supply, kind.nominal.current_a, weight).values())
     width = min(rail.width_mm for rail in rails)
+    built = parameters.built
+    measured = current_at(parameters, circuit, built.supply_v) if built else (0.0, 0.0, 0.0)
     return Operation(
         rail_width_mm=width,
         rail_length_mm=max(distance_mm(rail.points[0], rail.points[-1]) for rail in rails),
@@ -33,6 +38,9 @@ def operate(parameters: Parameters, circuit: Circuit, board: Board) -> Operation
         rail_capacity_a=track_width.capacity_a(width, parameters.copper.rise_k, weight),
         power_w=circuit.supply.nominal_v * circuit.nominal_a,
         worst_power_w=circuit.supply.high_v * circuit.worst_a,
+        measured_low_a=measured[0],
+        measured_nominal_a=measured[1],
+        measured_high_a=measured[2],
     )
 
 
@@ -45,12 +53,17 @@ def _drops(
 ) -> dict[Point, float]:
     """Find the voltage lost from the connector's + to the node of every ballast."""
     loads, root = set(), (0.0, 0.0)
+    resistances = _resistances(supply, weight_um)
     for part in board.parts:
         if part.kind is PartKind.RESISTOR:
             loads.add(_node(part.land_place(part.pattern.land("1"))))
         elif part.kind is PartKind.CONNECTOR:
             root = _node(part.land_place(part.pattern.by_function("+")))
-    resistances = _resistances(supply, weight_um)
+        elif part.kind is PartKind.SWITCH:
+            fed, feeding = (
+                _node(part.land_place(part.pattern.by_function(name))) for name in ("common", "on")
+            )
+            resistances[fed][feeding] = resistances[feeding][fed] = 0.0
     order, parents = [root], {root: root}
     for node in order:
         for other in resistances[node]:

@@ -46,6 +46,12 @@ _APERTURE_FUNCTIONS = {
     Purpose.PROFILE: "Profile",
 }
 
+_LETTERS_IN_COPPER = {
+    Purpose.LETTER: "NonConductor",
+    Purpose.MARK: "NonConductor",
+    Purpose.CATHODE_MARK: "OtherCopper,Cathode",
+}
+
 
 def gerber(design: Design) -> OutputFiles:
     """Write every layer of a design.
@@ -55,7 +61,7 @@ def gerber(design: Design) -> OutputFiles:
     OutputFiles
         ``fabrication/<board>_<layer>.gbr``.
     """
-    made = stamp(design.parameters)
+    made = stamp(design)
     return tuple(
         OutputFile(
             path=f"fabrication/{design.parameters.name}_{layer.name}.gbr",
@@ -88,6 +94,7 @@ def _header(layer: Layer, made: Stamp) -> list[str]:
         "%TF.Part,Single*%",
         f"%TF.FileFunction,{function}*%",
         f"%TF.FilePolarity,{polarity}*%",
+        f"%TFFiles,{','.join(made.files)}*%",
     ]
 
 
@@ -106,8 +113,18 @@ class _Writer:
     aperture: int = 0
     dark: bool = True
     mode: str = "G01"
+    copper: bool = False
+
+    def function(self, item: Item) -> str:
+        """Tell what an object is for; letters on copper are no conductors."""
+        if self.copper and item.purpose in _LETTERS_IN_COPPER:
+            return _LETTERS_IN_COPPER[item.purpose]
+        if self.copper and item.owner and item.owner.reference.startswith("TP"):
+            return "TestPad"
+        return _APERTURE_FUNCTIONS[item.purpose]
 
     def body(self, layer: Layer) -> Iterator[str]:
+        self.copper = layer.kind is LayerKind.COPPER
         for item in layer.items:
             yield from self._attributes(layer, item)
             if item.dark != self.dark:
@@ -121,7 +138,7 @@ class _Writer:
         wanted = {}
         if layer.kind is LayerKind.COPPER and item.dark:
             wanted[".N"] = _field(item.net)
-        if item.owner and layer.kind is LayerKind.COPPER:
+        if item.owner and layer.kind is LayerKind.COPPER and item.owner.pin:
             function = f",{_field(item.owner.function)}" if item.owner.function else ""
             wanted[".P"] = f"{_field(item.owner.reference)},{_field(item.owner.pin)}{function}"
         elif item.owner:
@@ -135,7 +152,7 @@ class _Writer:
                 yield f"%TO{name},{value}*%"
 
     def _object(self, item: Item) -> Iterator[str]:
-        function = _APERTURE_FUNCTIONS[item.purpose]
+        function = self.function(item)
         shape = item.shape
         if isinstance(shape, Disc):
             yield from self._select(function, f"C,{decimal_mm(2 * shape.radius_nm)}")

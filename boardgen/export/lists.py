@@ -7,10 +7,24 @@ from itertools import groupby
 
 from boardgen.model.board import Part, PartKind
 from boardgen.model.design import Design
+from boardgen.model.led_data import METRIC_CODES
 from boardgen.model.outputs import OutputFile, OutputFiles
+from boardgen.model.stock import own_text
+from boardgen.standards.resistor_marking import marking, writable
 from boardgen.units import UM_PER_MM
 
-_PLACEMENT = ("reference", "part", "value", "side", "x_mm", "y_mm", "rotation_deg", "fitted")
+_PLACEMENT = (
+    "reference",
+    "part",
+    "value",
+    "side",
+    "x_mm",
+    "y_mm",
+    "rotation_deg",
+    "fitted",
+    "mark",
+    "mark_points",
+)
 _BOM = (
     "quantity",
     "references",
@@ -24,75 +38,136 @@ _BOM = (
     "marking",
     "fitted",
     "remark",
+    "own_text_unchecked",
 )
+_LISTED = (PartKind.LED, PartKind.RESISTOR, PartKind.CONNECTOR, PartKind.SWITCH)
+"""What is bought; test points are bare lands."""
+
+_DIRECTIONS = ((1, 0, "right"), (0, 1, "up"), (-1, 0, "left"), (0, -1, "down"))
 
 
 def placement(design: Design) -> OutputFiles:
     """List every part's centre and angle, counter-clockwise seen from the top.
 
-    Zero: along x, pin 1 left; LED pin 1 is the cathode.
+    Zero: along x, pin 1 left; LED pin 1 is the cathode; a part on the bottom is turned over first.
+    ``mark`` is what is seen on an LED, ``mark_points`` to where it has to point, seen from the top.
     """
-    rows = [
-        (
-            part.reference,
-            part.kind.value,
-            part.value,
-            part.side.value,
-            _millimetres(part.x_mm),
-            _millimetres(part.y_mm),
-            part.rotation_deg,
-            "yes",
+    data = design.parameters.led.data
+    rows = []
+    for part in design.board.parts:
+        if part.kind not in _LISTED:
+            continue
+        is_led = part.kind is PartKind.LED
+        rows.append(
+            (
+                part.reference,
+                part.kind.value,
+                part.value,
+                part.side.value,
+                _millimetres(part.x_mm),
+                _millimetres(part.y_mm),
+                part.rotation_deg,
+                "yes",
+                f"{data.mark}, {'cathode' if data.cathode else 'anode'}" if is_led else "",
+                mark_points(part),
+            )
         )
-        for part in design.board.parts
-    ]
     return (OutputFile(path="assembly/placement.csv", content=_csv(_PLACEMENT, rows)),)
+
+
+def mark_points(part: Part) -> str:
+    """Tell to which side of the board a part's marked end points; empty when it has none."""
+    if not part.pattern.marked_land:
+        return ""
+    land = part.pattern.land(part.pattern.marked_land)
+    x, y = part.land_place(land)
+    along, up = x - part.x_mm, y - part.y_mm
+    return max(_DIRECTIONS, key=lambda way: way[0] * along + way[1] * up)[2]
 
 
 def bom(design: Design) -> OutputFiles:
     """List what to buy, one row for each kind and value."""
-    parts = sorted(design.board.parts, key=_bom_key)
+    parts = sorted((part for part in design.board.parts if part.kind in _LISTED), key=_bom_key)
     rows = [_bom_row(design, list(group)) for _, group in groupby(parts, key=_bom_key)]
     return (OutputFile(path="assembly/bom.csv", content=_csv(_BOM, rows)),)
 
 
-_ORDER = (PartKind.LED, PartKind.RESISTOR, PartKind.CONNECTOR)
-
-
 def _bom_key(part: Part) -> tuple[int, str, str]:
-    return (_ORDER.index(part.kind), part.value, part.pattern.name)
+    return (_LISTED.index(part.kind), part.value, part.pattern.name)
 
 
 def _bom_row(design: Design, parts: list[Part]) -> tuple[object, ...]:
     first, parameters = parts[0], design.parameters
-    tolerance = rating = inch = metric = marking = remark = ""
-    if first.kind is PartKind.RESISTOR:
-        resistor = parameters.resistor_part
-        tolerance = f"{parameters.resistor.tolerance * 100:g} %"
-        rating = f"{parameters.resistor.rating_w or resistor.rating_w:g}"
-        inch, metric = resistor.size, resistor.metric
-        remark = "thick film"
-    elif first.kind is PartKind.LED:
-        data = parameters.led.data
-        metric = data.size if data.size == "2835" else parameters.led.pattern.name[4:8]
-        inch = "" if data.size == "2835" else data.size
-        marking = f"cathode: {data.cathode}"
-        remark = f"forward voltage {data.vf.typical_v:g} V at {data.vf.at_a * 1000:g} mA"
-    else:
-        remark = f"{parameters.connector_part.rating_a:g} A at least"
+    describe = {
+        PartKind.RESISTOR: _resistor,
+        PartKind.LED: _led,
+        PartKind.CONNECTOR: _connector,
+        PartKind.SWITCH: _switch,
+    }[first.kind]
+    said = describe(design, first)
     return (
         len(parts),
         " ".join(part.reference for part in parts),
         first.kind.value,
         first.value,
-        tolerance,
-        rating,
-        inch,
-        metric,
+        *(said.get(key, "") for key in ("tolerance", "rating", "inch", "metric")),
         first.pattern.name,
-        marking,
+        said.get("marking", ""),
         "yes",
-        remark,
+        said.get("remark", ""),
+        own_text(parameters.stock, first.value, parameters.resistor_part.size),
     )
+
+
+def _sizes(size: str | None) -> dict[str, str]:
+    if not size:
+        return {}
+    if size in METRIC_CODES:
+        return {"inch": size, "metric": METRIC_CODES[size]}
+    return {"metric": size}
+
+
+def _resistor(design: Design, part: Part) -> dict[str, str]:
+    parameters = design.parameters
+    resistor = parameters.resistor_part
+    value = next(
+        branch.kind.ballast.value_ohm
+        for branch in design.circuit.branches
+        if f"R{branch.number}" == part.reference
+    )
+    codes = [marking(value, digits) for digits in (3, 4) if writable(value, digits)]
+    return {
+        "tolerance": f"{parameters.resistor.tolerance * 100:g} %",
+        "rating": f"{parameters.resistor.rating_w or resistor.rating_w:g}",
+        "marking": " or ".join(codes) if resistor.printed and codes else "none",
+        "remark": "thick film",
+        **_sizes(resistor.size),
+    }
+
+
+def _led(design: Design, part: Part) -> dict[str, str]:  # noqa: ARG001 - one form for all kinds
+    data = design.parameters.led.data
+    end = "cathode" if data.cathode else "anode, not cathode"
+    return {
+        "marking": f"{data.mark}: {end}",
+        "remark": f"forward voltage {data.vf.typical_v:g} V at {data.vf.at_a * 1000:g} mA",
+        **_sizes(data.size),
+    }
+
+
+def _connector(design: Design, part: Part) -> dict[str, str]:  # noqa: ARG001
+    connector = design.parameters.connector_part
+    return {
+        "marking": connector.printed,
+        "remark": f"{connector.rating_a:g} A at least",
+    }
+
+
+def _switch(design: Design, part: Part) -> dict[str, str]:  # noqa: ARG001
+    switch = design.parameters.switch_part
+    if switch is None:
+        return {}
+    return {"marking": switch.printed, "remark": f"{switch.rating_a:g} A at least"}
 
 
 def _millimetres(value_mm: float) -> str:

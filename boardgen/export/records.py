@@ -17,6 +17,7 @@ from boardgen.model.parameters import Parameters
 from boardgen.model.proof import Proof
 
 FINDINGS_SCHEMA = "boardgen.findings/1"
+FAMILY_SCHEMA = "boardgen.family/1"
 EXPLANATION_SCHEMA = "boardgen.explain/1"
 MANIFEST_SCHEMA = "boardgen.build/1"
 _LIBRARIES = ("numpy", "pygerber", "shapely", "svgwrite")
@@ -64,6 +65,15 @@ def findings_record(findings: Sequence[Finding], design: Design) -> dict[str, An
     }
 
 
+def family_record(boards: Sequence[dict[str, Any]], members: Sequence[Any]) -> dict[str, Any]:
+    """Gather the findings of all members; ``members`` are the rows of the closing table."""
+    return {
+        "schema": FAMILY_SCHEMA,
+        "members": [asdict(member) for member in members],
+        "boards": list(boards),
+    }
+
+
 def findings_file(findings: Sequence[Finding], design: Design) -> OutputFile:
     """Write ``findings.json``."""
     return OutputFile(path="findings.json", content=json_bytes(findings_record(findings, design)))
@@ -77,12 +87,14 @@ def manifest(
     proof: Proof | None,
 ) -> OutputFile:
     """Write ``build.json``: inputs, versions, digests of every file, proof, cautions."""
-    parameters, made = design.parameters, stamp(design.parameters)
+    parameters, made = design.parameters, stamp(design)
     record = {
         "schema": MANIFEST_SCHEMA,
         "board": parameters.name,
         "title": parameters.board.title,
         "revision": parameters.board.revision,
+        "author": parameters.board.author,
+        "licence": asdict(parameters.board.licence) if parameters.board.licence else None,
         "date": parameters.date,
         "program": {
             "boardgen": made.program_version,
@@ -90,6 +102,7 @@ def manifest(
             "geos": geos_version(),
         },
         "parameters": {"file": parameters.file, "sha256": parameters.text_sha256},
+        "built": asdict(parameters.built) if parameters.built else None,
         "house": {"name": design.limits.house, "source": design.limits.source},
         "claim": CLAIM,
         "cautions": [

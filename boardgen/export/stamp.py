@@ -5,26 +5,28 @@ import uuid
 from dataclasses import dataclass
 from importlib.metadata import version
 
-from boardgen.model.parameters import Parameters
+from boardgen.model.design import Design
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Stamp:
-    """Program version, ISO date and the project's name, identity and revision."""
+    """Program version, ISO date, the project's name, identity and revision, and its files."""
 
     program_version: str
     created: str
     project: str
     identity: str
     revision: str
+    files: tuple[str, ...]
 
 
-def stamp(parameters: Parameters) -> Stamp:
-    """Make the stamp from the parameters alone: no clock, no path, no chance.
+def stamp(design: Design) -> Stamp:
+    """Make the stamp from the design alone: no clock, no path, no chance.
 
     The identity is a digest of the parameter file in the form of a random UUID (RFC 4122 version
     4), because the Gerber specification (2023.08, 5.6.8) admits versions 1 and 4 only.
     """
+    parameters = design.parameters
     digest = hashlib.sha256(f"{parameters.name}\n{parameters.text_sha256}".encode()).digest()
     return Stamp(
         program_version=version("boardgen"),
@@ -32,4 +34,15 @@ def stamp(parameters: Parameters) -> Stamp:
         project=parameters.name,
         identity=str(uuid.UUID(bytes=digest[:16], version=4)),
         revision=parameters.board.revision,
+        files=fabrication_files(design),
     )
+
+
+def fabrication_files(design: Design) -> tuple[str, ...]:
+    """List the files of the package by what follows the board's name: layers, then drill files.
+
+    Each Gerber file carries this list, so that a package tells by itself when one is missing.
+    """
+    plated = {hole.plated for hole in design.artwork.holes}
+    drills = [name for name, way in (("plated", True), ("unplated", False)) if way in plated]
+    return (*(layer.name for layer in design.artwork.layers), *drills)

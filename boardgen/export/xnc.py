@@ -12,11 +12,8 @@ from boardgen.model.design import Design
 from boardgen.model.outputs import OutputFile, OutputFiles
 from boardgen.units import decimal_mm
 
-_FUNCTIONS = {
-    HoleKind.COMPONENT: "ComponentDrill",
-    HoleKind.VIA: "ViaDrill",
-    HoleKind.SCREW: "MechanicalDrill",
-}
+_PLATED_FUNCTIONS = {HoleKind.COMPONENT: "ComponentDrill", HoleKind.VIA: "ViaDrill"}
+_UNPLATED_FUNCTION = "MechanicalDrill"
 
 
 def drills(design: Design) -> OutputFiles:
@@ -26,10 +23,14 @@ def drills(design: Design) -> OutputFiles:
     -------
     OutputFiles
         ``fabrication/<board>_plated.drl`` and ``_unplated.drl``; finished diameters, absolute
-        millimetres with a point, the Gerber files' origin.
+        millimetres with a point, the Gerber files' origin. A file without holes is not written.
+        With one copper side the span is 1,1 as the Gerber specification reads, or 1,2 where a
+        house wants it.
     """
-    made = stamp(design.parameters)
-    kinds = (("plated", True, "Plated,1,2,PTH"), ("unplated", False, "NonPlated,1,2,NPTH"))
+    made = stamp(design)
+    span = "1,2" if len(design.parameters.sides) > 1 else design.parameters.order.drill_span
+    kinds = [("plated", True, "Plated,1,2,PTH"), ("unplated", False, f"NonPlated,{span},NPTH")]
+    kinds = [kind for kind in kinds if kind[0] in made.files]
     return tuple(
         OutputFile(
             path=f"fabrication/{design.parameters.name}_{name}.drl",
@@ -58,7 +59,7 @@ def _file(holes: list[Hole], function: str, made: Stamp) -> str:
     ]
     for number, ((kind, diameter), _) in enumerate(tools, start=1):
         lines += [
-            f"; #@! TA.AperFunction,{_FUNCTIONS[HoleKind(kind)]}",
+            f"; #@! TA.AperFunction,{kind}",
             f"T{number:02d}C{decimal_mm(diameter)}",
             "; #@! TD",
         ]
@@ -71,4 +72,5 @@ def _file(holes: list[Hole], function: str, made: Stamp) -> str:
 
 def _tool(hole: Hole) -> tuple[str, int]:
     """One tool for each function and size: functions never share one (Gerber 5.6.10)."""
-    return (hole.kind.value, hole.diameter_nm)
+    function = _PLATED_FUNCTIONS[hole.kind] if hole.plated else _UNPLATED_FUNCTION
+    return (function, hole.diameter_nm)

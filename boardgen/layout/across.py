@@ -31,37 +31,53 @@ def across(needs: Needs) -> Across:
 
 
 def _rail_from_edge(needs: Needs) -> float:
-    return needs.edge + needs.rail / 2
+    return needs.band + needs.rail / 2
 
 
 def _least_rail(needs: Needs) -> float:
     """Find the least distance from a row to its rail, asked for by the lands or the far edge."""
     lands = needs.lands_above + needs.aims.pour_gap_mm + needs.rail / 2
+    if not needs.parameters.printed:
+        # The bar at the cathode may take the place of a spoke below, so one must reach above.
+        lands += needs.aims.chip_relief_gap_mm + 2 * needs.aims.pour_corner_mm
     return max(lands, _own_half(needs) - _rail_from_edge(needs))
 
 
 def _own_half(needs: Needs) -> float:
     """Tell what a row needs between its middle and the edge without a rail."""
-    return needs.parts_below + needs.aims.part_edge_mm
+    bare = needs.parts_below + needs.aims.part_edge_mm
+    if needs.parameters.printed:
+        return bare
+    below = needs.copper_lines_in_all - needs.copper_lines_above
+    return max(bare, needs.copper_marks_below + needs.copper_lines(below) + needs.edge)
 
 
 def _between(needs: Needs) -> float:
     """Find the least distance from a row to the rail of the row below it."""
-    pour = needs.lands_below + 2 * needs.aims.pour_gap_mm + POUR_STRIP_MM
+    below = needs.lands_below + needs.aims.pour_gap_mm
+    if not needs.parameters.printed:
+        below = needs.copper_marks_below
+    pour = below + needs.aims.pour_gap_mm + POUR_STRIP_MM
     return needs.rail / 2 + max(pour, needs.parts_below + needs.aims.pour_gap_mm)
 
 
 def _least_outline(needs: Needs) -> float:
     """Find the least width for the connector and for the screw with the rail passing it."""
-    connector = needs.connector.top_mm - needs.connector.bottom_mm + 2 * needs.aims.part_edge_mm
-    screw = needs.screw_room + 2 * (needs.rail + needs.edge + MARGIN_MM)
-    return max(connector, screw)
+    least = 0.0
+    if needs.at_end:
+        corner = needs.band - needs.edge if needs.mounting == "corners" else 0.0
+        least = 2 * (needs.connector_half + max(needs.aims.part_edge_mm, corner + needs.edge))
+        inlet = needs.inlet(signs_beside=True)
+        outermost = max(*inlet.plus_v_mm, inlet.on_v_mm)
+        least = max(least, 2 * (outermost + needs.rail / 2 + needs.edge + MARGIN_MM))
+    if needs.mounting == "ends":
+        least = max(least, needs.screw_room + 2 * (needs.rail + needs.band + MARGIN_MM))
+    return least
 
 
 def _comfort(needs: Needs) -> float:
     """Find the least width with + and − beside the connector."""
-    half = needs.connector.top_mm + needs.sign_room + needs.aims.legend_edge_mm
-    return max(_least_outline(needs), 2 * half)
+    return max(_least_outline(needs), 2 * needs.sign_half if needs.at_end else 0.0)
 
 
 def _at_least_width(needs: Needs, asked: float, least: float) -> float:

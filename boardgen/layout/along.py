@@ -4,46 +4,103 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from boardgen import units
+from boardgen.layout.inlet import Inlet
 from boardgen.layout.needs import HAIR_MM, MARGIN_MM, POUR_STRIP_MM, Needs
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Along:
-    """Where things lie along the bar, counted from the connector's edge inboard.
+    """Where things lie along the bar, counted from the fed end inboard.
 
-    ``hole_mm`` are the two holes, the one next to the connector first; ``led_from_hole_mm`` is
-    the distance of either end LED from the hole next to it.
+    ``hole_mm`` are the holes on the middle line, the one next to the connector first; none unless
+    the screws sit at the ends.
     """
 
     pitch_mm: float
     length_mm: float
-    hole_mm: tuple[float, float]
-    led_from_hole_mm: float
-    trunk_from_hole_mm: float
+    hole_mm: tuple[float, ...]
+    first_led_mm: float
+    trunk_mm: float
+    inlet: Inlet
 
 
 def along(needs: Needs, width_mm: float) -> Along:
     """Decide the measures along the bar; what is too small is noted in ``needs.misfits``."""
     pitch = _pitch(needs)
     span = pitch * (needs.circuit.columns - 1)
-    near, far = _hole_from_face(needs, width_mm), _hole_from_free_end(needs)
-    least = near + far + 2 * _led_from_hole(needs) + span
-    asked = needs.parameters.form.length_mm
-    if asked is None:
-        page = needs.page_room + 2 * (near + needs.screw_room / 2 + needs.aims.legend_part_mm)
-        length = max(least, least + 2 * needs.up_grid((page - least) / 2))
-    else:
-        length = _at_least(needs, "form.length", asked, least)
+    inlet = needs.inlet(signs_beside=_signs_beside(needs, width_mm))
+    if needs.mounting == "ends":
+        return _with_end_holes(needs, inlet, pitch, span)
+    return _without_holes(needs, inlet, pitch, span)
+
+
+def _with_end_holes(needs: Needs, inlet: Inlet, pitch: float, span: float) -> Along:
+    """Lay the row between two holes, at one distance from both."""
+    near, far = _hole_from_face(needs, inlet), needs.corner_hole
+    half = needs.screw_room / 2
+    least = near + far + 2 * needs.up_grid(half + _beside_row(needs) + MARGIN_MM) + span
+    length = _length(needs, inlet, least, near + half)
     from_hole = units.down_to_step((length - near - far - span) / 2, needs.grid)
+    trunk = half + _beside_trunk(needs) + needs.aims.pour_gap_mm + needs.rail / 2
     return Along(
         pitch_mm=pitch,
         length_mm=length,
         hole_mm=(near, near + 2 * from_hole + span),
-        led_from_hole_mm=from_hole,
-        trunk_from_hole_mm=units.up_to_step(
-            needs.screw_room / 2 + needs.aims.pour_gap_mm + needs.rail / 2, needs.grid / 5
-        ),
+        first_led_mm=near + from_hole,
+        trunk_mm=near + units.up_to_step(trunk, needs.grid / 5),
+        inlet=inlet,
     )
+
+
+def _without_holes(needs: Needs, inlet: Inlet, pitch: float, span: float) -> Along:
+    """Lay the row in the middle of the board; without screws only as far as the length allows."""
+    edge = needs.aims.part_edge_mm
+    taken = max(inlet.depth_mm, edge) if needs.at_end else edge
+    if needs.mounting == "corners" and not needs.at_end:
+        # The pour behind the rails joins the rest beyond their ends, past the corners' screws.
+        passage = needs.aims.pour_gap_mm + POUR_STRIP_MM
+        taken = needs.corner_hole + needs.screw_room / 2 + passage
+    beside = _beside_row(needs) + MARGIN_MM
+    near = needs.up_grid(taken + beside)
+    far = near if needs.mounting == "corners" else needs.up_grid(min(taken, edge) + beside)
+    least = near + far + span
+    if needs.mounting == "corners":
+        least = max(least, 2 * (needs.corner_hole + needs.screw_room))
+    length = _length(needs, inlet, least, taken)
+    middle = units.down_to_step((length - span) / 2, needs.grid)
+    return Along(
+        pitch_mm=pitch,
+        length_mm=length,
+        hole_mm=(),
+        first_led_mm=max(near, min(middle, length - span - far)),
+        trunk_mm=taken + needs.aims.pour_gap_mm + needs.rail / 2,
+        inlet=inlet,
+    )
+
+
+def _length(needs: Needs, inlet: Inlet, least: float, blocked: float) -> float:
+    """Choose the length, or hold the one asked for against the least.
+
+    ``blocked`` is what hole or connector takes of the page on the back, at either end.
+    """
+    if not needs.at_end:
+        reach = max(inlet.half_mm, needs.sign_half)
+        beside = {"ends": needs.corner_hole + needs.screw_room / 2,
+                  "corners": needs.corner_hole + needs.screw_room / 2}  # fmt: skip
+        least = max(least, 2 * (reach + beside.get(needs.mounting, 0.0) + MARGIN_MM))
+        least = needs.up_grid(least)
+    if not needs.parameters.printed:
+        wide = max(words.size_mm[0] for words in needs.copper_words) + 2 * (
+            needs.copper_room + needs.aims.legend_edge_mm
+        )
+        least += 2 * needs.up_grid(max(0.0, wide - least) / 2)
+    asked = needs.parameters.form.length_mm
+    if asked is not None:
+        return _at_least(needs, "form.length", asked, least)
+    if not needs.parameters.printed:
+        return least
+    page = needs.page_room + 2 * (blocked + needs.aims.legend_part_mm)
+    return max(least, least + 2 * needs.up_grid((page - least) / 2))
 
 
 def _at_least(needs: Needs, path: str, asked: float, least: float) -> float:
@@ -68,32 +125,34 @@ def _pitch(needs: Needs) -> float:
 
 def _signs_beside(needs: Needs, width_mm: float) -> bool:
     """Tell whether + and − find room beside the connector, towards the long edges."""
-    need = needs.connector.top_mm + needs.sign_room + needs.aims.legend_edge_mm
-    return width_mm / 2 >= need
+    if not needs.parameters.printed and needs.at_end:
+        return False  # in copper they may not stand on rails
+    return not needs.at_end or width_mm / 2 >= needs.sign_half
 
 
-def _hole_from_face(needs: Needs, width_mm: float) -> float:
+def _hole_from_face(needs: Needs, inlet: Inlet) -> float:
     """Tell how far from the connector's edge the inboard hole lies."""
-    behind = needs.sign_room + needs.aims.legend_part_mm
-    signs = 0.0 if _signs_beside(needs, width_mm) else behind
-    return needs.up_grid(needs.connector.right_mm + signs + needs.screw_room / 2 + MARGIN_MM)
+    if not needs.at_end:
+        return needs.corner_hole
+    return needs.up_grid(inlet.depth_mm + needs.screw_room / 2 + MARGIN_MM)
 
 
-def _hole_from_free_end(needs: Needs) -> float:
-    edge = max(
-        needs.screw_room / 2 + needs.aims.screw_edge_mm,
-        needs.parameters.screw.hole_mm / 2 + needs.parameters.limits.hole_edge_mm + MARGIN_MM,
-    )
-    return needs.up_grid(edge)
+def _beside_trunk(needs: Needs) -> float:
+    """Tell what the pour needs to pass between screw and trunk: only there when fed in the middle.
+
+    Else the connector's own pole of 0 V lies on that side.
+    """
+    return 0.0 if needs.at_end else needs.aims.pour_gap_mm + POUR_STRIP_MM
 
 
-def _led_from_hole(needs: Needs) -> float:
-    """Tell the least distance of the end LEDs from the hole next to them: alike at both ends."""
+def _beside_row(needs: Needs) -> float:
+    """Tell what the row needs beyond its end LEDs' centres: alike at both ends."""
     left, right = needs.left_of_led, needs.right_of_led
+    near, far = (left, right) if needs.from_left else (right, left)
     if needs.parameters.form.rows > 1:
-        trunk = needs.rail + 2 * needs.aims.pour_gap_mm
-        # Where rails end on the ballasts' side, the return pour must pass between end and screw.
-        tap = needs.parameters.resistor_part.pattern.land("1").x_mm + needs.ballast.along_mm
-        end = needs.rail / 2 + needs.aims.pour_gap_mm + POUR_STRIP_MM - tap
-        left, right = (left + trunk, right) if needs.up > 0 else (max(left, end), right + trunk)
-    return needs.up_grid(needs.screw_room / 2 + max(left, right) + MARGIN_MM)
+        near += needs.rail + 2 * needs.aims.pour_gap_mm + _beside_trunk(needs)
+        if not needs.from_left:
+            # Where rails end on the ballasts' side, the return pour must pass beyond their end.
+            tap = needs.parameters.resistor_part.pattern.land("1").x_mm + needs.ballast.along_mm
+            far = max(far, needs.rail / 2 + needs.aims.pour_gap_mm + POUR_STRIP_MM - tap)
+    return max(near, far + needs.probe_room)

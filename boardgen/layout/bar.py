@@ -4,9 +4,18 @@ from dataclasses import replace
 
 from boardgen.layout import marks, texts, tracks
 from boardgen.layout.frame import LED_TURN_DEG, Frame, frame
+from boardgen.layout.inlet import connector_turn_deg
 from boardgen.layout.needs import edge_mm
+from boardgen.layout.screws import refuse_screws_in_the_way
 from boardgen.model.board import Board, MountingHole, Outline, Part, PartKind, Pour, Side
-from boardgen.model.circuit import RETURN_NET, SUPPLY_NET, Branch, Circuit
+from boardgen.model.circuit import (
+    INPUT_NET,
+    RETURN_NET,
+    SUPPLY_NET,
+    UNCONNECTED,
+    Branch,
+    Circuit,
+)
 from boardgen.model.parameters import Parameters
 from boardgen.units import resistance
 
@@ -29,17 +38,22 @@ def lay_out(parameters: Parameters, circuit: Circuit) -> Board:
         parts=(
             *_leds(parameters, circuit, measures),
             *_ballasts(parameters, circuit, measures),
-            _connector(parameters, measures),
+            *_inlet_parts(parameters, measures),
+            *_probes(parameters, measures),
         ),
         tracks=tracks.tracks(parameters, circuit, measures),
         vias=tracks.vias(parameters, circuit, measures),
         holes=_holes(parameters, measures),
-        pours=tuple(Pour(side=side, net=RETURN_NET, edge_mm=edge_mm(parameters)) for side in Side),
+        pours=tuple(
+            Pour(side=side, net=RETURN_NET, edge_mm=edge_mm(parameters))
+            for side in parameters.sides
+        ),
         texts=(),
         marks=(),
     )
-    board = replace(board, marks=marks.marks(parameters, board))
-    return texts.with_texts(parameters, circuit, board)
+    refuse_screws_in_the_way(parameters, board)
+    board = replace(board, marks=marks.marks(parameters, board, measures.up))
+    return texts.with_texts(parameters, circuit, board, measures.up)
 
 
 def _leds(parameters: Parameters, circuit: Circuit, measures: Frame) -> list[Part]:
@@ -86,17 +100,65 @@ def _ballast_y(measures: Frame, branch: Branch) -> float:
     return measures.row_y_mm[branch.row] + measures.up * measures.ballast.across_mm
 
 
-def _connector(parameters: Parameters, measures: Frame) -> Part:
-    return Part(
-        reference="J1",
-        kind=PartKind.CONNECTOR,
-        value=parameters.connector_part.name,
-        pattern=parameters.connector_part.pattern,
-        x_mm=measures.connector_x_mm,
-        y_mm=measures.middle_y_mm,
-        rotation_deg=measures.connector_turn_deg,
-        nets=(("1", SUPPLY_NET), ("2", RETURN_NET)),
-    )
+def _inlet_parts(parameters: Parameters, measures: Frame) -> list[Part]:
+    """Place the connector, and the switch behind it."""
+    inlet, connector = measures.inlet, parameters.connector_part
+    turn = connector_turn_deg(parameters.connector.at)
+    x, y = measures.inlet_place(inlet.pins_u_mm, 0.0)
+    plus = INPUT_NET if parameters.switch_part else SUPPLY_NET
+    found = [
+        Part(
+            reference="J1",
+            kind=PartKind.CONNECTOR,
+            value=connector.name,
+            pattern=connector.pattern,
+            x_mm=x,
+            y_mm=y,
+            rotation_deg=turn,
+            nets=tuple(
+                (land.name, plus if land.function == "+" else RETURN_NET)
+                for land in connector.pattern.lands
+            ),
+            side=Side(parameters.connector.side),
+        )
+    ]
+    if parameters.switch_part and inlet.switch_u_mm is not None:
+        x, y = measures.inlet_place(inlet.switch_u_mm, 0.0)
+        found.append(
+            Part(
+                reference="S1",
+                kind=PartKind.SWITCH,
+                value=parameters.switch_part.name,
+                pattern=parameters.switch_part.pattern,
+                x_mm=x,
+                y_mm=y,
+                rotation_deg=turn,
+                nets=(("1", SUPPLY_NET), ("2", INPUT_NET), ("3", UNCONNECTED)),
+                side=Side(parameters.connector.side),
+            )
+        )
+    return found
+
+
+def _probes(parameters: Parameters, measures: Frame) -> list[Part]:
+    """Place the test points of V+ and 0 V, one opposite the other."""
+    if not parameters.copper.test_points:
+        return []
+    x, y = tracks.probe_place(parameters, measures)
+    places = ((SUPPLY_NET, y), (RETURN_NET, measures.width_mm - y))
+    return [
+        Part(
+            reference=f"TP{number}",
+            kind=PartKind.TEST_POINT,
+            value=net,
+            pattern=parameters.test_land,
+            x_mm=x,
+            y_mm=level,
+            rotation_deg=0,
+            nets=(("1", net),),
+        )
+        for number, (net, level) in enumerate(places, start=1)
+    ]
 
 
 def _holes(parameters: Parameters, measures: Frame) -> tuple[MountingHole, ...]:
@@ -105,10 +167,10 @@ def _holes(parameters: Parameters, measures: Frame) -> tuple[MountingHole, ...]:
         MountingHole(
             reference=f"MH{number}",
             x_mm=x,
-            y_mm=measures.middle_y_mm,
+            y_mm=y,
             hole_mm=screw.hole_mm,
-            head_mm=max(screw.head_mm, screw.washer_mm),
+            covered_mm=screw.covered_mm,
             room_mm=screw.room_mm,
         )
-        for number, x in enumerate(measures.hole_x_mm, start=1)
+        for number, (x, y) in enumerate(measures.hole_places_mm, start=1)
     )

@@ -1,7 +1,6 @@
 """The bar's measures: where rows, rails, holes and ends lie, or the smallest change that fits.
 
-Everything is thought for wires from the left with the rail above each row; for wires from the right
-the rail lies below (``up`` is -1), so that pin 1 of the turned terminal still faces its rail.
+Rails lie above their rows (``up`` is 1) or below (-1): on the side of the connector's +.
 """
 
 from dataclasses import dataclass
@@ -9,9 +8,13 @@ from dataclasses import dataclass
 from boardgen.errors import Problem, RefusalError
 from boardgen.layout.across import Across, across
 from boardgen.layout.along import Along, along
+from boardgen.layout.inlet import Inlet, inset_mm, pin_one_is_up
 from boardgen.layout.needs import HAIR_MM, BallastPlace, Needs, ballast_places, rail_widths
+from boardgen.model.board import Point
 from boardgen.model.circuit import Circuit
-from boardgen.model.parameters import LONGEST_MM, Parameters
+from boardgen.model.fields import LONGEST_MM
+from boardgen.model.parameters import Parameters
+from boardgen.model.side import Side
 from boardgen.units import down_to_step
 
 LED_TURN_DEG = 180
@@ -26,15 +29,18 @@ class Frame:
     width_mm: float
     corner_mm: float
     up: int
+    towards_plus: int
+    from_left: bool
+    connector_at: str
     first_x_mm: float
     pitch_mm: float
     row_y_mm: tuple[float, ...]
     rail_from_row_mm: float
     rail_width_mm: float
     trunk_x_mm: float
-    hole_x_mm: tuple[float, float]
-    connector_x_mm: float
-    connector_turn_deg: int
+    hole_places_mm: tuple[Point, ...]
+    inlet: Inlet
+    probe_x_mm: float
     letters_below_mm: float
     ballast: BallastPlace
 
@@ -42,6 +48,13 @@ class Frame:
     def middle_y_mm(self) -> float:
         """The line along the middle of the board."""
         return self.width_mm / 2
+
+    def inlet_place(self, u_mm: float, v_mm: float) -> Point:
+        """Carry a point of the inlet onto the board."""
+        if self.connector_at == "middle":
+            return (self.length_mm / 2 + self.towards_plus * v_mm, self.width_mm - u_mm)
+        x = u_mm if self.from_left else self.length_mm - u_mm
+        return (x, self.middle_y_mm + self.towards_plus * v_mm)
 
     def led_x_mm(self, column: int) -> float:
         """Tell where a column of LEDs stands."""
@@ -77,7 +90,9 @@ def frame(parameters: Parameters, circuit: Circuit) -> Frame:
             if max(lengthways.length_mm, over.width_mm) > LONGEST_MM:
                 needs.misfits["form"] = max(lengthways.length_mm, over.width_mm)
             if not needs.misfits:
-                return _frame(needs, lengthways, over, _corner(needs, over.width_mm))
+                return _frame(
+                    needs, lengthways, over, _corner(needs, lengthways.length_mm, over.width_mm)
+                )
         tried.append(needs)
     raise _refusal(min(tried, key=lambda needs: (len(needs.misfits), _stretch(needs))))
 
@@ -95,10 +110,13 @@ def _stretch(needs: Needs) -> float:
     return sum(needed / (asked[path] or needed) for path, needed in needs.misfits.items())
 
 
-def _corner(needs: Needs, width_mm: float) -> float:
+def _corner(needs: Needs, length_mm: float, width_mm: float) -> float:
     """Choose the corners' radius: a quarter of the width at most, and beside the connector."""
     body = needs.parameters.connector_part.pattern.body
-    most = min(width_mm / 4, (width_mm - body.right_mm + body.left_mm) / 2)
+    beside = width_mm if needs.at_end else length_mm
+    most = min(width_mm / 4, length_mm / 4)
+    if inset_mm(needs.parameters) == 0.0:
+        most = min(most, (beside - body.right_mm + body.left_mm) / 2)
     asked = needs.parameters.form.corner_mm
     if asked is None:
         return min(needs.aims.corner_mm, most)
@@ -117,17 +135,25 @@ def _corner(needs: Needs, width_mm: float) -> float:
 
 
 def _frame(needs: Needs, lengthways: Along, over: Across, corner_mm: float) -> Frame:
-    parameters, form = needs.parameters, needs.parameters.form
-    length, near, far = lengthways.length_mm, *lengthways.hole_mm
-    hole_x = (near, far) if needs.up > 0 else (length - far, length - near)
-    trunk = lengthways.trunk_from_hole_mm
-    pins = -parameters.connector_part.pattern.body.bottom_mm
+    form, length, from_left = needs.parameters.form, lengthways.length_mm, needs.from_left
+    span = lengthways.pitch_mm * (needs.circuit.columns - 1)
+    connector = needs.parameters.connector
+    first = lengthways.first_led_mm
+    box = needs.parameters.test_land.courtyard
+    probe = (
+        box.right_mm
+        + needs.aims.pour_gap_mm
+        + (needs.right_of_led if from_left else needs.left_of_led)
+    )
     return Frame(
         length_mm=length,
         width_mm=over.width_mm,
         corner_mm=corner_mm,
         up=needs.up,
-        first_x_mm=hole_x[0] + lengthways.led_from_hole_mm,
+        towards_plus=1 if pin_one_is_up(connector.at, Side(connector.side)) else -1,
+        from_left=from_left,
+        connector_at=connector.at,
+        first_x_mm=first if from_left else length - first - span,
         pitch_mm=lengthways.pitch_mm,
         row_y_mm=tuple(
             over.width_mm / 2 + ((form.rows - 1) / 2 - row) * over.row_pitch_mm
@@ -135,13 +161,25 @@ def _frame(needs: Needs, lengthways: Along, over: Across, corner_mm: float) -> F
         ),
         rail_from_row_mm=over.rail_from_row_mm,
         rail_width_mm=needs.rail,
-        trunk_x_mm=hole_x[0] + trunk if needs.up > 0 else hole_x[1] - trunk,
-        hole_x_mm=hole_x,
-        connector_x_mm=pins if needs.up > 0 else length - pins,
-        connector_turn_deg=270 if needs.up > 0 else 90,
+        trunk_x_mm=lengthways.trunk_mm if from_left else length - lengthways.trunk_mm,
+        hole_places_mm=_holes(needs, lengthways, over.width_mm),
+        inlet=lengthways.inlet,
+        probe_x_mm=first + span + probe if from_left else length - first - span - probe,
         letters_below_mm=needs.letters_below,
         ballast=needs.ballast,
     )
+
+
+def _holes(needs: Needs, lengthways: Along, width_mm: float) -> tuple[Point, ...]:
+    """Place the screws, from the left, then from the top."""
+    length, edge = lengthways.length_mm, needs.corner_hole
+    if needs.mounting == "places":
+        return needs.parameters.mounting.places
+    if needs.mounting == "corners":
+        ys = (width_mm - edge, edge)
+        return tuple((x, y) for x in (edge, length - edge) for y in ys)
+    xs = (at if needs.from_left else length - at for at in lengthways.hole_mm)
+    return tuple((x, width_mm / 2) for x in sorted(xs))
 
 
 _WORDS = {

@@ -1,22 +1,49 @@
 """Drawn lines of the legend: bodies, cathode bars."""
 
+import math
+
+from boardgen.layout.needs import cathode_bar_mm, copper_bar_from_row_mm, copper_bar_mm
 from boardgen.model.board import Board, Mark, MarkRole, Part, PartKind, Point, Side
+from boardgen.model.land_pattern import Entry
 from boardgen.model.limits import Limits
 from boardgen.model.parameters import Parameters
 
 
-def marks(parameters: Parameters, board: Board) -> tuple[Mark, ...]:
-    """Draw each part's body beside its lands and a bar at each LED's cathode."""
+def marks(parameters: Parameters, board: Board, up: int) -> tuple[Mark, ...]:
+    """Draw each part's body beside its lands and a bar at each LED's cathode.
+
+    Without print only the bars are drawn; they will be copper, beside the LED's cathode, on the
+    side away from the rail (``up`` tells where that is).
+    """
     limits = parameters.limits
     found: list[Mark] = []
     for part in board.parts:
-        if part.kind is PartKind.CONNECTOR:
-            found += _connector(part, limits)
-            continue
-        found += _body_lines(part, limits)
-        if part.kind is PartKind.LED:
-            found.append(_cathode_bar(part, limits))
+        if not parameters.printed:
+            if part.kind is PartKind.LED:
+                found.append(_copper_bar(parameters, part, up))
+        elif part.kind in (PartKind.CONNECTOR, PartKind.SWITCH):
+            found += _housing(part, limits)
+        elif part.kind in (PartKind.LED, PartKind.RESISTOR):
+            found += _body_lines(part, limits)
+            if part.kind is PartKind.LED:
+                found.append(_cathode_bar(part, limits))
     return tuple(found)
+
+
+def _copper_bar(parameters: Parameters, part: Part, up: int) -> Mark:
+    """Draw a bar beside the cathode's end, on the side away from the rail."""
+    aims = parameters.limits.aims
+    away = copper_bar_from_row_mm(parameters)
+    x, y = part.land_place(part.pattern.by_function("K"))
+    outward = math.copysign(1.0, x - part.x_mm)
+    start, end = (part.x_mm + outward * reach for reach in copper_bar_mm(parameters))
+    return Mark(
+        side=Side.TOP,
+        role=MarkRole.CATHODE,
+        points=((start, y - up * away), (end, y - up * away)),
+        stroke_mm=aims.mark_stroke_mm,
+        owner=part.reference,
+    )
 
 
 def body_line_y_mm(part: Part, limits: Limits) -> float:
@@ -37,11 +64,8 @@ def _body_lines(part: Part, limits: Limits) -> list[Mark]:
 
 def cathode_bar_x_mm(part: Part, limits: Limits) -> float:
     """Tell where along an LED (unturned) its bar stands: outside body and opening, at pin K."""
-    land = part.pattern.by_function("K")
-    side = -1 if land.x_mm < 0 else 1
-    lands = abs(land.x_mm) + land.width_mm / 2 + limits.mask_expansion_mm
-    edge = max(lands, part.pattern.body.right_mm) + limits.aims.legend_land_mm
-    return side * (edge + limits.aims.mark_stroke_mm / 2)
+    side = -1 if part.pattern.by_function("K").x_mm < 0 else 1
+    return side * cathode_bar_mm(part.pattern, limits)
 
 
 def _cathode_bar(part: Part, limits: Limits) -> Mark:
@@ -51,22 +75,28 @@ def _cathode_bar(part: Part, limits: Limits) -> Mark:
     return _mark(part, MarkRole.CATHODE, limits.aims.mark_stroke_mm, (x, -half), (x, half))
 
 
-def _connector(part: Part, limits: Limits) -> list[Mark]:
-    """Draw a terminal's body, open where it meets the edge and the wires enter."""
+def _housing(part: Part, limits: Limits) -> list[Mark]:
+    """Draw a housing, open where it meets the edge and wires enter; a wire pad has none."""
     if not part.pattern.height_mm:
         return []
     body, aims = part.pattern.body, limits.aims
-    start = body.bottom_mm + aims.legend_edge_mm + aims.legend_stroke_mm / 2
-    return [
-        _mark(part, MarkRole.BODY, aims.legend_stroke_mm,
-              (body.left_mm, start), (body.left_mm, body.top_mm),
-              (body.right_mm, body.top_mm), (body.right_mm, start))
-    ]  # fmt: skip
+    clear = limits.mask_expansion_mm + aims.legend_land_mm + aims.legend_stroke_mm / 2
+    half = max(abs(land.x_mm) + land.width_mm / 2 for land in part.pattern.lands) + clear
+    deep = max(land.height_mm for land in part.pattern.lands) / 2 + clear
+    left, right = min(body.left_mm, -half), max(body.right_mm, half)
+    top = max(body.top_mm, deep)
+    if part.pattern.entry is Entry.SIDE:
+        start = body.bottom_mm + aims.legend_edge_mm + aims.legend_stroke_mm / 2
+        points: tuple[Point, ...] = ((left, start), (left, top), (right, top), (right, start))
+    else:
+        bottom = min(body.bottom_mm, -deep)
+        points = ((left, bottom), (left, top), (right, top), (right, bottom), (left, bottom))
+    return [_mark(part, MarkRole.BODY, aims.legend_stroke_mm, *points)]
 
 
 def _mark(part: Part, role: MarkRole, stroke_mm: float, *points: Point) -> Mark:
     return Mark(
-        side=Side.TOP,
+        side=part.side,
         role=role,
         points=tuple(part.place(*point) for point in points),
         stroke_mm=stroke_mm,

@@ -4,14 +4,17 @@ Lengths along the bar count from an LED's centre; lengths across count towards t
 ("above") and away from it ("below").
 """
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from boardgen import units
 from boardgen.errors import Problem, RefusalError
+from boardgen.layout.inlet import Inlet, inlet, pin_one_is_up, widest_feed_mm
+from boardgen.layout.words import CopperWords, copper_lines, copper_words
 from boardgen.model.circuit import Circuit
 from boardgen.model.land_pattern import Extent, LandPattern
-from boardgen.model.limits import Aims
+from boardgen.model.limits import Aims, Limits
 from boardgen.model.parameters import Parameters
+from boardgen.model.side import Side
 
 MARGIN_MM = 0.001
 """Layout keeps this much beyond every limit, so that rounding never breaks one."""
@@ -21,6 +24,12 @@ HAIR_MM = 1e-9
 
 POUR_STRIP_MM = 0.5
 """What is left of the pour where it passes rails, so that the return stays whole."""
+
+COPPER_STRIP_MM = 1.5
+"""What is left of the pour on both sides of letters in copper: the return current passes there."""
+
+LINE_STEP_MM = 0.25
+"""Heights for lines are tried in steps of this."""
 
 NAME_BOX_MM = (28.0, 6.0)
 NAME_BOX_GAP_MM = 2.0
@@ -61,9 +70,20 @@ class Needs:
         return self.parameters.limits.aims
 
     @property
+    def at_end(self) -> bool:
+        """Whether the connector stands at an end, not at the long edge."""
+        return self.parameters.connector.at != "middle"
+
+    @property
+    def from_left(self) -> bool:
+        """Whether the row is fed from its left end; from the middle counts as left."""
+        return self.parameters.connector.at != "right"
+
+    @property
     def up(self) -> int:
-        """1 when rails lie above their rows (wires from the left), -1 when below."""
-        return 1 if self.parameters.connector.at == "left" else -1
+        """1 when rails lie above their rows, -1 when below: on the side of the connector's +."""
+        connector = self.parameters.connector
+        return 1 if not self.at_end or pin_one_is_up(connector.at, Side(connector.side)) else -1
 
     @property
     def edge(self) -> float:
@@ -88,24 +108,41 @@ class Needs:
 
     @property
     def led(self) -> Extent:
-        """The LED's courtyard as it is turned."""
-        return turned(self.parameters.led.pattern)
+        """The LED's courtyard as it is turned, with room for its printed bar beyond the cathode."""
+        box = turned(self.parameters.led.pattern)
+        if not self.parameters.printed:
+            return box
+        clear = self.parameters.limits.mask_expansion_mm + self.aims.legend_land_mm
+        bar = cathode_bar_mm(self.parameters.led.pattern, self.parameters.limits)
+        # The next part's land lies behind its own courtyard's edge.
+        patterns = (self.parameters.led.pattern, self.parameters.resistor_part.pattern)
+        behind = min(courtyard_excess_mm(pattern) for pattern in patterns)
+        reach = bar + self.aims.mark_stroke_mm / 2 + clear - behind
+        return replace(box, right_mm=max(box.right_mm, reach))
 
     @property
     def resistor(self) -> Extent:
         """The ballast's courtyard."""
         return self.parameters.resistor_part.pattern.courtyard
 
+    def inlet(self, *, signs_beside: bool) -> Inlet:
+        """Plan connector and switch, with + and − beside or behind the connector."""
+        behind = 0.0 if signs_beside else self.sign_room + self.aims.legend_part_mm
+        return inlet(self.parameters, self.rail, behind)
+
     @property
-    def connector(self) -> Extent:
-        """The connector's room: x inboard from the face, y along the face."""
-        pattern = self.parameters.connector_part.pattern
-        return Extent(
-            left_mm=0.0,
-            right_mm=pattern.courtyard.top_mm - pattern.body.bottom_mm,
-            bottom_mm=pattern.courtyard.left_mm,
-            top_mm=pattern.courtyard.right_mm,
-        )
+    def connector_half(self) -> float:
+        """How far connector and switch reach along their edge, either way."""
+        return self.inlet(signs_beside=True).half_mm
+
+    @property
+    def sign_half(self) -> float:
+        """How far the connector reaches along its edge with + and − beside it, to edge or screw."""
+        beside = self.parameters.connector_part.pattern.courtyard.right_mm
+        beyond = self.aims.legend_edge_mm
+        if self.mounting == "corners" and self.at_end:
+            beyond = max(beyond, self.corner_hole + self.screw_room / 2)
+        return beside + self.sign_room + beyond
 
     @property
     def screw_room(self) -> float:
@@ -118,10 +155,50 @@ class Needs:
         return self.aims.sign_mm * _LETTER_BOX + self.aims.legend_part_mm
 
     @property
+    def corner_hole(self) -> float:
+        """How far a corner's hole lies from both edges."""
+        screw = self.parameters.screw
+        edge = max(
+            self.screw_room / 2 + self.aims.screw_edge_mm,
+            screw.hole_mm / 2 + self.parameters.limits.hole_edge_mm + MARGIN_MM,
+        )
+        return self.up_grid(edge)
+
+    @property
+    def band(self) -> float:
+        """What the long edges are kept for: copper's distance, corner screws, a connector."""
+        bands = [self.edge]
+        probe = self.parameters.test_land.courtyard.top_mm - self.rail / 2
+        beyond = MARGIN_MM + (max(0.0, probe) if self.parameters.copper.test_points else 0.0)
+        if self.mounting == "corners":
+            bands.append(self.corner_hole + self.screw_room / 2 + beyond)
+        if not self.at_end:
+            bands.append(self.inlet(signs_beside=True).depth_mm + beyond)
+        if self.copper_lines_above:
+            lines = self.copper_lines(self.copper_lines_above)
+            bands.append(self.edge + lines + self.aims.pour_gap_mm)
+        return max(bands)
+
+    @property
+    def mounting(self) -> str:
+        """Where the screws sit: ends, corners, none, or at places that the user gives."""
+        mounting = self.parameters.mounting
+        return "places" if mounting.places else mounting.at
+
+    @property
     def page_room(self) -> float:
         """What the page on the back should have along the board, if the length is free."""
         box = NAME_BOX_MM[0] + NAME_BOX_GAP_MM if self.parameters.legend.name_box else 0.0
         return self.aims.page_mm + box
+
+    @property
+    def probe_room(self) -> float:
+        """What test points take along the board."""
+        if not self.parameters.copper.test_points:
+            return 0.0
+        box = self.parameters.test_land.courtyard
+        # Beyond it the return pour has to pass, if the copper has one side only.
+        return box.right_mm - box.left_mm + 2 * self.aims.pour_gap_mm + POUR_STRIP_MM
 
     # -- along a row ---------------------------------------------------------------------------
 
@@ -133,12 +210,20 @@ class Needs:
     @property
     def right_of_led(self) -> float:
         """How far a branch reaches right of an LED."""
-        return max(self.led.right_mm, self.ballast.along_mm + self.resistor.right_mm)
+        chips = max(self.led.right_mm, self.ballast.along_mm + self.resistor.right_mm)
+        if self.parameters.printed:
+            return chips
+        end = max(copper_bar_mm(self.parameters)) + self.aims.mark_stroke_mm / 2
+        return max(chips, end + self.aims.pour_gap_mm)
 
     @property
     def link_room(self) -> float:
         """How far left of an LED its bent link and its gap reach."""
-        return self.aims.track_mm / 2 + self.aims.pour_gap_mm - anode_x(self.parameters.led.pattern)
+        return (
+            branch_track_mm(self.parameters) / 2
+            + self.aims.pour_gap_mm
+            - anode_x(self.parameters.led.pattern)
+        )
 
     # -- across a row --------------------------------------------------------------------------
 
@@ -160,6 +245,55 @@ class Needs:
         return max(-self.led.bottom_mm, -(self.resistor.bottom_mm + self.ballast.across_mm))
 
     @property
+    def copper_marks_below(self) -> float:
+        """How far bars in copper at the cathodes reach away from the rail, their gaps included."""
+        aims = self.aims
+        return copper_bar_from_row_mm(self.parameters) + aims.mark_stroke_mm / 2 + aims.pour_gap_mm
+
+    @property
+    def copper_words(self) -> tuple[CopperWords, ...]:
+        """What stands in copper when nothing is printed."""
+        return copper_words(self.parameters, self.circuit)
+
+    @property
+    def length_guess(self) -> float:
+        """How long the board will be at least: for setting words into lines."""
+        form = self.parameters.form
+        if form.length_mm is not None:
+            return form.length_mm
+        span = form.pitch_mm * (self.circuit.columns - 1)
+        ends = 2 * max(self.left_of_led, self.right_of_led)
+        if self.mounting == "ends":
+            ends += self.corner_hole + 1.5 * self.screw_room
+        depth = self.inlet(signs_beside=True).depth_mm if self.at_end else 0.0
+        return span + ends + depth
+
+    @property
+    def copper_lines_in_all(self) -> int:
+        """How many lines of words in copper the length calls for; 0 on printed boards."""
+        if self.parameters.printed:
+            return 0
+        taken = self.inlet(signs_beside=True).depth_mm if self.at_end else 0.0
+        room = self.length_guess - taken - 2 * self.aims.legend_edge_mm
+        return len(copper_lines(self.copper_words, room, self.copper_room))
+
+    @property
+    def copper_lines_above(self) -> int:
+        """How many of them stand beyond the rail, so that the board is no wider than it must."""
+        free = self.at_end and self.mounting != "corners"
+        return self.copper_lines_in_all // 2 if free else 0
+
+    def copper_lines(self, lines: int) -> float:
+        """Tell what lines of copper letters take: between them and beyond them the pour passes."""
+        tallest = max(words.size_mm[1] for words in self.copper_words)
+        return lines * (tallest + self.copper_room) + self.copper_room + LINE_STEP_MM
+
+    @property
+    def copper_room(self) -> float:
+        """What words in copper keep clear around them."""
+        return self.aims.pour_gap_mm + COPPER_STRIP_MM
+
+    @property
     def letters_below(self) -> float:
         """How far the letters of a row reach away from its rail."""
         letters = 2 * self.aims.legend_part_mm + self.aims.text_mm * _LETTER_BOX
@@ -169,6 +303,33 @@ class Needs:
     def letters_and_via_below(self) -> float:
         """How far the vias beyond the letters reach."""
         return self.letters_below + self.aims.via_land_mm + self.aims.legend_part_mm
+
+
+def branch_track_mm(parameters: Parameters) -> float:
+    """Tell the width of branch tracks: as wanted, but none that its round end leads off a land."""
+    patterns = (parameters.led.pattern, parameters.resistor_part.pattern)
+    lands = [land for pattern in patterns for land in pattern.lands]
+    room = min(min(land.width_mm, land.height_mm) for land in lands)
+    limits = parameters.limits
+    return max(limits.track_mm, min(limits.aims.track_mm, units.down_to_step(room, 0.05)))
+
+
+def copper_bar_mm(parameters: Parameters) -> tuple[float, float]:
+    """Tell from where to where a cathode's bar in copper runs, outwards from the LED's middle.
+
+    It leaves land K's spoke its way, and is as long as the body is wide.
+    """
+    pattern, aims = parameters.led.pattern, parameters.limits.aims
+    beside_spoke = (aims.chip_spoke_mm + aims.mark_stroke_mm) / 2 + aims.pour_gap_mm
+    start = abs(pattern.by_function("K").x_mm) + beside_spoke + aims.pour_corner_mm
+    return (start, start + pattern.body.top_mm - pattern.body.bottom_mm)
+
+
+def copper_bar_from_row_mm(parameters: Parameters) -> float:
+    """Tell how far from its row a cathode's bar in copper runs: beside all lands of the row."""
+    aims = parameters.limits.aims
+    lands = max(half_land(parameters.led.pattern), half_land(parameters.resistor_part.pattern))
+    return lands + aims.pour_gap_mm + aims.mark_stroke_mm / 2
 
 
 def edge_mm(parameters: Parameters) -> float:
@@ -204,6 +365,17 @@ def rail_widths(parameters: Parameters, circuit: Circuit) -> list[float]:
     most = _widest_rail(parameters)
     wanted = circuit.rail.width_mm
     if parameters.copper.rail_mm is not None:
+        least = parameters.limits.track_mm
+        if wanted < least - HAIR_MM:
+            raise RefusalError(
+                Problem(
+                    what=f"a rail of {wanted:g} mm is narrower than this house etches",
+                    remedy=f'the narrowest that it etches: rail = "{least:g} mm"',
+                    file=parameters.file,
+                    line=parameters.origin("copper.rail").line,
+                    path="copper.rail",
+                )
+            )
         if wanted > most + HAIR_MM:
             raise RefusalError(
                 Problem(
@@ -225,14 +397,26 @@ def rail_widths(parameters: Parameters, circuit: Circuit) -> list[float]:
 
 def _widest_rail(parameters: Parameters) -> float:
     """Tell how wide a rail may leave pin 1: clear of the board's edge and of pin 2."""
-    pattern, gap = parameters.connector_part.pattern, parameters.limits.aims.pour_gap_mm
-    first, second = pattern.land("1"), pattern.land("2")
-    to_edge = -pattern.body.bottom_mm - edge_mm(parameters)
-    to_pin = abs(second.x_mm - first.x_mm) - second.width_mm / 2 - gap
-    return units.down_to_step(2 * min(to_edge, to_pin), _RAIL_STEP_MM)
+    return units.down_to_step(widest_feed_mm(parameters, edge_mm(parameters)), _RAIL_STEP_MM)
 
 
 _RAIL_STEP_MM = 0.1
+
+
+def cathode_bar_mm(pattern: LandPattern, limits: Limits) -> float:
+    """Tell how far from an LED's middle its printed bar stands: outside body and opening."""
+    land = pattern.by_function("K")
+    lands = abs(land.x_mm) + land.width_mm / 2 + limits.mask_expansion_mm
+    edge = max(lands, pattern.body.right_mm) + limits.aims.legend_land_mm
+    return edge + limits.aims.mark_stroke_mm / 2
+
+
+def courtyard_excess_mm(pattern: LandPattern) -> float:
+    """Tell how far a courtyard reaches beyond its lands, along the part."""
+    return min(
+        pattern.courtyard.right_mm - max(land.x_mm + land.width_mm / 2 for land in pattern.lands),
+        min(land.x_mm - land.width_mm / 2 for land in pattern.lands) - pattern.courtyard.left_mm,
+    )
 
 
 def anode_x(pattern: LandPattern) -> float:

@@ -3,6 +3,7 @@
 from collections import defaultdict
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 from boardgen.model.board import Board, Part, PartKind, Side
 from boardgen.model.land_pattern import Extent
@@ -52,7 +53,7 @@ class _Taken:
 class Room:
     """The free space for letters on one side."""
 
-    def __init__(self, board: Board, limits: Limits, side: Side) -> None:
+    def __init__(self, board: Board, limits: Limits, side: Side, *, copper: bool = False) -> None:
         self._cells: dict[tuple[int, int], list[_Taken]] = defaultdict(list)
         self._inside = grown(
             Extent(left_mm=0, bottom_mm=0, right_mm=board.outline.length_mm,
@@ -61,6 +62,11 @@ class Room:
         )  # fmt: skip
         for box, owner in _obstacles(board, limits, side):
             self.take(box, owner)
+        if copper:
+            for box in _tracks(board, side, limits.aims.pour_gap_mm):
+                self.take(box)
+            for box in _spoked(board, limits):
+                self.take(box)
 
     def take(self, box: Extent, owner: str = "") -> None:
         """Mark a box as taken; nothing else may meet it."""
@@ -74,10 +80,10 @@ class Room:
     def _is_free(self, box: Extent) -> bool:
         inside = self._inside
         if (
-            box.left_mm < inside.left_mm
-            or box.bottom_mm < inside.bottom_mm
-            or box.right_mm > inside.right_mm
-            or box.top_mm > inside.top_mm
+            box.left_mm < inside.left_mm - _TOUCH_MM
+            or box.bottom_mm < inside.bottom_mm - _TOUCH_MM
+            or box.right_mm > inside.right_mm + _TOUCH_MM
+            or box.top_mm > inside.top_mm + _TOUCH_MM
         ):
             return False
         return not any(meet(box, taken.box) for cell in _cells(box) for taken in self._cells[cell])
@@ -103,11 +109,14 @@ def _obstacles(board: Board, limits: Limits, side: Side) -> Iterator[tuple[Exten
     """List what letters must keep off: openings, holes, bodies, screw heads, corners."""
     gap = limits.aims.legend_land_mm
     for part in board.parts:
-        if side is Side.TOP and part.kind is not PartKind.CONNECTOR:
+        if part.side is side and part.kind in (PartKind.LED, PartKind.RESISTOR):
             yield part.extent(part.pattern.body), part.reference
-        if side is Side.TOP and part.kind is PartKind.CONNECTOR and part.pattern.height_mm:
+        elif part.side is side and part.pattern.height_mm:
             yield grown(part.extent(part.pattern.body), gap), part.reference
         yield from _lands(part, side, limits.mask_expansion_mm + gap)
+        for plain in part.pattern.holes:
+            x, y = part.place(plain.x_mm, plain.y_mm)
+            yield around(x, y, plain.hole_mm + 2 * gap, plain.hole_mm + 2 * gap), part.reference
     for via in board.vias:
         size = via.land_mm + 2 * gap
         yield around(via.x_mm, via.y_mm, size, size), ""
@@ -118,6 +127,26 @@ def _obstacles(board: Board, limits: Limits, side: Side) -> Iterator[tuple[Exten
     for x in (0.0, board.outline.length_mm):
         for y in (0.0, board.outline.width_mm):
             yield around(x, y, 2 * corner, 2 * corner), ""
+
+
+def _spoked(board: Board, limits: Limits) -> Iterator[Extent]:
+    """Keep copper letters off the spokes of leads, which the return current needs."""
+    aims = limits.aims
+    reach = aims.hole_relief_gap_mm + aims.hole_spoke_mm + aims.pour_gap_mm
+    for part in board.parts:
+        for land in part.pattern.lands:
+            if land.hole_mm:
+                size = land.width_mm + 2 * reach
+                yield around(*part.land_place(land), size, size)
+
+
+def _tracks(board: Board, side: Side, gap: float) -> Iterator[Extent]:
+    for track in board.tracks:
+        if track.side is side:
+            for (x1, y1), (x2, y2) in pairwise(track.points):
+                box = Extent(left_mm=min(x1, x2), bottom_mm=min(y1, y2),
+                             right_mm=max(x1, x2), top_mm=max(y1, y2))  # fmt: skip
+                yield grown(box, track.width_mm / 2 + gap)
 
 
 def _lands(part: Part, side: Side, gap: float) -> Iterator[tuple[Extent, str]]:

@@ -5,125 +5,134 @@ the kind, the next place is tried, and at last the whole kind goes without: neve
 """
 
 import math
-from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Iterable
+from dataclasses import replace
 from itertools import pairwise
 
 from boardgen.errors import Problem, RefusalError
 from boardgen.geometry.lettering import size_mm
+from boardgen.layout.copper_letters import write_in_copper
 from boardgen.layout.marks import body_line_y_mm, cathode_bar_x_mm
 from boardgen.layout.needs import NAME_BOX_GAP_MM, NAME_BOX_MM
 from boardgen.layout.room import Room, around, grown
+from boardgen.layout.words import plain, supply_words, title_words
+from boardgen.layout.writer import BETWEEN_TEXTS_MM, Writer, from_the_middle
 from boardgen.model.board import Board, Mark, MarkRole, Part, PartKind, Point, Side, Text, TextRole
 from boardgen.model.circuit import Circuit
 from boardgen.model.land_pattern import Extent
 from boardgen.model.parameters import Parameters
 
-_BETWEEN_TEXTS_MM = 0.2
 _LINE_GAP_MM = 0.5
-_PAGE_STEP_MM = 0.25
+_SIGN_BOX = 1.15
+"""A sign's box, its stroke included, as a share of its height."""
+_SIGN_THIN = 0.8
+"""The narrower side of that box."""
+_SIGN_REACH_MM = 3.0
 _PAGE_SHIFT_MM = 0.9
-_SMALLEST_IN_AMPERES = 0.1
-_NO_BREAK = "\u00a0"
 
 
-@dataclass
-class _Writer:
-    """The board while letters are added to it."""
-
-    parameters: Parameters
-    board: Board
-    rooms: dict[Side, Room]
-    texts: list[Text]
-    marks: list[Mark]
-
-    def text(self, side: Side, role: TextRole, text: str, at: Point, height_mm: float,
-             owner: str = "") -> Text:  # fmt: skip
-        limits = self.parameters.limits
-        share = limits.aims.text_stroke_share
-        return Text(
-            side=side,
-            role=role,
-            text=text,
-            x_mm=at[0],
-            y_mm=at[1],
-            height_mm=height_mm,
-            stroke_mm=max(limits.legend_stroke_mm, round(height_mm * share, 3)),
-            owner=owner,
-        )
-
-    def box(self, text: Text) -> Extent:
-        size = size_mm(text.text, text.height_mm, text.stroke_mm, self.parameters.lettering)
-        return around(text.x_mm, text.y_mm, *size)
-
-    def place(self, texts: Sequence[Text]) -> bool:
-        """Add texts if all of them find room."""
-        boxes = [grown(self.box(text), _BETWEEN_TEXTS_MM / 2) for text in texts]
-        if not texts or not self.rooms[texts[0].side].free(boxes):
-            return False
-        for text, box in zip(texts, boxes, strict=True):
-            self.rooms[text.side].take(box, text.owner)
-        self.texts += texts
-        return True
-
-    def place_first(self, choices: Iterable[Sequence[Text]]) -> bool:
-        """Add the first of several sets of texts that finds room."""
-        return any(self.place(choice) for choice in choices)
-
-
-def with_texts(parameters: Parameters, circuit: Circuit, board: Board) -> Board:
-    """Add all letters to a board.
+def with_texts(parameters: Parameters, circuit: Circuit, board: Board, up: int) -> Board:
+    """Add all letters to a board; ``up`` is 1 when rails lie above their rows.
 
     Raises
     ------
     RefusalError
-        When the title does not fit on the back.
+        When the title finds no room.
     """
-    rooms = {side: Room(board, parameters.limits, side) for side in Side}
+    sides = tuple(Side) if parameters.printed else parameters.sides
+    copper = not parameters.printed
+    rooms = {side: Room(board, parameters.limits, side, copper=copper) for side in sides}
+    apart = parameters.limits.aims.pour_gap_mm if copper else BETWEEN_TEXTS_MM / 2
     for mark in board.marks:
-        xs, ys = zip(*mark.points, strict=True)
-        for first, second in zip(mark.points, mark.points[1:], strict=False):
-            xs, ys = (first[0], second[0]), (first[1], second[1])
-            box = Extent(left_mm=min(xs), bottom_mm=min(ys), right_mm=max(xs), top_mm=max(ys))
-            rooms[mark.side].take(grown(box, mark.stroke_mm / 2 + _BETWEEN_TEXTS_MM / 2))
-    writer = _Writer(parameters, board, rooms, [], list(board.marks))
+        for (x1, y1), (x2, y2) in pairwise(mark.points):
+            box = Extent(left_mm=min(x1, x2), bottom_mm=min(y1, y2),
+                         right_mm=max(x1, x2), top_mm=max(y1, y2))  # fmt: skip
+            rooms[mark.side].take(grown(box, mark.stroke_mm / 2 + apart))
+    writer = Writer(parameters, board, rooms, up, [], list(board.marks))
     _signs(writer)
-    _cathode_letters(writer)
-    for kind in (PartKind.LED, PartKind.RESISTOR, PartKind.CONNECTOR):
-        _references(writer, kind)
-    _current_arrows(writer)
-    _page(writer, circuit)
+    if copper:
+        write_in_copper(writer, circuit)
+    else:
+        _cathode_letters(writer)
+        for kind in PartKind:
+            _references(writer, kind)
+        _switch_letters(writer)
+        _current_arrows(writer)
+        _page(writer, circuit)
     return replace(board, texts=tuple(writer.texts), marks=tuple(writer.marks))
 
 
-def _signs(writer: _Writer) -> None:
-    """Print + and − near their lands on both sides, outside the fitted block."""
+def _signs(writer: Writer) -> None:
+    """Print + and − near their outermost lands on every side, outside the fitted block."""
     aims = writer.parameters.limits.aims
     part = next(p for p in writer.board.parts if p.kind is PartKind.CONNECTOR)
-    body = part.pattern.body
-    for side in Side:
-        beside: list[Text] = []
-        behind: list[Text] = []
-        for land in part.pattern.lands:
-            letter = "+" if land.function == "+" else "−"
-            reach = aims.legend_part_mm + aims.sign_mm * 0.575
-            outward = math.copysign(body.right_mm + reach, land.x_mm)
-            for places, at in (
-                (beside, (outward, land.y_mm)),
-                (behind, (land.x_mm, body.top_mm + reach)),
-            ):
-                spot = part.place(*at)
-                places.append(
-                    writer.text(side, TextRole.SIGN, letter, spot, aims.sign_mm, part.reference)
-                )
-        writer.place_first((beside, behind))
+    lands = part.pattern.lands
+    for side in writer.rooms:
+        choices = []
+        for inboard, outward in _sign_shifts(aims.sign_mm, aims.legend_part_mm, part):
+            texts = []
+            for land, letter in ((lands[0], "+"), (lands[-1], "−")):
+                at = (land.x_mm + math.copysign(outward, land.x_mm), inboard)
+                texts.append(
+                    writer.text(side, TextRole.SIGN, letter, part.place(*at), aims.sign_mm,
+                                part.reference)
+                )  # fmt: skip
+            choices.append(texts)
+        if not writer.place_first(choices):
+            raise _no_room_for_signs(writer, side)
 
 
-def _parts(writer: _Writer, kind: PartKind) -> list[Part]:
+def _no_room_for_signs(writer: Writer, side: Side) -> RefusalError:
+    parameters, outline = writer.parameters, writer.board.outline
+    places = bool(parameters.mounting.places)
+    wider = math.ceil(outline.width_mm + 2 * parameters.limits.aims.sign_mm)
+    path = "mounting.places" if places else "form.width"
+    return RefusalError(
+        Problem(
+            what=f"+ and − find no room within {_SIGN_REACH_MM:g} mm of the connector's lands, on"
+            f" the {side.value}",
+            remedy="move the screws away from the connector"
+            if places
+            else f'write form.width = "{wider} mm", or leave width and length out',
+            file=parameters.file,
+            line=parameters.origin(path).line,
+            path=path,
+        )
+    )
+
+
+def _sign_shifts(sign_mm: float, gap_mm: float, part: Part) -> list[Point]:
+    """List where signs may stand from their lands, inboard and outward, the nearest first.
+
+    Beside the block is preferred, level with the pins; 3 mm from the land is the most.
+    """
+    body, land = part.pattern.body, part.pattern.lands[0]
+    half, box, thin = land.width_mm / 2, sign_mm * _SIGN_BOX / 2, sign_mm * _SIGN_THIN / 2
+    # Letters stand upright, whichever way the part is turned.
+    deep, wide = (thin, box) if part.rotation_deg % 180 else (box, thin)
+    beside = max(body.right_mm - abs(land.x_mm), half) + gap_mm + wide
+    behind = body.top_mm + gap_mm + deep
+    step = sign_mm * 0.3
+    steps = [count * step for count in range(-12, 13)]
+    shifts = {(inboard, beside + max(out, 0.0)) for inboard in steps for out in steps}
+    shifts |= {(behind + max(more, 0.0), out) for more in steps for out in steps}
+    near = [
+        shift
+        for shift in shifts
+        if math.hypot(max(abs(shift[0]) - deep - half, 0), max(abs(shift[1]) - wide - half, 0))
+        <= _SIGN_REACH_MM
+    ]
+    return sorted(
+        near,
+        key=lambda shift: (round(math.hypot(shift[0], shift[1] - beside), 6), shift[0] < 0, shift),
+    )
+
+
+def _parts(writer: Writer, kind: PartKind) -> list[Part]:
     return [part for part in writer.board.parts if part.kind is kind]
 
 
-def _cathode_letters(writer: _Writer) -> None:
+def _cathode_letters(writer: Writer) -> None:
     """Print a K at every cathode, beyond its bar or beside it."""
     limits = writer.parameters.limits
     leds = _parts(writer, PartKind.LED)
@@ -143,40 +152,58 @@ def _cathode_letters(writer: _Writer) -> None:
     )  # fmt: skip
 
 
-def _references(writer: _Writer, kind: PartKind) -> None:
+def _references(writer: Writer, kind: PartKind) -> None:
     """Print the references of a kind, all at one place from their parts."""
     limits = writer.parameters.limits
     parts = _parts(writer, kind)
+    if not parts:
+        return
     height = limits.aims.text_mm
-    if kind is PartKind.CONNECTOR:
-        body = parts[0].pattern.body
+    body = parts[0].pattern.body
+    if kind in (PartKind.LED, PartKind.RESISTOR):
+        line = body_line_y_mm(parts[0], limits) + limits.aims.legend_stroke_mm / 2
+        away = line + BETWEEN_TEXTS_MM + height * 0.575
+        sides = (-writer.up, writer.up)
+        spots = [[(part.x_mm, part.y_mm + side * away) for part in parts] for side in sides]
+    elif kind is PartKind.TEST_POINT:
+        away = body.top_mm + 2 * limits.aims.legend_land_mm + height * 0.575
+        spots = [
+            [(part.x_mm, part.y_mm + sign * away * (1 if first else -1))
+             for first, part in zip((True, False), parts, strict=True)]
+            for sign in (-writer.up, writer.up)
+        ]  # fmt: skip
+    else:
         away = body.top_mm + limits.aims.legend_part_mm + height
         spots = [[parts[0].place(0.0, away)]]
-    else:
-        line = body_line_y_mm(parts[0], limits) + limits.aims.legend_stroke_mm / 2
-        away = line + _BETWEEN_TEXTS_MM + height * 0.575
-        up = _rail_direction(writer.board)
-        spots = [[(part.x_mm, part.y_mm + side * away) for part in parts] for side in (-up, up)]
     writer.place_first(
         [
-            writer.text(Side.TOP, TextRole.REFERENCE, part.reference, at, height, part.reference)
+            writer.text(part.side, TextRole.REFERENCE, part.reference, at, height, part.reference)
             for part, at in zip(parts, places, strict=True)
         ]
         for places in spots
     )
 
 
-def _rail_direction(board: Board) -> int:
-    connector = next(part for part in board.parts if part.kind is PartKind.CONNECTOR)
-    plus = connector.land_place(connector.pattern.by_function("+"))
-    return 1 if plus[1] > connector.y_mm else -1
+def _switch_letters(writer: Writer) -> None:
+    """Print "on" where the lever has to point."""
+    aims = writer.parameters.limits.aims
+    for part in _parts(writer, PartKind.SWITCH):
+        body = part.pattern.body
+        reach = aims.legend_part_mm + aims.text_mm
+        choices = ((body.left_mm - reach, 0.0), (body.left_mm - 1.5 * reach, 0.0),
+                   (part.pattern.land("1").x_mm, body.top_mm + reach))  # fmt: skip
+        writer.place_first(
+            [writer.text(part.side, TextRole.NOTE, "on", part.place(*at), aims.text_mm,
+                         part.reference)]
+            for at in choices
+        )  # fmt: skip
 
 
-def _current_arrows(writer: _Writer) -> None:
+def _current_arrows(writer: Writer) -> None:
     """Print one arrow in the direction of the current in each row, where there is room."""
     limits = writer.parameters.limits
     leds = _parts(writer, PartKind.LED)
-    up = _rail_direction(writer.board)
+    up = writer.up
     away = body_line_y_mm(leds[0], limits) + limits.aims.text_mm * 0.575 + 0.3
     levels = sorted({led.y_mm for led in leds}, reverse=True)
     columns = sorted({led.x_mm for led in leds})
@@ -196,23 +223,9 @@ def _current_arrows(writer: _Writer) -> None:
     )  # fmt: skip
 
 
-def supply_words(parameters: Parameters, circuit: Circuit) -> str:
-    """Word the supply's range and the highest current, rounded up to two digits.
-
-    Numbers and their units are held together by no-break spaces.
-    """
-    supply = parameters.supply
-    digits = 1 - math.floor(math.log10(circuit.worst_a)) if circuit.worst_a else 0
-    most = math.ceil(circuit.worst_a * 10**digits - 1e-9) / 10**digits
-    current = f"{most:g} A" if most >= _SMALLEST_IN_AMPERES else f"{most * 1000:g} mA"
-    volts = f"{supply.low_v:.3g}–{supply.high_v:.3g} V DC,"
-    return f"{volts.replace(' ', _NO_BREAK)} {current.replace(' ', _NO_BREAK)}"
-
-
-def _page(writer: _Writer, circuit: Circuit) -> None:
+def _page(writer: Writer, circuit: Circuit) -> None:
     """Make the back a page: title, supply, where the LEDs are, room for a name."""
     parameters, aims = writer.parameters, writer.parameters.limits.aims
-    board = parameters.board
     box_room = NAME_BOX_MM[0] + NAME_BOX_GAP_MM if parameters.legend.name_box else 0.0
     places = _page_places(writer.board, aims.legend_part_mm)
     choices = [
@@ -222,7 +235,7 @@ def _page(writer: _Writer, circuit: Circuit) -> None:
     ]
     for where, title_mm in choices:
         words = [
-            (f"{board.title} rev{_NO_BREAK}{board.revision}", title_mm),
+            (title_words(parameters), title_mm),
             (supply_words(parameters, circuit), aims.text_mm),
             (where, aims.text_mm),
         ]
@@ -235,13 +248,13 @@ def _page(writer: _Writer, circuit: Circuit) -> None:
             if _try_page(writer, lines, box_room, middle_x):
                 return
     widest = max(
-        size_mm(_plain(text), height, aims.title_mm, parameters.lettering)[0]
+        size_mm(plain(text), height, aims.title_mm, parameters.lettering)[0]
         for text, height in words
     )
     needed = math.ceil(writer.board.outline.length_mm - places[0][1] + widest + box_room)
     raise RefusalError(
         Problem(
-            what=f'the title "{board.title}" does not fit on the back of this board'
+            what=f'the title "{parameters.legend_text}" does not fit on the back of this board'
             + (" beside the name box" if box_room else ""),
             remedy=f'shorten it, or write form.length = "{needed} mm"',
             file=parameters.file,
@@ -253,33 +266,45 @@ def _page(writer: _Writer, circuit: Circuit) -> None:
 
 def _page_places(board: Board, gap_mm: float) -> list[tuple[float, float]]:
     """List middles for the page with the width free there: the board's, then nearer the holes'."""
-    left, right = sorted(board.holes, key=lambda hole: hole.x_mm)
-    start = left.x_mm + left.room_mm / 2 + gap_mm
-    end = right.x_mm - right.room_mm / 2 - gap_mm
     middle = board.outline.length_mm / 2
+    start, end = 0.0, board.outline.length_mm
+    for left, right in _across_the_middle(board):
+        if left + right < 2 * middle:
+            start = max(start, right)
+        else:
+            end = min(end, left)
+    start, end = start + gap_mm, end - gap_mm
     shift = max(-_PAGE_SHIFT_MM, min(_PAGE_SHIFT_MM, (start + end) / 2 - middle))
     return [(x, 2 * min(x - start, end - x)) for x in (middle, middle + shift)]
 
 
-def _wrapped(writer: _Writer, text: str, height_mm: float, free_mm: float) -> list[str]:
+def _across_the_middle(board: Board) -> Iterable[tuple[float, float]]:
+    """List from where to where screws and through-hole parts lie on the board's middle line."""
+    level = board.outline.width_mm / 2
+    for hole in board.holes:
+        if abs(hole.y_mm - level) < hole.room_mm / 2:
+            yield hole.x_mm - hole.room_mm / 2, hole.x_mm + hole.room_mm / 2
+    for part in board.parts:
+        box = part.extent(part.pattern.courtyard)
+        if part.pattern.through_hole and box.bottom_mm < level < box.top_mm:
+            yield box.left_mm, box.right_mm
+
+
+def _wrapped(writer: Writer, text: str, height_mm: float, free_mm: float) -> list[str]:
     """Break a text into lines of at most a width; a word too wide stays, and finds no room."""
     lettering = writer.parameters.lettering
     lines: list[str] = []
     for word in filter(None, text.split(" ")):
         longer = f"{lines[-1]} {word}" if lines else word
-        if lines and size_mm(_plain(longer), height_mm, 0.3, lettering)[0] <= free_mm:
+        if lines and size_mm(plain(longer), height_mm, 0.3, lettering)[0] <= free_mm:
             lines[-1] = longer
         else:
             lines.append(word)
-    return [_plain(line) for line in lines]
-
-
-def _plain(text: str) -> str:
-    return text.replace(_NO_BREAK, " ")
+    return [plain(line) for line in lines]
 
 
 def _try_page(
-    writer: _Writer, lines: list[tuple[str, float]], box_room: float, page_x: float
+    writer: Writer, lines: list[tuple[str, float]], box_room: float, page_x: float
 ) -> bool:
     """Set the lines, centred along the board; across it, as near to the middle as is free."""
     outline = writer.board.outline
@@ -291,24 +316,15 @@ def _try_page(
     # Seen from below the page reads from left to right, so the name box lies at smaller x.
     middle_x = page_x + box_room / 2
     name_x = page_x - (widest + box_room - NAME_BOX_MM[0]) / 2
-    for middle_y in _from_the_middle(outline.width_mm):
+    for middle_y in from_the_middle(outline.width_mm):
         name_box = around(name_x, middle_y, *NAME_BOX_MM)
-        if box_room and not writer.rooms[Side.BOTTOM].free([grown(name_box, _BETWEEN_TEXTS_MM)]):
+        if box_room and not writer.rooms[Side.BOTTOM].free([grown(name_box, BETWEEN_TEXTS_MM)]):
             continue
         if writer.place(_stacked(texts, boxes, middle_x, middle_y)):
             if box_room:
                 _name_box(writer, name_box)
             return True
     return False
-
-
-def _from_the_middle(width_mm: float) -> list[float]:
-    steps = range(int(width_mm / 2 / _PAGE_STEP_MM))
-    return [
-        width_mm / 2 + sign * step * _PAGE_STEP_MM
-        for step in steps
-        for sign in ((1, -1) if step else (1,))
-    ]
 
 
 def _stacked(
@@ -323,7 +339,7 @@ def _stacked(
     return placed
 
 
-def _name_box(writer: _Writer, box: Extent) -> None:
+def _name_box(writer: Writer, box: Extent) -> None:
     corners = (
         (box.left_mm, box.bottom_mm),
         (box.right_mm, box.bottom_mm),

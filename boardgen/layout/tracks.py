@@ -1,10 +1,15 @@
 """Tracks and vias of the bar: level rails, upright drops, straight links."""
 
+from itertools import pairwise
+
 from boardgen.layout.frame import LED_TURN_DEG, Frame
+from boardgen.layout.needs import branch_track_mm, edge_mm
 from boardgen.model.board import Point, Side, Track, Via
-from boardgen.model.circuit import RETURN_NET, SUPPLY_NET, Branch, Circuit
+from boardgen.model.circuit import INPUT_NET, RETURN_NET, SUPPLY_NET, Branch, Circuit
 from boardgen.model.land_pattern import LandPattern
 from boardgen.model.parameters import Parameters
+
+_SHORTEST_MM = 0.01
 
 
 def tracks(parameters: Parameters, circuit: Circuit, measures: Frame) -> tuple[Track, ...]:
@@ -12,7 +17,7 @@ def tracks(parameters: Parameters, circuit: Circuit, measures: Frame) -> tuple[T
 
     Rails and drops start at the fed end; every track ends on the centre of a land or of a rail.
     """
-    found = [*_feed(parameters, circuit, measures)]
+    found = [*_inlet(parameters, measures), *_feed(parameters, circuit, measures)]
     for branch in circuit.branches:
         found += _branch(parameters, circuit, measures, branch)
     return tuple(found)
@@ -22,46 +27,101 @@ def _top(net: str, width_mm: float, *points: Point) -> Track:
     return Track(net=net, side=Side.TOP, width_mm=width_mm, points=points)
 
 
+def _inlet(parameters: Parameters, measures: Frame) -> list[Track]:
+    """Join the pins of + and, where there is a switch, lead them to its common pin."""
+    inlet, width = measures.inlet, measures.rail_width_mm
+    net = INPUT_NET if parameters.switch_part else SUPPLY_NET
+    found = [
+        _top(net, width, measures.inlet_place(inlet.pins_u_mm, lower),
+             measures.inlet_place(inlet.pins_u_mm, upper))
+        for upper, lower in pairwise(inlet.plus_v_mm)
+    ]  # fmt: skip
+    # Poles of 0 V stand so close that the pour alone may not reach between them.
+    found += [
+        Track(
+            net=RETURN_NET,
+            side=side,
+            width_mm=parameters.limits.aims.hole_spoke_mm,
+            points=(
+                measures.inlet_place(inlet.pins_u_mm, lower),
+                measures.inlet_place(inlet.pins_u_mm, upper),
+            ),
+        )
+        for side in parameters.sides
+        for upper, lower in pairwise(inlet.minus_v_mm)
+    ]
+    if inlet.switch_u_mm is not None:
+        path = (
+            (inlet.pins_u_mm, inlet.plus_v_mm[-1]),
+            (inlet.bend_u_mm, inlet.plus_v_mm[-1]),
+            (inlet.bend_u_mm, 0.0),
+            (inlet.switch_u_mm, 0.0),
+        )
+        points = [measures.inlet_place(*place) for place in path]
+        kept = points[:1] + [after for before, after in pairwise(points) if after != before]
+        found.append(_top(net, width, *kept))
+    return found
+
+
 def _feed(parameters: Parameters, circuit: Circuit, measures: Frame) -> list[Track]:
     """Draw pin to outer rail, the rails, and the trunk that feeds the inner ones."""
     width, outer = measures.rail_width_mm, measures.outer_row
-    pin = _connector_pin(parameters, measures)
-    found = [_top(SUPPLY_NET, width, pin, (pin[0], measures.rail_y_mm(outer)))]
+    start = measures.inlet_place(*measures.inlet.feed)
+    found = [_top(SUPPLY_NET, width, start, (start[0], measures.rail_y_mm(outer)))]
     rows = range(len(measures.row_y_mm))
     for row in rows:
-        start = measures.connector_x_mm if row == outer else measures.trunk_x_mm
         level = measures.rail_y_mm(row)
-        end = _rail_end(parameters, circuit, measures, row)
-        found.append(_top(SUPPLY_NET, width, (start, level), (end, level)))
+        begin, end = _rail_ends(parameters, circuit, measures, row, start[0])
+        if abs(end - begin) > _SHORTEST_MM:
+            found.append(_top(SUPPLY_NET, width, (begin, level), (end, level)))
     if len(rows) > 1:
         inner = max(rows, key=lambda row: abs(row - outer))
         x = measures.trunk_x_mm
         found.append(
             _top(SUPPLY_NET, width, (x, measures.rail_y_mm(outer)), (x, measures.rail_y_mm(inner)))
         )
+    if parameters.copper.test_points:
+        probe, level = probe_place(parameters, measures), measures.rail_y_mm(outer)
+        if abs(probe[1] - level) > _SHORTEST_MM:
+            found.append(_top(SUPPLY_NET, width, (probe[0], level), probe))
     return found
 
 
-def _connector_pin(parameters: Parameters, measures: Frame) -> Point:
-    # Pin 1 is left at 0°; turned for wires from the left it comes to lie above, from the right
-    # below: on the rail's side either way.
-    pin = parameters.connector_part.pattern.land("1")
-    return (measures.connector_x_mm, measures.middle_y_mm - measures.up * pin.x_mm)
+def probe_place(parameters: Parameters, measures: Frame) -> Point:
+    """Find the test point of V+: on the outer rail, as near to the edge as its land may be."""
+    half = parameters.test_land.lands[0].width_mm / 2
+    inset = edge_mm(parameters) + half
+    level = measures.rail_y_mm(measures.outer_row)
+    if measures.up > 0:
+        return (measures.probe_x_mm, min(level, measures.width_mm - inset))
+    return (measures.probe_x_mm, max(level, inset))
 
 
-def _rail_end(parameters: Parameters, circuit: Circuit, measures: Frame, row: int) -> float:
-    tap = parameters.resistor_part.pattern.land("1")
+def _rail_ends(
+    parameters: Parameters, circuit: Circuit, measures: Frame, row: int, feed_x: float
+) -> tuple[float, float]:
+    """Find where a rail begins, at its fed end, and where it ends: at the last tap or probe."""
+    tap = parameters.resistor_part.pattern.land("1").x_mm + measures.ballast.along_mm
     taps = [
-        measures.led_x_mm(branch.first_column) for branch in circuit.branches if branch.row == row
+        measures.led_x_mm(branch.first_column) + tap
+        for branch in circuit.branches
+        if branch.row == row
     ]
-    first = max(taps) if measures.up > 0 else min(taps)
-    return first + measures.ballast.along_mm + tap.x_mm
+    reached = [*taps]
+    if row == measures.outer_row:
+        reached.append(feed_x)
+        if parameters.copper.test_points:
+            reached.append(measures.probe_x_mm)
+    if len(measures.row_y_mm) > 1:
+        reached.append(measures.trunk_x_mm)
+    ends = (min(reached), max(reached))
+    return ends if measures.from_left else ends[::-1]
 
 
 def _branch(
     parameters: Parameters, circuit: Circuit, measures: Frame, branch: Branch
 ) -> list[Track]:
-    width = parameters.limits.aims.track_mm
+    width = branch_track_mm(parameters)
     resistor, led = parameters.resistor_part.pattern, parameters.led.pattern
     x, y = measures.led_x_mm(branch.first_column), measures.row_y_mm[branch.row]
     ballast_x = x + measures.ballast.along_mm
@@ -101,7 +161,7 @@ def vias(parameters: Parameters, circuit: Circuit, measures: Frame) -> tuple[Via
     """Join the two return pours near the end of each branch, where there is room for all."""
     aims = parameters.limits.aims
     away = _via_distance(parameters, measures)
-    if away is None:
+    if away is None or len(parameters.sides) == 1:
         return ()
     return tuple(
         Via(

@@ -77,6 +77,7 @@ class HoleKind(StrEnum):
     COMPONENT = "component"
     VIA = "via"
     SCREW = "screw"
+    PLAIN = "plain"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -86,13 +87,9 @@ class Hole:
     centre: Point
     diameter_nm: Nm
     kind: HoleKind
+    plated: bool
     net: str = ""
     owner: Owner | None = None
-
-    @property
-    def plated(self) -> bool:
-        """Whether the barrel carries copper."""
-        return self.kind is not HoleKind.SCREW
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -110,6 +107,16 @@ class Artwork:
         if not isinstance(shape, Contour):
             raise TypeError("the profile is one contour")
         return shape
+
+    def items(self, kind: LayerKind, side: Side | None = None) -> tuple[Item, ...]:
+        """List a layer's objects; none when the board has no such layer."""
+        return next(
+            (layer.items for layer in self.layers if layer.kind is kind and layer.side is side), ()
+        )
+
+    def coppers(self) -> tuple[Layer, ...]:
+        """List the copper layers that there are."""
+        return tuple(layer for layer in self.layers if layer.kind is LayerKind.COPPER)
 
     def layer(self, kind: LayerKind, side: Side | None = None) -> Layer:
         """Find a layer; KeyError when there is none."""

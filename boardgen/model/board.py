@@ -8,15 +8,9 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from boardgen.model.land_pattern import Extent, Land, LandPattern
+from boardgen.model.side import Side as Side  # noqa: PLC0414 - a name of the board too
 
 Point = tuple[float, float]
-
-
-class Side(StrEnum):
-    """A side of the board."""
-
-    TOP = "top"
-    BOTTOM = "bottom"
 
 
 class PartKind(StrEnum):
@@ -25,6 +19,8 @@ class PartKind(StrEnum):
     LED = "led"
     RESISTOR = "resistor"
     CONNECTOR = "connector"
+    SWITCH = "switch"
+    TEST_POINT = "test point"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -38,7 +34,11 @@ class Outline:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Part:
-    """A part in its place; ``nets`` gives the net of each land by the land's name."""
+    """A part in its place; ``nets`` gives the net of each land by the land's name.
+
+    A part on the bottom is turned over first (its pattern's x changes sign), then rotated;
+    rotations count counter-clockwise seen from the top, on both sides.
+    """
 
     reference: str
     kind: PartKind
@@ -53,6 +53,8 @@ class Part:
     def place(self, x_mm: float, y_mm: float) -> Point:
         """Carry a point of the pattern onto the board (quarter turns, exactly)."""
         cos, sin = QUARTER_TURNS[self.rotation_deg]
+        if self.side is Side.BOTTOM:
+            x_mm = -x_mm
         return (self.x_mm + x_mm * cos - y_mm * sin, self.y_mm + x_mm * sin + y_mm * cos)
 
     def land_place(self, land: Land) -> Point:
@@ -111,7 +113,7 @@ class MountingHole:
     x_mm: float
     y_mm: float
     hole_mm: float
-    head_mm: float
+    covered_mm: float
     room_mm: float
 
 

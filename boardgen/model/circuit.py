@@ -87,4 +87,9 @@ class Circuit:
 
 
 SUPPLY_NET = "V+"
+INPUT_NET = "IN+"
+"""Between connector and switch; without a switch there is none."""
+
 RETURN_NET = "0V"
+UNCONNECTED = "N/C"
+"""A land of no net, as the Gerber specification writes it (5.6.13)."""

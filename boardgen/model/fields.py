@@ -49,6 +49,14 @@ class Name:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Places:
+    """A list of points, each a list of two lengths with units, from the lower-left corner."""
+
+    help: str
+    maximum_mm: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Words:
     """Free text of one line; ``pattern`` (a full-match expression) narrows it."""
 
@@ -59,10 +67,42 @@ class Words:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class PartOf:
+    """A table that may give any of a class's annotated fields; the rest come from elsewhere."""
+
+    help: str
+    cls: type
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Switch:
     """True or false."""
 
     help: str
+
+
+LONGEST_MM = 2_147.0
+"""A Gerber coordinate in 4.6 format is a signed 32-bit integer: ±2,147.48 mm."""
+
+
+def length(help_text: str, minimum: float = 0.1, maximum: float = LONGEST_MM) -> Quantity:
+    """Declare a length."""
+    return Quantity(dimension=units.LENGTH, help=help_text, minimum=minimum, maximum=maximum)
+
+
+def volts(help_text: str, minimum: float = 0.1, maximum: float = 1e4) -> Quantity:
+    """Declare a voltage."""
+    return Quantity(dimension=units.VOLTAGE, help=help_text, minimum=minimum, maximum=maximum)
+
+
+def amps(help_text: str, minimum: float = 1e-5, maximum: float = 20.0) -> Quantity:
+    """Declare a current."""
+    return Quantity(dimension=units.CURRENT, help=help_text, minimum=minimum, maximum=maximum)
+
+
+def share(help_text: str, minimum: float = 0.0, maximum: float = 1.0) -> Quantity:
+    """Declare a share of a whole."""
+    return Quantity(dimension=units.RATIO, help=help_text, minimum=minimum, maximum=maximum)
 
 
 SUFFIXES = {

@@ -36,11 +36,27 @@ class Extent:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class PlainHole:
+    """An unplated hole that belongs to a part: for a wire's strain relief, or a peg."""
+
+    x_mm: float
+    y_mm: float
+    hole_mm: float
+
+
+class Entry(StrEnum):
+    """From where wires or plugs come: at 0° from below along the board, or from above."""
+
+    SIDE = "side"
+    TOP = "top"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class LandPattern:
     """The lands of one kind of part with its body and courtyard.
 
     ``typical`` says that the figures are a usual shape, not a standard's: they are to be compared
-    with the data sheet. ``faces_down`` is True for connectors whose wires enter from below at 0°.
+    with the data sheet. ``marked_land`` names the land at the end that carries the part's mark.
     """
 
     name: str
@@ -50,7 +66,14 @@ class LandPattern:
     height_mm: float
     typical: bool
     source: str
-    faces_down: bool = False
+    entry: Entry = Entry.TOP
+    holes: tuple[PlainHole, ...] = ()
+    marked_land: str = ""
+
+    @property
+    def through_hole(self) -> bool:
+        """Whether leads go through the board."""
+        return any(land.hole_mm for land in self.lands)
 
     def land(self, name: str) -> Land:
         """Find a land by its name; KeyError when there is none."""

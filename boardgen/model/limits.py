@@ -1,41 +1,54 @@
 """What a board house can make, and what boardgen draws unless asked otherwise."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from typing import Annotated
+
+from boardgen.model.fields import Quantity, Switch, Whole, length, share, volts
+
+HEAVY_COPPER_UM = 50.0
+"""From here on houses ask for wider tracks and gaps: common practice, no source."""
+
+
+def _far(help_text: str) -> Quantity:
+    return length(help_text, 0.0, 100.0)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Aims:
     """What layout and artwork draw; never below the house's limits."""
 
-    track_mm: float
-    rail_mm: float
-    pour_gap_mm: float
-    pour_edge_mm: float
-    pour_corner_mm: float
-    hole_relief_gap_mm: float
-    hole_spoke_mm: float
-    chip_relief_gap_mm: float
-    chip_spoke_mm: float
-    via_hole_mm: float
-    via_land_mm: float
-    part_edge_mm: float
-    screw_edge_mm: float
-    corner_mm: float
-    grid_mm: float
-    inch_grid_mm: float
-    text_mm: float
-    title_mm: float
-    sign_mm: float
-    page_mm: float
-    text_stroke_share: float
-    mark_stroke_mm: float
-    legend_stroke_mm: float
-    legend_part_mm: float
-    legend_land_mm: float
-    legend_edge_mm: float
-    profile_pen_mm: float
-    rail_spread: float
-    paste_share: float
+    track_mm: Annotated[float, _far("branch tracks")]
+    rail_mm: Annotated[float, _far("supply rail")]
+    pour_gap_mm: Annotated[float, _far("pour to other copper")]
+    pour_edge_mm: Annotated[float, _far("pour to the board's edge")]
+    pour_hole_mm: Annotated[float, _far("pour to unplated holes")]
+    pour_corner_mm: Annotated[float, _far("radius of the pour's corners")]
+    hole_relief_gap_mm: Annotated[float, _far("relief around through-hole lands")]
+    hole_spoke_mm: Annotated[float, _far("spokes of through-hole lands")]
+    chip_relief_gap_mm: Annotated[float, _far("relief around surface lands")]
+    chip_spoke_mm: Annotated[float, _far("spokes of surface lands")]
+    via_hole_mm: Annotated[float, _far("holes that join the sides")]
+    via_land_mm: Annotated[float, _far("lands of those holes")]
+    ring_unplated_mm: Annotated[float, _far("ring around a soldered unplated hole")]
+    test_land_mm: Annotated[float, _far("round lands for probes")]
+    part_edge_mm: Annotated[float, _far("courtyards to the edge")]
+    screw_edge_mm: Annotated[float, _far("a screw's room to the edge")]
+    corner_mm: Annotated[float, _far("radius of the board's corners")]
+    grid_mm: Annotated[float, _far("grid of centres")]
+    inch_grid_mm: Annotated[float, _far("grid of centres for pitches in inches")]
+    text_mm: Annotated[float, _far("height of letters")]
+    title_mm: Annotated[float, _far("height of the title")]
+    sign_mm: Annotated[float, _far("height of + and -")]
+    page_mm: Annotated[float, _far("length that the page on the back should find")]
+    text_stroke_share: Annotated[float, share("stroke of a letter as a share of its height")]
+    mark_stroke_mm: Annotated[float, _far("bar at the cathode")]
+    legend_stroke_mm: Annotated[float, _far("lines of bodies")]
+    legend_part_mm: Annotated[float, _far("letters to parts")]
+    legend_land_mm: Annotated[float, _far("letters to lands")]
+    legend_edge_mm: Annotated[float, _far("letters to the edge")]
+    profile_pen_mm: Annotated[float, _far("pen of the outline")]
+    rail_spread: Annotated[float, share("current lost along the rail")]
+    paste_share: Annotated[float, share("stencil opening as a share of the land")]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -44,30 +57,85 @@ class Limits:
 
     house: str
     source: str
-    track_mm: float
-    gap_mm: float
-    ring_mm: float
-    hole_mm: float
-    hole_hole_mm: float
-    copper_edge_mm: float
-    hole_edge_mm: float
-    mask_expansion_mm: float
-    mask_web_green_mm: float
-    mask_web_other_mm: float
-    pour_width_mm: float
-    legend_stroke_mm: float
-    legend_height_mm: float
-    legend_land_mm: float
-    spokes: int
-    led_share: float
-    resistor_share: float
-    connector_share: float
-    headroom_v: float
-    touch_v: float
-    rail_share: float
-    mark_nearer_mm: float
     aims: Aims
+    plated: Annotated[bool, Switch(help="whether holes are plated")]
+    track_mm: Annotated[float, _far("narrowest track")]
+    gap_mm: Annotated[float, _far("narrowest gap between nets")]
+    track_heavy_mm: Annotated[float, _far("narrowest track in copper from 50 um")]
+    gap_heavy_mm: Annotated[float, _far("narrowest gap in copper from 50 um")]
+    ring_mm: Annotated[float, _far("narrowest ring around a plated hole")]
+    ring_unplated_mm: Annotated[float, _far("narrowest ring around a soldered unplated hole")]
+    hole_mm: Annotated[float, _far("smallest hole")]
+    hole_hole_mm: Annotated[float, _far("between holes, edge to edge")]
+    hole_copper_mm: Annotated[float, _far("from an unplated hole to copper")]
+    copper_edge_mm: Annotated[float, _far("from copper to the board's edge")]
+    hole_edge_mm: Annotated[float, _far("from a hole to the board's edge")]
+    mask_expansion_mm: Annotated[float, _far("mask opening beyond its land")]
+    mask_web_green_mm: Annotated[float, _far("narrowest web of green mask")]
+    mask_web_other_mm: Annotated[float, _far("narrowest web of other masks")]
+    pour_width_mm: Annotated[float, _far("narrowest piece of a pour")]
+    legend_stroke_mm: Annotated[float, _far("thinnest printed line")]
+    legend_height_mm: Annotated[float, _far("smallest printed letter")]
+    legend_land_mm: Annotated[float, _far("from print to a land's opening")]
+    spokes: Annotated[int, Whole(help="fewest spokes of a relieved land", minimum=1, maximum=4)]
+    led_share: Annotated[float, share("of an LED's greatest current")]
+    resistor_share: Annotated[float, share("of a resistor's derated power")]
+    connector_share: Annotated[float, share("of a connector's rating")]
+    supply_share: Annotated[float, share("of a cell's greatest continuous current")]
+    headroom_v: Annotated[float, volts("least voltage left for the ballast", 0.0, 10.0)]
+    touch_v: Annotated[float, volts("highest supply without a warning", 1.0, 60.0)]
+    rail_share: Annotated[float, share("of the current that the last branch may lack")]
+    heat_share: Annotated[float, share("difference of copper leaving a small chip's two ends")]
+    mark_nearer_mm: Annotated[float, _far("how much nearer a mark is to its own land")]
 
     def mask_web_mm(self, colour: str) -> float:
         """Tell the narrowest web of mask that holds, which depends on the colour."""
         return self.mask_web_green_mm if colour == "green" else self.mask_web_other_mm
+
+
+_HAIR_MM = 0.002
+"""What is drawn keeps this beyond a limit that arcs, cut into chords, could else touch."""
+
+
+def fitted(limits: Limits, weight_um: float, *, copper_letters: bool = False) -> Limits:
+    """Adapt limits to the copper's thickness, and raise every aim that lies below its limit.
+
+    Letters in copper are as tall as their stroke, a track, makes them.
+    """
+    if weight_um >= HEAVY_COPPER_UM:
+        limits = replace(
+            limits,
+            track_mm=max(limits.track_mm, limits.track_heavy_mm),
+            gap_mm=max(limits.gap_mm, limits.gap_heavy_mm),
+        )
+    aims, track, gap = limits.aims, limits.track_mm, limits.gap_mm + _HAIR_MM
+    stroke = track if copper_letters else limits.legend_stroke_mm
+    letter = max(limits.legend_height_mm, stroke / aims.text_stroke_share if copper_letters else 0)
+    return replace(
+        limits,
+        aims=replace(
+            aims,
+            # Two spokes at a chip's one end carry away the heat that the track does at the other.
+            track_mm=max(aims.track_mm, track, 2 * max(aims.chip_spoke_mm, track)),
+            rail_mm=max(aims.rail_mm, track),
+            hole_spoke_mm=max(aims.hole_spoke_mm, track),
+            chip_spoke_mm=max(aims.chip_spoke_mm, track),
+            pour_gap_mm=max(aims.pour_gap_mm, gap),
+            hole_relief_gap_mm=max(aims.hole_relief_gap_mm, gap),
+            chip_relief_gap_mm=max(aims.chip_relief_gap_mm, gap),
+            pour_edge_mm=max(aims.pour_edge_mm, limits.copper_edge_mm),
+            pour_hole_mm=max(aims.pour_hole_mm, limits.hole_copper_mm + _HAIR_MM),
+            pour_corner_mm=max(aims.pour_corner_mm, limits.pour_width_mm / 2),
+            via_hole_mm=max(aims.via_hole_mm, limits.hole_mm),
+            via_land_mm=max(
+                aims.via_land_mm, max(aims.via_hole_mm, limits.hole_mm) + 2 * limits.ring_mm
+            ),
+            ring_unplated_mm=max(aims.ring_unplated_mm, limits.ring_unplated_mm),
+            text_mm=max(aims.text_mm, letter),
+            title_mm=max(aims.title_mm, letter),
+            sign_mm=max(aims.sign_mm, letter),
+            legend_stroke_mm=max(aims.legend_stroke_mm, stroke),
+            mark_stroke_mm=max(aims.mark_stroke_mm, stroke),
+            legend_land_mm=max(aims.legend_land_mm, limits.legend_land_mm),
+        ),
+    )

@@ -2,6 +2,7 @@
 
 from collections import Counter
 from collections.abc import Iterable, Sequence
+from typing import Protocol
 
 from boardgen import units
 from boardgen.model.artwork import Artwork
@@ -119,3 +120,89 @@ def _shown(value: object) -> str:
     if isinstance(value, tuple):
         return ", ".join(units.resistance(part) for part in value) or "none"
     return "none" if value is None else str(value)
+
+
+def member_line(name: str, findings: Sequence[Finding], proof: Proof | None) -> str:
+    """Tell in a line what became of a family's member."""
+    if proof is None:
+        return f"{name}: {verdict(findings)}; no fabrication data was written"
+    compared = sum(item.compared for item in proof.items)
+    return f"{name}: {verdict(findings)}; {compared} objects proven"
+
+
+class Row(Protocol):
+    """A row of a family's closing table."""
+
+    @property
+    def name(self) -> str:
+        """The member."""
+
+    @property
+    def verdict(self) -> str:
+        """What became of it."""
+
+    @property
+    def nominal_a(self) -> float | None:
+        """Its current at the nominal supply."""
+
+    @property
+    def worst_a(self) -> float | None:
+        """Its current at the highest corner."""
+
+    @property
+    def gap_mm(self) -> float | None:
+        """Its smallest gap between nets."""
+
+    @property
+    def length_mm(self) -> float | None:
+        """Its length."""
+
+    @property
+    def width_mm(self) -> float | None:
+        """Its width."""
+
+    @property
+    def digest(self) -> str:
+        """The first letters of its package's SHA-256."""
+
+
+def family_lines(outcomes: Sequence[Row]) -> list[str]:
+    """Tell what became of every member, as a table."""
+    head = ("member", "verdict", "nominal", "worst", "smallest gap", "size", "digest")
+    return table_lines([head, *map(_family_row, outcomes)])
+
+
+def _family_row(row: Row) -> tuple[str, ...]:
+    size = "-"
+    if row.length_mm is not None and row.width_mm is not None:
+        size = f"{row.length_mm:g} x {row.width_mm:g} mm"
+    return (
+        row.name,
+        row.verdict,
+        "-" if row.nominal_a is None else units.engineering(row.nominal_a, "A"),
+        "-" if row.worst_a is None else units.engineering(row.worst_a, "A"),
+        "-" if row.gap_mm is None else units.length(row.gap_mm),
+        size,
+        row.digest or "-",
+    )
+
+
+def parts_lines(rows: Sequence[tuple[str, str, str, str]]) -> list[str]:
+    """Tell names by the key that takes them: facts, then source and standing."""
+    lines: list[str] = []
+    before = ""
+    for key, name, facts, source in rows:
+        if key != before:
+            lines += ["", f"{key} ="] if lines else [f"{key} ="]
+            before = key
+        lines += [f'  "{name}"', f"      {facts}", f"      {source}"]
+    return lines
+
+
+def table_lines(rows: Sequence[tuple[str, ...]]) -> list[str]:
+    """Set rows into columns, two blanks apart."""
+    widths = [max(len(row[column]) for row in rows) for column in range(len(rows[0]))]
+    return [
+        "  ".join(cell.ljust(width) for cell, width in zip(row, widths, strict=True)).rstrip()
+        for row in rows
+    ]

@@ -18,7 +18,7 @@ _ATTRIBUTES = (
     ".FileFunction",
     ".FilePolarity",
 )
-_PLATED = {"Plated,1,2,PTH": True, "NonPlated,1,2,NPTH": False}
+_PLATED = {"Plated,1,2,PTH": True, "NonPlated,1,2,NPTH": False, "NonPlated,1,1,NPTH": False}
 
 
 def read_drill(name: str, content: bytes) -> Reading:

@@ -5,7 +5,7 @@ artwork that the exporter was given; pours, openings, paste, legend and profile 
 """
 
 from boardgen.model.artwork import Item, Layer, LayerKind, Purpose
-from boardgen.model.board import Board, Side
+from boardgen.model.board import Board, Part, PartKind, Side
 from boardgen.model.land_pattern import LandShape
 from boardgen.model.shapes import Box, Contour, Disc, Point, Stroke
 from boardgen.readback.seen import Pin, Seen, SeenHole, turned
@@ -35,38 +35,66 @@ def _even(length_mm: float) -> Nm:
     return Nm(2 * snap(length_mm / 2))
 
 
-def board_copper(board: Board, side: Side) -> list[Seen]:
-    """List lands, tracks and vias of a copper side, placed anew."""
-    return [*_lands(board, side), *_tracks(board, side), *_vias(board)]
+def board_copper(board: Board, layer: Layer) -> list[Seen]:
+    """List lands, tracks and vias of a copper side, placed anew, and its letters as drawn."""
+    side = layer.side or Side.TOP
+    return [*_lands(board, side), *_tracks(board, side), *_vias(board), *_letters(layer)]
+
+
+_LETTERS = {
+    Purpose.LETTER: "NonConductor",
+    Purpose.MARK: "NonConductor",
+    Purpose.CATHODE_MARK: "OtherCopper,Cathode",
+}
+
+
+def _letters(layer: Layer) -> list[Seen]:
+    return [
+        Seen(
+            shape=item.shape,
+            dark=True,
+            function=_LETTERS[item.purpose],
+            part=item.owner.reference if item.owner else "",
+        )
+        for item in layer.items
+        if item.purpose in _LETTERS
+    ]
 
 
 def _lands(board: Board, side: Side) -> list[Seen]:
     turns = {0: (1, 0), 90: (0, 1), 180: (-1, 0), 270: (0, -1)}
     found = []
     for part in board.parts:
-        cos, sin = turns[part.rotation_deg]
+        _, sin = turns[part.rotation_deg]
         for land in part.pattern.lands:
             if not land.hole_mm and part.side is not side:
                 continue
-            centre = _point(
-                part.x_mm + land.x_mm * cos - land.y_mm * sin,
-                part.y_mm + land.x_mm * sin + land.y_mm * cos,
-            )
+            centre = _point(*_placed(part, land.x_mm, land.y_mm))
             size = (land.width_mm, land.height_mm)
             width, height = size if sin == 0 else size[::-1]
             round_land = land.shape is LandShape.ROUND
+            function = "ComponentPad" if land.hole_mm else "SMDPad,CuDef"
+            if part.kind is PartKind.TEST_POINT:
+                function = "TestPad"
             found.append(
                 Seen(
                     shape=Disc(centre, snap(width / 2))
                     if round_land
                     else Box(centre, _even(width), _even(height)),
                     dark=True,
-                    function="ComponentPad" if land.hole_mm else "SMDPad,CuDef",
+                    function=function,
                     net=dict(part.nets)[land.name],
                     pin=Pin(reference=part.reference, number=land.name, function=land.function),
                 )
             )
     return found
+
+
+def _placed(part: Part, x_mm: float, y_mm: float) -> tuple[float, float]:
+    """Turn a part's point over when it is on the bottom, then rotate and move it."""
+    cos, sin = {0: (1, 0), 90: (0, 1), 180: (-1, 0), 270: (0, -1)}[part.rotation_deg]
+    x_mm = -x_mm if part.side is Side.BOTTOM else x_mm
+    return (part.x_mm + x_mm * cos - y_mm * sin, part.y_mm + x_mm * sin + y_mm * cos)
 
 
 def _tracks(board: Board, side: Side) -> list[Seen]:
@@ -115,17 +143,20 @@ def _seen(item: Item, *, with_net: bool) -> Seen:
     )
 
 
-def holes(board: Board) -> list[SeenHole]:
-    """List every hole, placed anew."""
-    found = []
-    turns = {0: (1, 0), 90: (0, 1), 180: (-1, 0), 270: (0, -1)}
+def holes(board: Board, *, two_sides: bool) -> list[SeenHole]:
+    """List every hole, placed anew; with one copper side none is plated."""
+    found: list[SeenHole] = []
+    lead = "ComponentDrill" if two_sides else "MechanicalDrill"
     for part in board.parts:
-        cos, sin = turns[part.rotation_deg]
-        for land in part.pattern.lands:
-            if land.hole_mm:
-                x = part.x_mm + land.x_mm * cos - land.y_mm * sin
-                y = part.y_mm + land.x_mm * sin + land.y_mm * cos
-                found.append(_hole(x, y, land.hole_mm, "ComponentDrill"))
+        found += [
+            _hole(*_placed(part, land.x_mm, land.y_mm), land.hole_mm, lead)
+            for land in part.pattern.lands
+            if land.hole_mm
+        ]
+        found += [
+            _hole(*_placed(part, plain.x_mm, plain.y_mm), plain.hole_mm, "MechanicalDrill")
+            for plain in part.pattern.holes
+        ]
     found += [_hole(via.x_mm, via.y_mm, via.hole_mm, "ViaDrill") for via in board.vias]
     found += [_hole(hole.x_mm, hole.y_mm, hole.hole_mm, "MechanicalDrill") for hole in board.holes]
     return found
@@ -157,6 +188,7 @@ FILES = {
     (LayerKind.PROFILE, None): ("profile.gbr", "Profile,NP", "Positive"),
 }
 DRILLS = {
-    "plated.drl": "Plated,1,2,PTH",
-    "unplated.drl": "NonPlated,1,2,NPTH",
+    "plated.drl": ("Plated,1,2,PTH",),
+    "unplated.drl": ("NonPlated,1,2,NPTH", "NonPlated,1,1,NPTH"),
 }
+"""What drill files may say; the span 1,1 is for one copper side only."""

@@ -25,6 +25,7 @@ _HEADER = tuple(
         rf"%TF\.Part,{_VALUE}\*%",
         rf"%TF\.FileFunction,{_VALUE}\*%",
         rf"%TF\.FilePolarity,{_VALUE}\*%",
+        rf"%TFFiles,{_VALUE}\*%",
     )
 )
 _FUNCTION = re.compile(rf"%TA\.AperFunction,{_VALUE}\*%")

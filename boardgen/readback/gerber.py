@@ -16,7 +16,7 @@ from boardgen.readback.seen import Pin, Reading, Seen, turned
 from boardgen.units import Nm, snap
 
 _MD5 = re.compile(rb"%TF\.MD5,([0-9a-f]{32})\*%\s*M02\*\s*\Z")
-_FILE_ATTRIBUTE = re.compile(r"%TF(\.[A-Za-z0-9]+),?([^*%]*)\*%")
+_FILE_ATTRIBUTE = re.compile(r"%TF(\.?[A-Za-z0-9]+),?([^*%]*)\*%")
 _FRAME = ("%FSLAX46Y46*%", "%MOMM*%")
 
 

@@ -33,6 +33,11 @@ _HAIR_NM = 1_500.0
 """Pieces thinner than 3 µm come from chords that stand for arcs: they are no copper."""
 
 
+MARK_IN_COPPER = "OtherCopper,Cathode"
+LETTER_FUNCTIONS = ("NonConductor", MARK_IN_COPPER)
+LETTERS = "of letters in copper"
+"""Letters and marks carry no net; should one touch a net, the two are told as joined."""
+
 TERMINALS = 2
 """A resistor has two ends."""
 
@@ -119,11 +124,12 @@ def _name(traced: Traced, seen: Seen, groups: list[int]) -> None:
     if not groups:
         traced.faults.append(f"{seen} shows no copper")
         return
-    if not seen.net:
+    net = seen.net or (LETTERS if seen.function in LETTER_FUNCTIONS else "")
+    if not net:
         traced.faults.append(f"{seen} names no net")
         return
     for group in groups:
-        traced.nets_of_group[group].add(seen.net)
+        traced.nets_of_group[group].add(net)
     if seen.pin:
         before = traced.group_of_pin.setdefault(seen.pin, groups[0])
         if before != groups[0]:
@@ -135,7 +141,7 @@ def _judge(traced: Traced) -> None:
         if len(nets) > 1:
             traced.faults.append(f"nets {', '.join(sorted(nets))} are joined by copper")
     for net, groups in sorted(traced.groups_of_net().items()):
-        if len(groups) > 1:
+        if len(groups) > 1 and net != LETTERS:
             traced.faults.append(f"net {net} falls apart into {len(groups)} pieces")
 
 
@@ -160,6 +166,9 @@ def walk(traced: Traced) -> tuple[int, list[str]]:
         return 0, ["the connector does not say which pin is + and which is −"]
     if ends["+"] == ends["-"]:
         return 0, ["+ and − are joined by copper"]
+    feed, stuck = _through_switch(pins, ends["+"])
+    if stuck:
+        return 0, [stuck]
     leds = {ref: {pin.function: group for pin, group in found}
             for ref, found in pins.items() if ref.startswith("D")}  # fmt: skip
     by_anode: dict[int, list[str]] = defaultdict(list)
@@ -173,10 +182,10 @@ def walk(traced: Traced) -> tuple[int, list[str]]:
     arrived = 0
     for ref in sorted((ref for ref in pins if ref.startswith("R")), key=_natural):
         groups = [group for _, group in pins[ref]]
-        if groups.count(ends["+"]) != 1 or len(groups) != TERMINALS:
+        if groups.count(feed) != 1 or len(groups) != TERMINALS:
             faults.append(f"{ref} does not lead from + into a branch")
             continue
-        at = next(group for group in groups if group != ends["+"])
+        at = next(group for group in groups if group != feed)
         passed, at = _along(at, by_anode, leds, ends["-"])
         if at == ends["-"] and passed:
             arrived += 1
@@ -185,6 +194,16 @@ def walk(traced: Traced) -> tuple[int, list[str]]:
             faults.append(f"the branch of {ref} does not reach −")
     faults += [f"{ref} stays dark" for ref in sorted(set(leds) - lit, key=_natural)]
     return arrived, faults
+
+
+def _through_switch(pins: dict[str, list[tuple[Pin, int]]], plus: int) -> tuple[int, str]:
+    """Step from + over a closed switch onto the rail; without a switch + is the rail."""
+    for ref in sorted(ref for ref in pins if ref.startswith("S")):
+        functions = {pin.function: group for pin, group in pins[ref]}
+        if functions.get("common") != plus or functions.get("on", plus) == plus:
+            return plus, f"{ref} does not lead from + to the rail"
+        return functions["on"], ""
+    return plus, ""
 
 
 def _along(
@@ -217,7 +236,7 @@ def marks(copper: Sequence[Seen], legend: Sequence[Seen]) -> tuple[int, list[str
             lands[seen.pin.reference][seen.pin.function] = seen
     bars: dict[str, list[Seen]] = defaultdict(list)
     for seen in legend:
-        if seen.function == "Other,Cathode":
+        if seen.function in ("Other,Cathode", MARK_IN_COPPER):
             bars[seen.part].append(seen)
     faults = []
     for ref, ends in sorted(lands.items(), key=lambda entry: _natural(entry[0])):

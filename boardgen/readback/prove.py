@@ -49,12 +49,13 @@ def prove(files: Mapping[str, bytes], design: Design | None = None) -> Proof:
     Proof
         One item for each comparison made.
     """
-    names, missing, foreign = _names(files)
+    names, missing, foreign = _names(files, _wanted(files, design))
     items = [ProofItem(title="list of files", compared=len(files),
                        differences=(*missing, *foreign))]  # fmt: skip
     if missing:
         return Proof(items=tuple(items))
-    readings = {part: _read(part, name, files[name]) for part, name in names.items()}
+    readings = {part: _read(part, names[part], files[names[part]])
+                for part in _KNOWN if part in names}  # fmt: skip
     items += [_form(readings), _attributes(readings)]
     if any(reading.faults for reading in readings.values()):
         return Proof(items=tuple(items))
@@ -64,9 +65,31 @@ def prove(files: Mapping[str, bytes], design: Design | None = None) -> Proof:
     return Proof(items=tuple(items))
 
 
-def _names(files: Mapping[str, bytes]) -> tuple[dict[str, str], list[str], list[str]]:
+_FILES = re.compile(rb"%TFFiles,([a-z,-]+)\*%")
+_KNOWN = (*(entry[0] for entry in expected.FILES.values()), *expected.DRILLS)
+_LEAST = (expected.FILES[LayerKind.COPPER, Side.TOP][0], expected.FILES[LayerKind.PROFILE, None][0])
+
+
+def _wanted(files: Mapping[str, bytes], design: Design | None) -> list[str]:
+    """List the parts that ought to be there: of the design, or as the first Gerber file says."""
+    if design:
+        plated = {hole.plated for hole in design.artwork.holes}
+        drills = [name for name, way in (("plated.drl", True), ("unplated.drl", False))
+                  if way in plated]  # fmt: skip
+        return [f"{layer.name}.gbr" for layer in design.artwork.layers] + drills
+    for name in sorted(files):
+        found = _FILES.search(files[name]) if name.endswith(".gbr") else None
+        if found:
+            said = found.group(1).decode().split(",")
+            listed = [part for part in _KNOWN if part.rpartition(".")[0] in said]
+            return [*listed, *(part for part in _LEAST if part not in listed)]
+    return list(_KNOWN)
+
+
+def _names(
+    files: Mapping[str, bytes], wanted: Sequence[str]
+) -> tuple[dict[str, str], list[str], list[str]]:
     """Match files to layers by what follows the last underscore of their names."""
-    wanted = [*(entry[0] for entry in expected.FILES.values()), *expected.DRILLS]
     names: dict[str, str] = {}
     foreign = []
     for name in sorted(files):
@@ -100,15 +123,20 @@ def _attributes(readings: Mapping[str, Reading]) -> ProofItem:
     """Every file must say what it is, and all must say the same of their making."""
     wrong = []
     functions = {
-        **{part: (function, polarity) for part, function, polarity in expected.FILES.values()},
-        **{part: (function, "Positive") for part, function in expected.DRILLS.items()},
+        **{part: ((function,), polarity) for part, function, polarity in expected.FILES.values()},
+        **{part: (says, "Positive") for part, says in expected.DRILLS.items()},
     }
+    if expected.FILES[LayerKind.COPPER, Side.BOTTOM][0] in readings:
+        functions["unplated.drl"] = (expected.DRILLS["unplated.drl"][:1], "Positive")
     first = next(iter(readings.values()))
     for part, reading in readings.items():
         said = (reading.attributes.get(".FileFunction"), reading.attributes.get(".FilePolarity"))
-        if said != functions[part]:
+        if said[0] not in functions[part][0] or said[1] != functions[part][1]:
             wrong.append(f"{reading.name} says {said}, not {functions[part]}")
-        for name, form in _SHARED_ATTRIBUTES.items():
+        shared = dict(_SHARED_ATTRIBUTES)
+        if part not in expected.DRILLS:
+            shared["Files"] = re.escape(",".join(part.rpartition(".")[0] for part in readings))
+        for name, form in shared.items():
             value = reading.attributes.get(name)
             if value is None:
                 wrong.append(f"{reading.name} lacks {name}")
@@ -121,11 +149,10 @@ def _attributes(readings: Mapping[str, Reading]) -> ProofItem:
 
 def _against_design(readings: Mapping[str, Reading], design: Design) -> list[ProofItem]:
     items = []
-    for (kind, side), (part, _, _) in expected.FILES.items():
-        objects = readings[part].objects
-        layer = design.artwork.layer(kind, side)
-        if kind is LayerKind.COPPER and side is not None:
-            pour, board = expected.pour(layer), expected.board_copper(design.board, side)
+    for layer in design.artwork.layers:
+        objects = readings[f"{layer.name}.gbr"].objects
+        if layer.kind is LayerKind.COPPER:
+            pour, board = expected.pour(layer), expected.board_copper(design.board, layer)
             items += [
                 _in_order(f"{layer.name}, pour", pour, objects[: len(pour)]),
                 _alike(f"{layer.name}, lands and tracks", board, objects[len(pour) :]),
@@ -133,8 +160,9 @@ def _against_design(readings: Mapping[str, Reading], design: Design) -> list[Pro
             ]
         else:
             items.append(_in_order(layer.name, expected.drawn(layer), objects))
-    seen = [hole for part in expected.DRILLS for hole in readings[part].holes]
-    items.append(_alike("holes", expected.holes(design.board), seen))
+    two_sides = len(design.artwork.coppers()) > 1
+    wanted = expected.holes(design.board, two_sides=two_sides)
+    items.append(_alike("holes", wanted, _holes(readings)))
     items.append(_project(readings, design))
     return items
 
@@ -189,9 +217,10 @@ def _project(readings: Mapping[str, Reading], design: Design) -> ProofItem:
 
 
 def _conduction(readings: Mapping[str, Reading], design: Design | None) -> list[ProofItem]:
-    parts = [expected.FILES[LayerKind.COPPER, side][0] for side in Side]
+    coppers = (expected.FILES[LayerKind.COPPER, side][0] for side in Side)
+    parts = [part for part in coppers if part in readings]
     sides = [(readings[part].objects, image(readings[part].objects)) for part in parts]
-    holes = [hole for part in expected.DRILLS for hole in readings[part].holes]
+    holes = _holes(readings)
     traced = trace(sides, holes)
     item = partial(ProofItem, compared=len(traced.group_of_pin))
     found = [item(title="nets", differences=_told(traced.faults))]
@@ -201,10 +230,15 @@ def _conduction(readings: Mapping[str, Reading], design: Design | None) -> list[
         found.append(item(title="pins", differences=_told(_pins(readings, design, parts))))
     arrived, dark = walk(traced)
     found.append(ProofItem(title="branches that light", compared=arrived, differences=_told(dark)))
-    legend = readings[expected.FILES[LayerKind.LEGEND, Side.TOP][0]].objects
-    looked, wrong = marks([seen for objects, _ in sides for seen in objects], legend)
+    legend = readings.get(expected.FILES[LayerKind.LEGEND, Side.TOP][0])
+    shown = [seen for objects, _ in sides for seen in objects]
+    looked, wrong = marks(shown, legend.objects if legend else shown)
     found.append(ProofItem(title="cathode marks", compared=looked, differences=_told(wrong)))
     return found
+
+
+def _holes(readings: Mapping[str, Reading]) -> list[SeenHole]:
+    return [hole for part in expected.DRILLS if part in readings for hole in readings[part].holes]
 
 
 def _cut(
@@ -214,9 +248,15 @@ def _cut(
 ) -> ProofItem:
     """Hold what is drilled and cut against the copper, whatever the design says."""
     texts = []
+    two_sides = len(sides) > 1
     drilled: Counter[tuple[int, int]] = Counter(
         (hole.x_nm, hole.y_nm) for hole in holes if hole.plated
     )
+    if not two_sides:
+        # Leads of one copper side go through unplated holes: those that a land surrounds.
+        rings = {seen.shape.centre for seen in sides[0][0]
+                 if seen.function in _DRILLED_LANDS and isinstance(seen.shape, Disc)}  # fmt: skip
+        drilled.update(place for hole in holes if (place := (hole.x_nm, hole.y_nm)) in rings)
     for objects, _ in sides:
         lands: Counter[tuple[int, int]] = Counter(
             seen.shape.centre
@@ -226,7 +266,9 @@ def _cut(
         texts += [f"no hole in the land at {_at(place)}" for place in lands - drilled]
         texts += [f"no land around the plated hole at {_at(place)}" for place in drilled - lands]
     for hole in holes:
-        if not hole.plated and any(shown.intersects(barrel(hole)) for _, shown in sides):
+        if hole.plated or (hole.x_nm, hole.y_nm) in drilled:
+            continue
+        if any(shown.intersects(barrel(hole)) for _, shown in sides):
             texts.append(f"{hole} cuts into copper")
     board = inside(profile)
     texts += [

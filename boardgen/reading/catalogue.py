@@ -1,6 +1,5 @@
 """The shipped catalogue → objects of the model."""
 
-import dataclasses
 from functools import cache
 from typing import Any
 
@@ -8,11 +7,12 @@ from pydantic import ValidationError
 
 from boardgen import units
 from boardgen.model.cautions import Caution
+from boardgen.model.led_data import LedSection
 from boardgen.model.lettering import Lettering, Stroke
 from boardgen.model.limits import Aims, Limits
-from boardgen.model.parameters import LedSection, SupplyRange
+from boardgen.model.parameters import SupplyRange
 from boardgen.reading.files import catalogue_folder, load_shipped
-from boardgen.reading.validation import validate
+from boardgen.reading.validation import validate, validate_part
 
 
 def plain(name: str) -> str:
@@ -49,6 +49,9 @@ def supplies() -> dict[str, SupplyRange]:
             nominal_v=units.parse(table["nominal"], units.VOLTAGE),
             high_v=units.parse(table["high"], units.VOLTAGE),
             source=table["source"],
+            max_current_a=units.parse(table["max_current"], units.CURRENT)
+            if "max_current" in table
+            else None,
         )
         for name, table in load_shipped(catalogue_folder(), "supplies.toml").items()
     }
@@ -71,31 +74,27 @@ def house_names() -> tuple[str, ...]:
 
 
 @cache
+def house_defaults(name: str) -> dict[str, object]:
+    """Read what a house presets in the parameter file, by dotted path."""
+    return dict(load_shipped(catalogue_folder() / "houses", f"{name}.toml").get("defaults", {}))
+
+
+@cache
 def house(name: str) -> Limits:
     """Read one profile of limits."""
     data = load_shipped(catalogue_folder() / "houses", f"{name}.toml")
     return Limits(
         house=name,
         source=data["source"],
-        aims=Aims(**_numbers(Aims, data["aims"])),
-        **_numbers(Limits, data["limits"]),
+        aims=Aims(**_part(Aims, data["aims"])),
+        **_part(Limits, data["limits"]),
     )
 
 
-def _numbers(cls: type, table: dict[str, Any]) -> dict[str, Any]:
-    found: dict[str, Any] = {}
-    for field in dataclasses.fields(cls):
-        key = field.name.removesuffix("_mm").removesuffix("_v")
-        if key not in table:
-            continue
-        value = table[key]
-        if field.name.endswith("_mm"):
-            value = units.parse(value, units.LENGTH)
-        elif field.name.endswith("_v"):
-            value = units.parse(value, units.VOLTAGE)
-        elif isinstance(value, str):
-            value = units.parse(value, units.RATIO)
-        found[field.name] = value
+def _part(cls: type, table: dict[str, Any]) -> dict[str, Any]:
+    found = validate_part(cls, table)
+    if isinstance(found, ValidationError):
+        raise found
     return found
 
 

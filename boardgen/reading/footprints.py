@@ -4,58 +4,204 @@ from functools import cache
 from typing import Any
 
 from boardgen import units
-from boardgen.model.land_pattern import Extent, Land, LandPattern, LandShape
-from boardgen.model.parameters import ConnectorPart, ResistorPart
+from boardgen.model.land_pattern import Entry, Extent, Land, LandPattern, LandShape, PlainHole
+from boardgen.model.led_data import ChipOutline, LandPair
+from boardgen.model.limits import Limits
+from boardgen.model.parameters import ConnectorPart, ResistorPart, SwitchPart
+from boardgen.model.sections import HoleAndLand
 from boardgen.reading.files import footprints_folder, load_shipped
 from boardgen.standards.land_pattern import ChipBody, Goals, chip_lands
 from boardgen.standards.through_hole import hole_mm, land_mm
 
 _CHIP_LEVEL = "A"
+_SMALL_BODY_MM = 1.5
+"""Bodies from 1608 (metric) upwards are at least so long; smaller ones have goals of their own."""
+
+_RING_MARGIN_MM = 0.001
+CONNECTOR_FILES = ("terminals.toml", "pin-headers.toml", "wire-pads.toml", "coin-holders.toml")
+
+_Pair = tuple[tuple[float, float], tuple[float, float], float]
 
 
 @cache
-def resistor_part(size: str) -> ResistorPart:
-    """Build a chip resistor of the shipped sizes."""
-    data = load_shipped(footprints_folder(), "chip-resistors.toml")
-    entry = data[size]
+def _tables(*files: str) -> dict[str, tuple[dict[str, Any], dict[str, Any]]]:
+    """Gather the entries of data files by name, each with its file's head."""
+    found: dict[str, tuple[dict[str, Any], dict[str, Any]]] = {}
+    for file in files:
+        data = load_shipped(footprints_folder(), file)
+        found |= {name: (entry, data) for name, entry in data.items() if isinstance(entry, dict)}
+    return found
+
+
+# -- resistors and LEDs ------------------------------------------------------------------------
+
+
+def resistor_part(
+    size: str,
+    body: ChipOutline | None = None,
+    lands: LandPair | None = None,
+    least_gap_mm: float = 0.0,
+) -> ResistorPart:
+    """Build a chip resistor of a shipped size, or of an own body; own lands go before both.
+
+    ``least_gap_mm`` is what the house needs between the two lands: calculated ones give way to it.
+    """
+    entry, head = _tables("chip-resistors.toml")[size]
+    if body:
+        pattern = _own_body(body, lands, ("", ""), "resistor", least_gap_mm)
+    else:
+        chip = _chip(entry, ("", ""), head["source"], least_gap_mm)
+        pattern = _with_lands(chip, lands, ("", ""), "")
     return ResistorPart(
-        size=size,
-        metric=entry["metric"],
+        size="" if body else size,
         rating_w=units.parse(entry["rating"], units.POWER),
-        pattern=_chip(entry, ("", ""), data["source"]),
-        source=data["source"],
+        pattern=pattern,
+        printed=entry["printed"],
+        source=head["source"],
+    )
+
+
+def led_pattern(
+    size: str | None,
+    marked_function: str,
+    body: ChipOutline | None = None,
+    lands: LandPair | None = None,
+    least_gap_mm: float = 0.0,
+) -> LandPattern:
+    """Build the lands of an LED; pin 1 is the cathode, at whichever end the mark is.
+
+    Parameters
+    ----------
+    size : str or None
+        A shipped size; None with ``body``.
+    marked_function : str
+        "K" or "A": what the land at the marked end does.
+    lands : LandPair, optional
+        Own lands, which go before the size's.
+    """
+    functions = (marked_function, "A" if marked_function == "K" else "K")
+    if body:
+        return _own_body(body, lands, functions, "LED", least_gap_mm)
+    moulded = _tables("moulded-leds.toml")
+    if size in moulded:
+        entry, head = moulded[size]
+        table = LandPair(
+            **{
+                f"{key}_mm": entry[key]
+                for key in ("length", "width", "gap", "plain_length", "plain_width")
+                if key in entry
+            }
+        )
+        return _pattern(
+            name=entry["name"] if lands is None else f"{entry['name']}, own lands",
+            lands=_paired(_sizes(lands or table), functions),
+            body=_extent(entry["body"][0] / 2, entry["body"][1] / 2),
+            room_mm=entry["courtyard"],
+            height_mm=entry["height"],
+            typical=lands is None,
+            source=head["source"] if lands is None else "own lands",
+            marked=_marked(functions),
+        )
+    entry, head = _tables("chip-leds.toml")[size or ""]
+    chip = _chip(entry, functions, head["source"], least_gap_mm)
+    return _with_lands(chip, lands, functions, _marked(functions))
+
+
+def _marked(functions: tuple[str, str]) -> str:
+    return "1" if functions[0] == "K" else "2"
+
+
+def _sizes(pair: LandPair) -> _Pair:
+    return (
+        (pair.length_mm, pair.width_mm),
+        (pair.plain_length_mm or pair.length_mm, pair.plain_width_mm or pair.width_mm),
+        pair.gap_mm,
+    )
+
+
+def _paired(sizes: _Pair, functions: tuple[str, str]) -> tuple[Land, ...]:
+    """Lay a marked and a plain land along x, their overall length centred; pin 1 is left.
+
+    When the marked end is the anode, the pair is turned so that the cathode comes to lie left.
+    """
+    marked, plain, gap = sizes
+    first, second = (plain, marked) if functions[0] == "A" else (marked, plain)
+    overall = first[0] + gap + second[0]
+    names = ("K", "A") if "K" in functions else functions
+    return (
+        Land(name="1", function=names[0], x_mm=round((first[0] - overall) / 2, 6), y_mm=0.0,
+             width_mm=first[0], height_mm=first[1]),
+        Land(name="2", function=names[1], x_mm=round((overall - second[0]) / 2, 6), y_mm=0.0,
+             width_mm=second[0], height_mm=second[1]),
+    )  # fmt: skip
+
+
+def _with_lands(
+    pattern: LandPattern, lands: LandPair | None, functions: tuple[str, str], marked: str
+) -> LandPattern:
+    return _pattern(
+        name=pattern.name if lands is None else f"{pattern.name}, own lands",
+        lands=pattern.lands if lands is None else _paired(_sizes(lands), functions),
+        body=pattern.body,
+        room_mm=_room(pattern),
+        height_mm=pattern.height_mm,
+        typical=False,
+        source=pattern.source if lands is None else "own lands",
+        marked=marked,
+    )
+
+
+def _room(pattern: LandPattern) -> float:
+    """Tell how far a courtyard reaches beyond body and lands."""
+    reach = max(pattern.body.top_mm, *(land.height_mm / 2 for land in pattern.lands))
+    return pattern.courtyard.top_mm - reach
+
+
+def _own_body(
+    body: ChipOutline,
+    lands: LandPair | None,
+    functions: tuple[str, str],
+    kind: str,
+    least_gap_mm: float,
+) -> LandPattern:
+    goals, _ = _goals(body.length_mm)
+    half_length = (body.length_mm + body.tolerance_mm) / 2
+    half_width = (body.width_mm + body.tolerance_mm) / 2
+    return _pattern(
+        name=f"{kind} {body.length_mm:g} x {body.width_mm:g} mm",
+        lands=_paired(_sizes(lands), functions)
+        if lands
+        else _calculated(body, functions, goals, least_gap_mm),
+        body=_extent(half_length, half_width),
+        room_mm=goals.courtyard_mm,
+        height_mm=body.height_mm,
+        typical=False,
+        source="own body and lands" if lands else "own body, IPC-7351B equations",
+        marked=_marked(functions) if "K" in functions else "",
+    )
+
+
+def _calculated(
+    body: ChipOutline, functions: tuple[str, str], goals: Goals, least_gap_mm: float
+) -> tuple[Land, ...]:
+    reach, end = body.tolerance_mm, body.termination_tolerance_mm
+    termination = body.termination_mm or 0.0
+    return _chip_land_pair(
+        ChipBody(
+            length_mm=(body.length_mm - reach, body.length_mm + reach),
+            width_mm=(body.width_mm - reach, body.width_mm + reach),
+            termination_mm=(max(termination - end, 0.0), termination + end),
+        ),
+        functions,
+        goals,
+        least_gap_mm,
     )
 
 
 @cache
-def led_pattern(size: str) -> LandPattern:
-    """Build the lands of an LED size; pin 1 is the cathode."""
-    if size == "2835":
-        return _own_table(load_shipped(footprints_folder(), "led-2835.toml"))
-    data = load_shipped(footprints_folder(), "chip-leds.toml")
-    return _chip(data[size], ("K", "A"), data["source"])
-
-
-@cache
-def connectors() -> dict[str, ConnectorPart]:
-    """Build the connectors by name; pin 1 is +."""
-    found = {}
-    for file in ("terminals.toml", "wire-pads.toml"):
-        data = load_shipped(footprints_folder(), file)
-        for name, entry in data.items():
-            if isinstance(entry, dict):
-                found[name] = ConnectorPart(
-                    name=name,
-                    rating_a=units.parse(entry["rating"], units.CURRENT),
-                    pattern=_row_of_leads(entry, data["source"], typical="own" not in
-                                          data["standing"]),
-                )  # fmt: skip
-    return found
-
-
-def _goals() -> tuple[Goals, str]:
+def _goals(length_mm: float) -> tuple[Goals, str]:
     data = load_shipped(footprints_folder(), "goals.toml")
-    level = data["level"][_CHIP_LEVEL]
+    level = data["level" if length_mm >= _SMALL_BODY_MM else "small"][_CHIP_LEVEL]
     goals = Goals(
         toe_mm=level["toe"],
         heel_mm=level["heel"],
@@ -67,28 +213,34 @@ def _goals() -> tuple[Goals, str]:
     return goals, level["suffix"]
 
 
-def _chip(entry: dict[str, Any], functions: tuple[str, str], source: str) -> LandPattern:
-    goals, suffix = _goals()
+def _chip_land_pair(
+    body: ChipBody, functions: tuple[str, str], goals: Goals, least_gap_mm: float
+) -> tuple[Land, ...]:
+    """Calculate a pair of lands; where the house needs a wider gap, they end further out."""
+    found = chip_lands(body, goals)
+    # To whole micrometres: below any house's accuracy, and kinder to read.
+    length, width = round(found.land_mm, 3), round(found.width_mm, 3)
+    gap = round(found.centres_mm, 3) - length
+    if gap < least_gap_mm:
+        length = round(length - (least_gap_mm - gap) / 2, 3)
+        gap = least_gap_mm
+    return _paired(((length, width), (length, width), gap), functions)
+
+
+def _chip(
+    entry: dict[str, Any], functions: tuple[str, str], source: str, least_gap_mm: float
+) -> LandPattern:
     body = ChipBody(
         length_mm=tuple(entry["length"]),
         width_mm=tuple(entry["width"]),
         termination_mm=tuple(entry["termination"]),
     )
-    found = chip_lands(body, goals)
-    # To whole micrometres: below any house's accuracy, and kinder to read.
-    length, width, centres = (
-        round(value, 3) for value in (found.land_mm, found.width_mm, found.centres_mm)
-    )
-    lands = tuple(
-        Land(name=name, function=function, x_mm=side * centres / 2, y_mm=0.0,
-             width_mm=length, height_mm=width)
-        for name, function, side in zip(("1", "2"), functions, (-1, 1), strict=True)
-    )  # fmt: skip
+    goals, suffix = _goals(body.length_mm[0])
     half_length, half_width = body.length_mm[1] / 2, body.width_mm[1] / 2
     height = round(entry["height"] * 100)
     return _pattern(
         name=f"{entry['prefix']}{entry['metric']}X{height}{suffix}",
-        lands=lands,
+        lands=_chip_land_pair(body, functions, goals, least_gap_mm),
         body=_extent(half_length, half_width),
         room_mm=goals.courtyard_mm,
         height_mm=entry["height"],
@@ -97,49 +249,133 @@ def _chip(entry: dict[str, Any], functions: tuple[str, str], source: str) -> Lan
     )
 
 
-def _own_table(data: dict[str, Any]) -> LandPattern:
-    lands = tuple(
-        Land(name=land["name"], function=land["function"], x_mm=land["centre"][0],
-             y_mm=land["centre"][1], width_mm=land["size"][0], height_mm=land["size"][1])
-        for land in data["land"]
-    )  # fmt: skip
-    return _pattern(
-        name=data["name"],
-        lands=lands,
-        body=_extent(data["body"][0] / 2, data["body"][1] / 2),
-        room_mm=data["courtyard"],
-        height_mm=data["height"],
-        typical=data["typical"],
-        source=data["source"],
-    )
+# -- connectors, switches, test points ---------------------------------------------------------
 
 
-def _row_of_leads(entry: dict[str, Any], source: str, *, typical: bool) -> LandPattern:
-    first_x = -(entry["poles"] - 1) * entry["pitch"] / 2
-    land = land_mm(entry["lead"])
-    lands = tuple(
-        Land(name=str(number), function=function, x_mm=first_x + (number - 1) * entry["pitch"],
-             y_mm=0.0, width_mm=land, height_mm=land, shape=LandShape.ROUND,
-             hole_mm=hole_mm(entry["lead"]))
-        for number, function in enumerate(("+", "-"), start=1)
-    )  # fmt: skip
-    half = entry["body_width"] / 2
-    body = Extent(
-        left_mm=-half,
-        bottom_mm=-entry["face_to_pins"],
-        right_mm=half,
-        top_mm=entry["pins_to_back"],
+def connector_names() -> tuple[str, ...]:
+    """List the connectors."""
+    return tuple(_tables(*CONNECTOR_FILES))
+
+
+def connector_poles(name: str) -> tuple[int, ...]:
+    """List the numbers of poles in which a connector comes."""
+    return tuple(_tables(*CONNECTOR_FILES)[name][0]["poles"])
+
+
+def connector_cell(name: str) -> str:
+    """Name the supply that belongs into a cell's holder; empty for other connectors."""
+    return str(_tables(*CONNECTOR_FILES)[name][0].get("cell", ""))
+
+
+def connector_part(
+    name: str, poles: int, limits: Limits, own: HoleAndLand | None = None
+) -> ConnectorPart:
+    """Build a connector; the first half of its poles is +, rounded down, the rest −."""
+    entry, head = _tables(*CONNECTOR_FILES)[name]
+    functions = tuple("+" if place < poles // 2 else "-" for place in range(poles))
+    half = entry.get("body_width", entry["pitch"] * poles + entry.get("end_width", 0.0)) / 2
+    lands = _row_of_leads(entry["pitch"], entry["lead"], functions, limits, own)
+    strain = tuple(
+        PlainHole(x_mm=land.x_mm, y_mm=-entry["strain_from_pins"], hole_mm=entry["strain_hole"])
+        for land in lands
+        if "strain_hole" in entry
     )
-    return _pattern(
-        name=entry["name"],
+    pattern = _pattern(
+        name=f"{name}, {poles} poles",
         lands=lands,
-        body=body,
+        body=Extent(
+            left_mm=-half,
+            bottom_mm=-entry["face_to_pins"],
+            right_mm=half,
+            top_mm=entry["pins_to_back"],
+        ),
         room_mm=entry["courtyard"],
         height_mm=entry["height"],
-        typical=typical,
-        source=source,
-        faces_down=True,
+        typical="typical" in head["standing"] and own is None,
+        source=head["source"],
+        entry=Entry(entry["entry"]),
+        holes=strain,
     )
+    return ConnectorPart(
+        name=name if poles == connector_poles(name)[0] else f"{name}, {poles} poles",
+        rating_a=units.parse(entry["rating"], units.CURRENT),
+        pattern=pattern,
+        printed=entry["printed"],
+        cell=entry.get("cell", ""),
+    )
+
+
+def switch_names() -> tuple[str, ...]:
+    """List the switches."""
+    return tuple(_tables("switches.toml"))
+
+
+def switch_part(name: str, limits: Limits) -> SwitchPart:
+    """Build a switch: pin 1 on, pin 2 common, pin 3 off."""
+    entry, head = _tables("switches.toml")[name]
+    return SwitchPart(
+        name=name,
+        rating_a=units.parse(entry["rating"], units.CURRENT),
+        pattern=_pattern(
+            name=f"{name}, {entry['pitch']:g} mm",
+            lands=_row_of_leads(entry["pitch"], entry["lead"], ("on", "common", "off"), limits),
+            body=_extent(entry["body"][0] / 2, entry["body"][1] / 2),
+            room_mm=entry["courtyard"],
+            height_mm=entry["height"],
+            typical="typical" in head["standing"],
+            source=head["source"],
+        ),
+        printed=entry["printed"],
+    )
+
+
+def probe_land(limits: Limits) -> LandPattern:
+    """Build a round surface land for a probe."""
+    size = limits.aims.test_land_mm
+    land = Land(name="1", function="", x_mm=0.0, y_mm=0.0, width_mm=size, height_mm=size,
+                shape=LandShape.ROUND)  # fmt: skip
+    return _pattern(
+        name=f"test point {size:g} mm",
+        lands=(land,),
+        body=_extent(size / 2, size / 2),
+        room_mm=_PROBE_ROOM_MM,
+        height_mm=0.0,
+        typical=False,
+        source="own choice: a class's probe needs 2 mm",
+    )
+
+
+_PROBE_ROOM_MM = 0.25
+
+
+def _row_of_leads(
+    pitch_mm: float,
+    lead_mm: float,
+    functions: tuple[str, ...],
+    limits: Limits,
+    own: HoleAndLand | None = None,
+) -> tuple[Land, ...]:
+    """Lay leads along x; lands as the standard has them, or as wide as the house's ring asks."""
+    hole = own.hole_mm if own else max(hole_mm(lead_mm), limits.hole_mm)
+    land = own.land_mm if own else _ringed(land_mm(lead_mm), hole, pitch_mm, limits)
+    first_x = -(len(functions) - 1) * pitch_mm / 2
+    return tuple(
+        Land(name=str(number), function=function,
+             x_mm=round(first_x + (number - 1) * pitch_mm, 6), y_mm=0.0, width_mm=land,
+             height_mm=land, shape=LandShape.ROUND, hole_mm=hole)
+        for number, function in enumerate(functions, start=1)
+    )  # fmt: skip
+
+
+def _ringed(land: float, hole: float, pitch_mm: float, limits: Limits) -> float:
+    """Widen a land to the ring that is wanted, as far as the next land leaves room."""
+    ring = limits.ring_mm if limits.plated else limits.ring_unplated_mm
+    wanted = land if limits.plated else max(land, hole + 2 * limits.aims.ring_unplated_mm)
+    most = pitch_mm - limits.gap_mm - _RING_MARGIN_MM
+    return max(min(wanted, most), hole + 2 * (ring + _RING_MARGIN_MM))
+
+
+# -- patterns ----------------------------------------------------------------------------------
 
 
 def _extent(half_length: float, half_width: float) -> Extent:
@@ -157,7 +393,9 @@ def _pattern(
     height_mm: float,
     typical: bool,
     source: str,
-    faces_down: bool = False,
+    entry: Entry = Entry.TOP,
+    holes: tuple[PlainHole, ...] = (),
+    marked: str = "",
 ) -> LandPattern:
     """Put the courtyard around everything, and the rest together."""
     boxes = [body, *(_land_extent(land) for land in lands)]
@@ -175,7 +413,9 @@ def _pattern(
         height_mm=height_mm,
         typical=typical,
         source=source,
-        faces_down=faces_down,
+        entry=entry,
+        holes=holes,
+        marked_land=marked,
     )
 
 

@@ -4,13 +4,19 @@ import dataclasses
 from collections.abc import Iterable, Mapping
 from types import MappingProxyType
 
+from boardgen.model.fields import key_of
+from boardgen.model.limits import Limits
 from boardgen.model.parameters import LedPart, Origin, OriginKind, Parameters
 from boardgen.reading import positions, validation
 from boardgen.reading.sections import ParameterFile
 
 
 def origins(
-    file: str, lines: Mapping[positions.Path, int], sections: ParameterFile, led: LedPart
+    file: str,
+    lines: Mapping[positions.Path, int],
+    sections: ParameterFile,
+    led: LedPart,
+    preset: tuple[str, ...] = (),
 ) -> Mapping[str, Origin]:
     """Note for every value of the sections whether it stands in the file or is a default."""
     found: dict[str, Origin] = {}
@@ -18,8 +24,15 @@ def origins(
         path = validation.dotted(location)
         if location in lines:
             found[path] = Origin(kind=OriginKind.FILE, place=file, line=lines[location])
+        elif path in preset:
+            found[path] = Origin(kind=OriginKind.DEFAULT, place=f"of {sections.order.house}")
         else:
             found[path] = Origin(kind=OriginKind.DEFAULT)
+    for name in sections.limits:
+        location = ("limits", limit_key(name))
+        found[f"limits.{location[1]}"] = Origin(
+            kind=OriginKind.FILE, place=file, line=lines.get(location, 0)
+        )
     if led.name not in sections.led:
         found["led"] = Origin(kind=OriginKind.CATALOGUE, place=f"leds.toml, {led.name}")
     if sections.light.current_a is None:
@@ -69,8 +82,16 @@ def _leaves(value: object, location: positions.Path = ()) -> Iterable[positions.
         keys = validation.keys_of(type(value))
         for entry, key in zip(dataclasses.fields(value), keys, strict=True):
             yield from _leaves(getattr(value, entry.name), (*location, key))
-    elif isinstance(value, dict):
-        for name, part in value.items():
-            yield from _leaves(part, (*location, name))
+    elif isinstance(value, Mapping):
+        if location[:1] != ("limits",):
+            for name, part in value.items():
+                yield from _leaves(part, (*location, name))
     else:
         yield location
+
+
+def limit_key(field_name: str) -> str:
+    """Name the key of a limit."""
+    keys = {entry.name: key_of(entry.name, notes) for entry, _, notes in
+            validation.noted_fields(Limits)}  # fmt: skip
+    return keys[field_name]

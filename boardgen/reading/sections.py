@@ -1,15 +1,19 @@
 """The parameter file as a whole: which sections there are."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Annotated
 
-from boardgen.model.fields import Whole
-from boardgen.model.parameters import (
+from boardgen.model.fields import PartOf, Whole, Words
+from boardgen.model.led_data import LedSection
+from boardgen.model.limits import Limits
+from boardgen.model.sections import (
     BoardSection,
+    BuiltSection,
     ConnectorSection,
     CopperSection,
     FormSection,
-    LedSection,
+    LandsSection,
     LegendSection,
     LightSection,
     MountingSection,
@@ -21,7 +25,7 @@ from boardgen.model.parameters import (
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ParameterFile:
-    """The sections of the file, as validated."""
+    """The sections of the file, as validated; ``family`` is taken out before."""
 
     board: BoardSection
     supply: SupplySection
@@ -33,5 +37,13 @@ class ParameterFile:
     connector: ConnectorSection = field(default_factory=ConnectorSection)
     mounting: MountingSection = field(default_factory=MountingSection)
     copper: CopperSection = field(default_factory=CopperSection)
+    lands: LandsSection = field(default_factory=LandsSection)
     legend: LegendSection = field(default_factory=LegendSection)
+    limits: Annotated[
+        Mapping[str, object], PartOf(help="single limits instead of the house's", cls=Limits)
+    ] = field(default_factory=dict)
     order: OrderSection = field(default_factory=OrderSection)
+    stock: dict[
+        str, Annotated[str, Words(help="your own text for a part of the list", longest=200)]
+    ] = field(default_factory=dict)
+    built: BuiltSection | None = None

@@ -25,7 +25,18 @@ from typing_extensions import TypedDict
 
 from boardgen import units
 from boardgen.errors import Problem
-from boardgen.model.fields import Choice, Name, Quantity, Switch, Whole, Words, bound, key_of
+from boardgen.model.fields import (
+    Choice,
+    Name,
+    PartOf,
+    Places,
+    Quantity,
+    Switch,
+    Whole,
+    Words,
+    bound,
+    key_of,
+)
 
 AUTO = "auto"
 
@@ -127,6 +138,19 @@ def _switch(_: Switch) -> Callable[[object], bool]:
     return validate
 
 
+def _place(note: Places) -> Callable[[object], tuple[float, float]]:
+    read = _quantity(
+        Quantity(dimension=units.LENGTH, help="", minimum=0.0, maximum=note.maximum_mm)
+    )
+
+    def validate(value: object) -> tuple[float, float]:
+        if not isinstance(value, list) or len(value) != 2:  # noqa: PLR2004 - x and y
+            raise _refuse('wants two lengths, like ["10 mm", "7 mm"]')
+        return (read(value[0]), read(value[1]))
+
+    return validate
+
+
 _VALIDATORS: dict[type, Callable[[Any], Callable[[object], object]]] = {
     Quantity: _quantity,
     Whole: _whole,
@@ -134,6 +158,7 @@ _VALIDATORS: dict[type, Callable[[Any], Callable[[object], object]]] = {
     Words: _words,
     Name: _name,
     Switch: _switch,
+    Places: _place,
 }
 
 
@@ -144,7 +169,8 @@ def _table(value: object) -> object:
     return {key: part for key, part in value.items() if part != AUTO}
 
 
-def _inner_dataclass(annotation: Any) -> type | None:  # noqa: ANN401 - any annotation may come
+def inner_dataclass(annotation: Any) -> type | None:  # noqa: ANN401 - any annotation may come
+    """Find the dataclass that an annotation stands for, optional or not."""
     if get_origin(annotation) in (Union, types.UnionType):
         annotation = next(part for part in get_args(annotation) if part is not type(None))
     if isinstance(annotation, type) and dataclasses.is_dataclass(annotation):
@@ -152,17 +178,28 @@ def _inner_dataclass(annotation: Any) -> type | None:  # noqa: ANN401 - any anno
     return None
 
 
-@cache
-def _schema(cls: type) -> Any:  # noqa: ANN401 - a TypedDict built at run time has no static type
-    """Build the validating type of a section from its dataclass."""
+def noted_fields(cls: type) -> list[tuple["dataclasses.Field[Any]", Any, tuple[Any, ...]]]:
+    """List a class's fields with their bare annotation and the records that stand beside it."""
     hints = type_hints(cls, include_extras=True)
-    keys: dict[str, Any] = {}
+    found: list[tuple[dataclasses.Field[Any], Any, tuple[Any, ...]]] = []
     for field in dataclasses.fields(cls):
         annotation, notes = hints[field.name], ()
         if get_origin(annotation) is Annotated:
             annotation, *rest = get_args(annotation)
             notes = tuple(rest)
-        keys[key_of(field.name, notes)] = _needed(field)[_value_type(annotation, notes)]
+        found.append((field, annotation, notes))
+    return found
+
+
+@cache
+def _schema(cls: type, *, partly: bool = False) -> Any:  # noqa: ANN401 - a TypedDict built at run time has no static type
+    """Build the validating type of a section from its dataclass."""
+    keys: dict[str, Any] = {}
+    for field, annotation, notes in noted_fields(cls):
+        if partly and not notes:
+            continue
+        needed = NotRequired if partly else _needed(field)
+        keys[key_of(field.name, notes)] = needed[_value_type(annotation, notes)]
     table = TypedDict(cls.__name__, keys)  # type: ignore[misc] # keys are known only here
     table.__pydantic_config__ = ConfigDict(extra="forbid")  # type: ignore[attr-defined]
     return Annotated[table, BeforeValidator(_table)]
@@ -177,14 +214,26 @@ def _needed(field: "dataclasses.Field[Any]") -> Any:  # noqa: ANN401 - a typing 
 
 def _value_type(annotation: Any, notes: tuple[Any, ...]) -> Any:  # noqa: ANN401 - typing forms
     for note in notes:
+        if isinstance(note, PartOf):
+            return _schema(note.cls, partly=True)
         validator = BeforeValidator(_VALIDATORS[type(note)](note))
         if get_origin(annotation) is tuple:
             return list[Annotated[Any, validator]]
         return Annotated[Any, validator]
     if get_origin(annotation) is dict:
-        return dict[str, _schema(get_args(annotation)[1])]  # type: ignore[misc]
-    inner = _inner_dataclass(annotation)
+        inside = get_args(annotation)[1]
+        if get_origin(inside) is Annotated:
+            inside, *rest = get_args(inside)
+            return dict[str, _value_type(inside, tuple(rest))]  # type: ignore[misc]
+        return dict[str, _schema(inside)]  # type: ignore[misc]
+    inner = inner_dataclass(annotation)
     return _schema(inner) if inner else annotation
+
+
+@cache
+def _adapter(cls: type, *, partly: bool = False) -> TypeAdapter[Any]:
+    """Keep the adapter: building it costs far more than one validation."""
+    return TypeAdapter(_schema(cls, partly=partly))
 
 
 def validate(cls: type[T], raw: dict[str, Any]) -> T | ValidationError:
@@ -203,53 +252,63 @@ def validate(cls: type[T], raw: dict[str, Any]) -> T | ValidationError:
         The error holds everything that is wrong, not only the first.
     """
     try:
-        adapter = TypeAdapter(_schema(cls))  # type: ignore[arg-type] # classes are hashable
-        return _build(cls, adapter.validate_python(raw))
+        return _build(cls, _adapter(cls).validate_python(raw))  # type: ignore[arg-type] # classes are hashable
     except ValidationError as error:
         return error
 
 
+def validate_part(cls: type, raw: dict[str, Any]) -> dict[str, Any] | ValidationError:
+    """Check a table that gives some of a class's fields; return them by their field names."""
+    try:
+        return _part(cls, _adapter(cls, partly=True).validate_python(raw))
+    except ValidationError as error:
+        return error
+
+
+def _part(cls: type, values: dict[str, Any]) -> dict[str, Any]:
+    names = {key_of(field.name, notes): field.name for field, _, notes in noted_fields(cls)}
+    return {names[key]: value for key, value in values.items()}
+
+
 def _build(cls: type[T], values: dict[str, Any]) -> T:
-    hints = type_hints(cls, include_extras=True)
     ready: dict[str, Any] = {}
-    for field in dataclasses.fields(cls):  # type: ignore[arg-type]
-        annotation, notes = hints[field.name], ()
-        if get_origin(annotation) is Annotated:
-            annotation, *rest = get_args(annotation)
-            notes = tuple(rest)
+    for field, annotation, notes in noted_fields(cls):
         key = key_of(field.name, notes)
-        if key not in values:
-            continue
-        value = values[key]
-        inner = _inner_dataclass(annotation)
-        if inner:
-            value = _build(inner, value)
-        elif get_origin(annotation) is dict:
-            value = {name: _build(get_args(annotation)[1], part) for name, part in value.items()}
-        elif isinstance(value, list):
-            value = tuple(value)
-        ready[field.name] = value
+        if key in values:
+            ready[field.name] = _value(annotation, notes, values[key])
     return cls(**ready)
+
+
+def _value(annotation: Any, notes: tuple[Any, ...], value: Any) -> Any:  # noqa: ANN401 - typing forms
+    if notes and isinstance(notes[0], PartOf):
+        return _part(notes[0].cls, value)
+    inner = inner_dataclass(annotation)
+    if inner:
+        return _build(inner, value)
+    if get_origin(annotation) is dict:
+        inside = get_args(annotation)[1]
+        if get_origin(inside) is Annotated:
+            return dict(value)
+        return {name: _build(inside, part) for name, part in value.items()}
+    return tuple(value) if isinstance(value, list) else value
 
 
 def keys_of(cls: type) -> tuple[str, ...]:
     """List the keys that a section may hold."""
-    hints = type_hints(cls, include_extras=True)
-    return tuple(
-        key_of(field.name, get_args(hints[field.name])[1:]) for field in dataclasses.fields(cls)
-    )
+    return tuple(key_of(field.name, notes) for field, _, notes in noted_fields(cls))
 
 
 def _known_keys(cls: type, location: Location) -> tuple[str, ...]:
     for name in location:
-        hints = type_hints(cls, include_extras=True)
-        for field in dataclasses.fields(cls):
-            if key_of(field.name, get_args(hints[field.name])[1:]) != name:
+        for field, annotation, notes in noted_fields(cls):
+            if key_of(field.name, notes) != name:
                 continue
-            annotation = hints[field.name]
-            if get_origin(annotation) is dict:
-                annotation = get_args(annotation)[1]
-            cls = _inner_dataclass(annotation) or cls
+            if notes and isinstance(notes[0], PartOf):
+                return tuple(
+                    key_of(part.name, own) for part, _, own in noted_fields(notes[0].cls) if own
+                )
+            inside = get_args(annotation)[1] if get_origin(annotation) is dict else annotation
+            cls = inner_dataclass(inside) or cls
             break
     return keys_of(cls)
 

@@ -41,6 +41,13 @@ def _e24(place: int) -> int:
     return _E24_BY_CONVENTION.get(place, round(10 ** (place / 24 + 1)))
 
 
+def _near(wanted: float, name: str) -> list[float]:
+    """List the values of the decade around a wanted one, its tenfold included, from below."""
+    decade = math.floor(math.log10(wanted) + 1e-12)
+    scale = float(f"1e{decade}")
+    return [float(f"{value * scale:.6g}") for value in (*series(name), 10.0)]
+
+
 def next_up(wanted: float, name: str) -> float:
     """Find the smallest value of a series that is not below the wanted one.
 
@@ -49,10 +56,29 @@ def next_up(wanted: float, name: str) -> float:
     >>> next_up(133.3, "E12"), next_up(150, "E24"), next_up(990, "E96")
     (150.0, 150.0, 1000.0)
     """
-    decade = math.floor(math.log10(wanted) + 1e-12)
-    scale = float(f"1e{decade}")
-    for value in (*series(name), 10.0):
-        candidate = float(f"{value * scale:.6g}")
-        if candidate >= wanted * (1 - 1e-9):
-            return candidate
-    raise AssertionError("a decade ends at ten")  # pragma: no cover - 10 is never below
+    return next(value for value in _near(wanted, name) if value >= wanted * (1 - 1e-9))
+
+
+def next_near(wanted: float, name: str) -> float:
+    """Find the value of a series that is nearest by ratio; the larger one of two alike.
+
+    Examples
+    --------
+    >>> next_near(333.3, "E12"), next_near(233, "E12"), next_near(98, "E24")
+    (330.0, 220.0, 100.0)
+    """
+    return min(_near(wanted, name), key=lambda value: (abs(math.log(value / wanted)), -value))
+
+
+def between(least: float, most: float, name: str) -> tuple[float, ...]:
+    """List the values of a series from a least to a greatest one.
+
+    Examples
+    --------
+    >>> between(200, 340, "E12")
+    (220.0, 270.0, 330.0)
+    """
+    decades = range(math.floor(math.log10(least)), math.floor(math.log10(most)) + 1)
+    scaled = (float(f"{value * float(f'1e{decade}'):.6g}") for decade in decades
+              for value in series(name))  # fmt: skip
+    return tuple(value for value in scaled if least <= value <= most)

@@ -10,7 +10,7 @@ from pathlib import Path
 
 import pytest
 
-from boardgen.model.limits import Aims, Limits
+from boardgen.model.limits import Aims, Limits, fitted
 from boardgen.reading import catalogue, footprints
 from boardgen.reading.files import catalogue_folder, footprints_folder
 from tests.conftest import ROOT
@@ -72,7 +72,7 @@ def test_data_folders_are_found_and_hold_no_code() -> None:
 
 def test_every_data_file_says_its_source() -> None:
     files = [*(ROOT / "footprints").glob("*.toml"), *(PACKAGE / "catalogue").rglob("*.toml")]
-    assert len(files) == 13
+    assert len(files) == 19
     for path in files:
         text = path.read_text(encoding="utf-8")
         assert "CC0-1.0" in text, path
@@ -80,8 +80,9 @@ def test_every_data_file_says_its_source() -> None:
 
 
 @pytest.mark.parametrize("house", catalogue.house_names())
-def test_no_house_asks_layout_to_draw_below_its_limits(house: str) -> None:
-    limits = catalogue.house(house)
+@pytest.mark.parametrize("weight_um", [35.0, 70.0])
+def test_no_house_asks_layout_to_draw_below_its_limits(house: str, weight_um: float) -> None:
+    limits = fitted(catalogue.house(house), weight_um)
     aims = limits.aims
     pairs = [
         (aims.track_mm, limits.track_mm),
@@ -91,6 +92,9 @@ def test_no_house_asks_layout_to_draw_below_its_limits(house: str) -> None:
         (aims.hole_relief_gap_mm, limits.gap_mm),
         (aims.chip_relief_gap_mm, limits.gap_mm),
         (aims.via_hole_mm, limits.hole_mm),
+        (aims.pour_hole_mm, limits.hole_copper_mm),
+        (aims.ring_unplated_mm, limits.ring_unplated_mm),
+        (aims.track_mm, 2 * aims.chip_spoke_mm),
         ((aims.via_land_mm - aims.via_hole_mm) / 2, limits.ring_mm - 1e-9),
         (aims.legend_stroke_mm, limits.legend_stroke_mm),
         (aims.text_mm, limits.legend_height_mm),
@@ -99,15 +103,19 @@ def test_no_house_asks_layout_to_draw_below_its_limits(house: str) -> None:
     ]
     for aim, limit in pairs:
         assert aim >= limit
-    for connector in footprints.connectors().values():
+    ring = limits.ring_mm if limits.plated else limits.ring_unplated_mm
+    for name in footprints.connector_names():
+        connector = footprints.connector_part(name, 2, limits)
         for land in connector.pattern.lands:
             assert land.hole_mm >= limits.hole_mm
-            assert (land.width_mm - land.hole_mm) / 2 >= limits.ring_mm
+            assert (land.width_mm - land.hole_mm) / 2 >= ring
 
 
 def test_every_aim_and_limit_is_used() -> None:
     text = "".join(path.read_text(encoding="utf-8") for path in MODULES if path.name != "limits.py")
+    # What limits.py itself takes into account, and what it raises its aims with.
     text += "self.mask_web_green_mm self.mask_web_other_mm"
+    text += " limits.track_heavy_mm limits.gap_heavy_mm"
     for cls, owner in ((Aims, r"aims"), (Limits, r"(limits|self|_LIMITS)")):
         for field in fields(cls):
             assert re.search(rf"\b{owner}\.{field.name}\b", text), field.name

@@ -16,7 +16,7 @@ RUNS = 7
 
 BUILD = """
 from pathlib import Path
-from boardgen.reading.parameters import read
+from boardgen.reading.family import read
 from boardgen.build import design_board
 from boardgen.checks.table import check
 from boardgen.export.table import export

@@ -174,20 +174,82 @@ def ring_plated(beyond_mm: float) -> Design:
 
 
 def _extra_hole(design: Design, x_mm: float, y_mm: float, size_mm: float = 1.0) -> Design:
-    hole = Hole(centre=(snap(x_mm), snap(y_mm)), diameter_nm=snap(size_mm), kind=HoleKind.SCREW)
+    hole = Hole(centre=(snap(x_mm), snap(y_mm)), diameter_nm=snap(size_mm), kind=HoleKind.SCREW,
+                plated=False)  # fmt: skip
     return with_holes(design, lambda holes: (*holes, hole))
 
 
 def hole_spacing(beyond_mm: float) -> Design:
+    # Inside a screw's room, where there is no copper that the hole would come too near to.
     design = base()
-    via = design.board.vias[0]
-    away = via.hole_mm / 2 + 0.5 + design.limits.hole_hole_mm - beyond_mm
-    return _extra_hole(design, via.x_mm + away, via.y_mm)
+    screw = design.board.holes[0]
+    away = screw.hole_mm / 2 + 0.5 + design.limits.hole_hole_mm - beyond_mm
+    return _extra_hole(design, screw.x_mm + away, screw.y_mm)
 
 
 def edge_hole(beyond_mm: float) -> Design:
     design = base()
-    return _extra_hole(design, 30.0, 0.5 + design.limits.hole_edge_mm - beyond_mm)
+    inset = 0.5 + design.limits.hole_edge_mm - beyond_mm
+    return _extra_hole(design, design.board.outline.length_mm - inset, design.board.holes[1].y_mm)
+
+
+def ring_unplated(beyond_mm: float) -> Design:
+    design = base(copper={"sides": 1})
+    land = design.board.part("J1").pattern.lands[0].width_mm
+    size = Nm(snap(land - 2 * design.limits.ring_unplated_mm + 2 * beyond_mm))
+    return with_holes(
+        design,
+        lambda holes: tuple(
+            replace(hole, diameter_nm=size) if hole.kind is HoleKind.COMPONENT else hole
+            for hole in holes
+        ),
+    )
+
+
+def hole_copper(beyond_mm: float) -> Design:
+    design = base()
+    hair = 0.0005  # arcs are chords in areas, within a quarter micrometre
+    size = design.board.holes[0].room_mm - 2 * (design.limits.hole_copper_mm + hair - beyond_mm)
+    return with_holes(
+        design,
+        lambda holes: tuple(
+            replace(hole, diameter_nm=snap(size))
+            if hole.owner and hole.owner.reference == "MH1"
+            else hole
+            for hole in holes
+        ),
+    )
+
+
+def heat_chip(beyond: float) -> Design:
+    return base(light={"led": "red 0805"}, copper={"relief": "holes" if beyond > 0 else "all"})
+
+
+def current_switch(beyond: float) -> Design:
+    design = base(connector={"kind": "wire pads", "switch": "slide switch"})
+    part = design.parameters.switch_part
+    assert part
+    most = design.limits.connector_share * part.rating_a
+    return replace(design, circuit=replace(design.circuit, worst_a=most * (1 + beyond)))
+
+
+def current_supply(beyond: float) -> Design:
+    design = base()
+    most = design.circuit.nominal_a / design.limits.supply_share / (1 + beyond)
+    supply = replace(design.parameters.supply, max_current_a=most)
+    return replace(design, parameters=replace(design.parameters, supply=supply))
+
+
+def built_differs(beyond: float) -> Design:
+    design = base(built={"date": "2026-11-20", "supply": "5 V", "current": "1 mA"})
+    built = design.parameters.built
+    assert built
+    measured = replace(built, current_a=design.operation.measured_low_a * (1 - beyond))
+    return replace(design, parameters=replace(design.parameters, built=measured))
+
+
+def stock_unused(beyond: float) -> Design:
+    return base(stock={"white 2836" if beyond > 0 else "White-2835": "bag 12"})
 
 
 def courtyard_overlap(beyond_mm: float) -> Design:
@@ -318,6 +380,13 @@ PLANTERS: dict[str, tuple[Callable[[float], Design], set[str]]] = {
     "net.whole": (net_whole, set()),
     "hole.size": (hole_size, set()),
     "ring.plated": (ring_plated, set()),
+    "ring.unplated": (ring_unplated, set()),
+    "hole.copper": (hole_copper, set()),
+    "heat.chip": (heat_chip, set()),
+    "current.switch": (current_switch, {"lands.typical"}),
+    "current.supply": (current_supply, set()),
+    "built.differs": (built_differs, set()),
+    "stock.unused": (stock_unused, set()),
     "hole.spacing": (hole_spacing, set()),
     "edge.hole": (edge_hole, set()),
     "courtyard.overlap": (courtyard_overlap, set()),

@@ -6,6 +6,7 @@ from pathlib import Path
 
 from boardgen.build import Built
 from boardgen.export.lists import _guarded
+from boardgen.model.board import PartKind
 from tests.conftest import example_built
 
 
@@ -17,7 +18,9 @@ def rows(built: Built, path: str) -> list[dict[str, str]]:
 def test_bom_placement_and_design_hold_the_same_parts(example: Path) -> None:
     built = example_built(example)
     bom, placement = rows(built, "assembly/bom.csv"), rows(built, "assembly/placement.csv")
-    designed = [part.reference for part in built.design.board.parts]
+    designed = [
+        part.reference for part in built.design.board.parts if part.kind is not PartKind.TEST_POINT
+    ]
     assert [row["reference"] for row in placement] == designed
     listed = [name for row in bom for name in row["references"].split()]
     assert sorted(listed) == sorted(designed)
@@ -28,7 +31,18 @@ def test_columns_are_as_the_reference_page_has_them(example: Path) -> None:
     """Columns of formats.md 6: headers of our own."""
     built = example_built(example)
     assert list(rows(built, "assembly/placement.csv")[0]) == (
-        ["reference", "part", "value", "side", "x_mm", "y_mm", "rotation_deg", "fitted"]
+        [
+            "reference",
+            "part",
+            "value",
+            "side",
+            "x_mm",
+            "y_mm",
+            "rotation_deg",
+            "fitted",
+            "mark",
+            "mark_points",
+        ]
     )
     assert list(rows(built, "assembly/bom.csv")[0]) == (
         [
@@ -44,6 +58,7 @@ def test_columns_are_as_the_reference_page_has_them(example: Path) -> None:
             "marking",
             "fitted",
             "remark",
+            "own_text_unchecked",
         ]
     )
 
@@ -51,9 +66,8 @@ def test_columns_are_as_the_reference_page_has_them(example: Path) -> None:
 def test_placed_parts_lie_on_the_board_at_their_angle(example: Path) -> None:
     built = example_built(example)
     outline = built.design.board.outline
-    for row, part in zip(
-        rows(built, "assembly/placement.csv"), built.design.board.parts, strict=True
-    ):
+    for row in rows(built, "assembly/placement.csv"):
+        part = built.design.board.part(row["reference"])
         assert 0 <= float(row["x_mm"]) <= outline.length_mm
         assert 0 <= float(row["y_mm"]) <= outline.width_mm
         assert float(row["x_mm"]) == round(part.x_mm, 3)

@@ -4,12 +4,14 @@ from typing import Any
 
 from hypothesis import strategies as st
 
+from boardgen.model.led_data import RESISTOR_SIZES
 from boardgen.reading import catalogue, footprints
+from boardgen.standards.screws import SCREWS
 from tests.conftest import toml_text
 
 GEOMETRY = (
     "gap.", "track.width", "edge.", "screw.", "relief.", "net.", "hole.", "ring.", "courtyard.",
-    "legend.", "polarity.",
+    "legend.", "polarity.", "heat.",
 )  # fmt: skip
 """Families of rules that the layout answers for, whatever the circuit."""
 
@@ -32,12 +34,14 @@ SUPPLIES = st.sampled_from(
         {"low": "8 V", "nominal": "9 V", "high": "9.6 V"},
     ]
 )
+COIN = "coin cell holder 20 mm"
+HOUSES = ("ordinary", "ordinary", "fine", "first-time", "home-etched", "milled")
+UNPLATED = ("home-etched", "milled")
 
 
 @st.composite
-def parameter_files(draw: st.DrawFn) -> str:
-    """Draw a parameter file; sizes are left to boardgen about as often as they are given."""
-    rows = draw(st.sampled_from([1, 1, 1, 2, 3]))
+def lights(draw: st.DrawFn, rows: int) -> dict[str, Any]:
+    """Draw which LEDs, how many, how bright."""
     light: dict[str, Any] = {
         "led": draw(st.sampled_from(sorted(catalogue.leds()))),
         "count": rows * draw(st.one_of(st.integers(1, 14), st.integers(15, 60 // rows))),
@@ -46,45 +50,94 @@ def parameter_files(draw: st.DrawFn) -> str:
         light["use"] = draw(st.sampled_from(["night-light", "indicator", "ambience", "task"]))
     else:
         light["current"] = f"{draw(st.integers(5, 300)) / 10:g} mA"
+    return light
+
+
+@st.composite
+def forms(draw: st.DrawFn, rows: int, count: int) -> dict[str, Any]:
+    """Draw the bar's measures; most are left to boardgen about as often as they are given."""
     form: dict[str, Any] = {
         "kind": "bar",
         "pitch": draw(st.one_of(_tenths(7, 25), _mils(300, 900))),
         "rows": rows,
     }
-    if draw(st.integers(0, 2)) == 0:
-        form["width"] = draw(_tenths(9 + 4 * rows, 8 + 12 * rows))
-    if draw(st.integers(0, 3)) == 0:
-        form["length"] = draw(_tenths(60, 60 + 25 * light["count"] // rows))
-    if rows > 1 and draw(st.booleans()):
+    if draw(st.integers(0, 4)) == 0:
+        form["width"] = draw(_tenths(12 + 6 * rows, 20 + 16 * rows))
+    if draw(st.integers(0, 5)) == 0:
+        form["length"] = draw(_tenths(60, 90 + 25 * count // rows))
+    if rows > 1 and draw(st.integers(0, 4)) == 0:
         form["row_pitch"] = draw(_tenths(8, 20))
     if draw(st.booleans()):
         form["corner"] = draw(_tenths(1, 3))
-    copper: dict[str, Any] = {
-        "weight": draw(st.sampled_from(["18 um", "35 um", "2 oz"])),
-        "relief": draw(st.sampled_from(["all", "holes", "none"])),
+    return form
+
+
+@st.composite
+def connectors(draw: st.DrawFn, sides: int) -> dict[str, Any]:
+    """Draw the connector, its place and side, and now and then a switch."""
+    kind = draw(st.sampled_from(footprints.connector_names()))
+    connector: dict[str, Any] = {
+        "kind": kind,
+        "poles": draw(st.sampled_from(footprints.connector_poles(kind))),
+        "at": draw(st.sampled_from(["left", "left", "right", "middle"])),
     }
-    if draw(st.integers(0, 4)) == 0:
+    if sides == 2:
+        connector["side"] = draw(st.sampled_from(["top", "top", "bottom"]))
+    if draw(st.integers(0, 3)) == 0:
+        connector["switch"] = "slide switch"
+    return connector
+
+
+@st.composite
+def mountings(draw: st.DrawFn) -> dict[str, Any]:
+    """Draw screws and where they sit."""
+    mounting: dict[str, Any] = {
+        "screw": draw(st.sampled_from(list(SCREWS))),
+        "under": draw(st.sampled_from(["washer", "head", "none"])),
+    }
+    if draw(st.integers(0, 11)) == 0:
+        places = draw(st.lists(st.tuples(_tenths(3, 80), _tenths(3, 30)), min_size=1, max_size=3))
+        return {**mounting, "places": [list(place) for place in places]}
+    return {**mounting, "at": draw(st.sampled_from(["ends", "ends", "corners", "none"]))}
+
+
+@st.composite
+def parameter_files(draw: st.DrawFn) -> str:
+    """Draw a parameter file; sizes are left to boardgen about as often as they are given."""
+    rows = draw(st.sampled_from([1, 1, 1, 2, 3]))
+    light = draw(lights(rows))
+    house = draw(st.sampled_from(HOUSES))
+    sides = 1 if house in UNPLATED else draw(st.sampled_from([2, 2, 2, 1]))
+    connector = draw(connectors(sides))
+    copper: dict[str, Any] = {
+        "sides": sides,
+        "weight": draw(st.sampled_from(["0.5 oz", "35 um", "2 oz"])),
+        "relief": draw(st.sampled_from(["all", "holes", "none"])),
+        "test_points": draw(st.sampled_from([False, False, True])),
+    }
+    if draw(st.integers(0, 5)) == 0:
         copper["rail"] = draw(_tenths(0.5, 3))
+    order: dict[str, Any] = {"house": house}
+    if house not in UNPLATED:
+        order["mask"] = draw(st.sampled_from(["white", "black", "green", "blue", "red", "none"]))
     letters = st.text("ABCxyz 0123-äöü+", min_size=1, max_size=24).filter(str.strip)
+    box = order.get("mask", "none") != "none" and draw(st.booleans())
+    coin = {"from": "lithium coin 20 mm"}
     return toml_text(
         {
             "board": {"title": draw(letters), "date": "2026-11-25"},
-            "supply": draw(SUPPLIES),
+            "supply": coin if connector["kind"] == COIN else draw(SUPPLIES),
             "light": light,
             "resistor": {
-                "size": draw(st.sampled_from(["0805", "1206"])),
+                "size": draw(st.sampled_from(RESISTOR_SIZES)),
                 "series": draw(st.sampled_from(["E6", "E12", "E24", "E96"])),
+                "round": draw(st.sampled_from(["up", "up", "nearest"])),
             },
-            "form": form,
-            "connector": {
-                "kind": draw(st.sampled_from(sorted(footprints.connectors()))),
-                "at": draw(st.sampled_from(["left", "right"])),
-            },
+            "form": draw(forms(rows, light["count"])),
+            "connector": connector,
+            "mounting": draw(mountings()),
             "copper": copper,
-            "legend": {"name_box": draw(st.booleans())},
-            "order": {
-                "house": draw(st.sampled_from(catalogue.house_names())),
-                "mask": draw(st.sampled_from(["white", "black", "green", "blue", "red"])),
-            },
+            "legend": {"name_box": box},
+            "order": order,
         }
     )

@@ -11,6 +11,7 @@ from boardgen.build import build_board, design_board
 from boardgen.checks.table import check
 from boardgen.errors import RefusalError
 from boardgen.model.findings import Severity
+from boardgen.model.parameters import Parameters
 from boardgen.reading.parameters import parse
 from tests.conftest import merged
 from tests.laws.strategies import GEOMETRY, parameter_files
@@ -27,20 +28,37 @@ def judge(text: str, seen: Counter[str], *, proven: bool) -> None:
         seen["refused"] += 1
         for problem in refusal.problems:
             assert problem.what
-            assert problem.remedy
+            assert problem.remedy, problem.what
         return
     errors = [
         finding
         for finding in check(design)
         if finding.severity is Severity.ERROR and finding.code.startswith(GEOMETRY)
     ]
-    assert not errors, errors
+    assert not errors, f"{text}\n{errors}"
     seen["built"] += 1
-    form, connector = design.parameters.form, design.parameters.connector
-    seen[f"rows {form.rows}"] += 1
-    seen[f"connector {connector.kind} {connector.at}"] += 1
-    seen[f"LED {design.parameters.led.name}"] += 1
-    seen[f"in series {design.circuit.in_series}"] += 1
+    seen.update(traits(design.parameters, design.circuit.in_series))
+
+
+def traits(parameters: Parameters, in_series: int) -> list[str]:
+    """Name what a built board stands for, so that a run can show what it covered."""
+    connector, mounting = parameters.connector, parameters.mounting
+    return [
+        f"rows {parameters.form.rows}",
+        f"connector {connector.kind}",
+        f"connector at {connector.at} {connector.side}",
+        f"poles {len(parameters.connector_part.pattern.lands)}",
+        f"switch {bool(parameters.switch_part)}",
+        f"mounting {'places' if mounting.places else mounting.at}",
+        f"screw {parameters.screw.thread} {mounting.under}",
+        f"LED size {parameters.led.data.size}",
+        f"resistor {parameters.resistor.size}",
+        f"sides {parameters.copper.sides}",
+        f"house {parameters.order.house}",
+        f"printed {parameters.printed}",
+        f"test points {parameters.copper.test_points}",
+        f"in series {in_series}",
+    ]
 
 
 def run(examples: int, *, derandomize: bool, proven: bool) -> Counter[str]:

@@ -19,7 +19,7 @@ from boardgen.geometry.regions import Region, image, opened, union
 from boardgen.model.artwork import LayerKind, Purpose
 from boardgen.model.board import Board, MarkRole, Part, PartKind, Side, Text, TextRole
 from boardgen.model.design import Design
-from boardgen.model.land_pattern import Extent
+from boardgen.model.land_pattern import Entry, Extent
 from boardgen.model.shapes import Contour, Stroke
 from tests.conftest import Make, example_built
 
@@ -104,9 +104,13 @@ def test_l2_parts_of_a_kind_share_a_line_and_ballasts_a_vector(built: Built) -> 
 def test_l3_the_light_is_in_the_middle(board: Board) -> None:
     leds = of_kind(board, PartKind.LED)
     first, last = min(led.x_mm for led in leds), max(led.x_mm for led in leds)
-    left, right = sorted(hole.x_mm for hole in board.holes)
     centred = abs((first + last) / 2 - board.outline.length_mm / 2) <= 0.5
-    assert centred or (first - left) == pytest.approx(right - last, abs=0.001)
+    if board.holes:
+        left, right = (pick(hole.x_mm for hole in board.holes) for pick in (min, max))
+        assert centred or (first - left) == pytest.approx(right - last, abs=0.001)
+    else:  # without screws a connector at an end may push the row along, no further than it needs
+        body = board.part("J1").extent(board.part("J1").pattern.body)
+        assert centred or first > body.right_mm or last < body.left_mm
     levels = {led.y_mm for led in leds}
     assert abs(sum(levels) / len(levels) - board.outline.width_mm / 2) <= 0.5
 
@@ -116,7 +120,7 @@ def test_l4_holes_mirror_about_the_row(board: Board) -> None:
     middle = (min(led.x_mm for led in leds) + max(led.x_mm for led in leds)) / 2
     places = {(round(hole.x_mm, 3), round(hole.y_mm, 3)) for hole in board.holes}
     assert {(round(2 * middle - x, 3), y) for x, y in places} == places
-    assert len({hole.hole_mm for hole in board.holes}) == 1
+    assert len({hole.hole_mm for hole in board.holes}) <= 1
 
 
 def test_l5_all_corners_have_one_radius_and_no_side_is_short(built: Built) -> None:
@@ -140,6 +144,8 @@ def test_l6_all_cathodes_point_one_way(board: Board) -> None:
 
 def test_l7_polarity_is_said_three_times(built: Built) -> None:
     design = built.design
+    if not design.parameters.printed:
+        pytest.skip("nothing is printed: bars in copper have a test of their own")
     legend = design.artwork.layer(LayerKind.LEGEND, Side.TOP)
     openings = image(design.artwork.layer(LayerKind.MASK, Side.TOP).items)
     letters = {t.owner for t in design.board.texts if t.role is TextRole.POLARITY}
@@ -164,7 +170,40 @@ def test_l7_polarity_is_said_three_times(built: Built) -> None:
         assert not openings.shape.intersects(union([bar]).shape)
         assert led.reference in letters
     arrows = [text for text in design.board.texts if text.text == "current →"]
-    assert len(arrows) == design.parameters.form.rows
+    if not arrows:  # at tight pitches the whole kind goes, and is told
+        told = [f.message for f in check(design) if f.code == "legend.names"]
+        assert "the arrows of the current found no room" in told
+        assert design.parameters.form.pitch_mm <= 10
+    else:
+        assert len(arrows) == design.parameters.form.rows
+
+
+def test_l7_bars_in_copper_stand_apart_at_the_cathode(built: Built) -> None:
+    """Own choice: without print each LED has one bar of copper, apart from every net."""
+    design = built.design
+    if design.parameters.printed:
+        pytest.skip("bars are printed here")
+    bars = [
+        item for item in design.artwork.layer(LayerKind.COPPER, Side.TOP).items
+        if item.purpose is Purpose.CATHODE_MARK and item.owner
+    ]  # fmt: skip
+    leds = of_kind(design.board, PartKind.LED)
+    assert sorted(bar.owner.reference for bar in bars if bar.owner) == sorted(
+        led.reference for led in leds
+    )
+    for bar in bars:
+        assert isinstance(bar.shape, Stroke)
+        assert bar.owner
+        assert bar.net == ""
+        led = design.board.part(bar.owner.reference)
+        (x1, y1), (x2, y2) = bar.shape.points
+        assert math.dist((x1, y1), (x2, y2)) / 1e6 >= 2 * led.pattern.body.top_mm - 1e-6
+        middle = ((x1 + x2) / 2e6, (y1 + y2) / 2e6)
+        to_k, to_a = (
+            math.dist(middle, led.land_place(led.pattern.land(pin))) for pin in ("1", "2")
+        )
+        assert to_a - to_k >= 1.0
+    assert not [f for f in check(design) if f.code in ("gap.copper", "net.whole")]
 
 
 def test_l8_few_text_sizes_and_one_family_of_strokes(board: Board) -> None:
@@ -188,7 +227,7 @@ def test_l9_designators_keep_their_place(built: Built) -> None:
             offsets.add((round(text.x_mm - part.x_mm, 6), round(text.y_mm - part.y_mm, 6)))
             box = box_of(text, built)
             own = gap_between(box, part.extent(part.pattern.body))
-            if kind is not PartKind.CONNECTOR:
+            if kind in (PartKind.LED, PartKind.RESISTOR):
                 assert abs(text.x_mm - part.x_mm) <= 0.1
                 assert 0.3 <= own <= 1.0
             others = [
@@ -197,31 +236,31 @@ def test_l9_designators_keep_their_place(built: Built) -> None:
                 if other.reference != text.owner
             ]
             assert own < min(others)
-        assert len(offsets) <= 1
+        # Test points mirror one another, and their letters with them.
+        assert len(offsets) <= (2 if kind is PartKind.TEST_POINT else 1)
 
 
 def test_l10_terminals_speak_on_both_sides(built: Built) -> None:
     board, parameters = built.design.board, built.design.parameters
     (connector,) = of_kind(board, PartKind.CONNECTOR)
     body = connector.extent(connector.pattern.body)
-    lands = {
-        land.function: (connector.land_place(land), land.width_mm / 2)
+    lands = [
+        (land.function, connector.land_place(land), land.width_mm / 2)
         for land in connector.pattern.lands
-    }
-    for side in Side:
+    ]
+    for side in tuple(Side) if parameters.printed else parameters.sides:
         signs = [t for t in board.texts if t.role is TextRole.SIGN and t.side is side]
         assert sorted(sign.text for sign in signs) == ["+", "−"]
         for sign in signs:
             assert sign.height_mm >= 2.0
             box = box_of(sign, built)
-            if parameters.connector_part.pattern.height_mm:
+            if parameters.connector_part.pattern.height_mm and side is connector.side:
                 assert gap_between(box, body) > 0
             own = "+" if sign.text == "+" else "-"
-            reach = {
-                name: math.dist((sign.x_mm, sign.y_mm), place) for name, (place, _) in lands.items()
-            }
-            assert reach[own] == min(reach.values())
-            (x, y), radius = lands[own]
+            function, (x, y), radius = min(
+                lands, key=lambda land: math.dist((sign.x_mm, sign.y_mm), land[1])
+            )
+            assert function == own
             land_box = Extent(
                 left_mm=x - radius, bottom_mm=y - radius, right_mm=x + radius, top_mm=y + radius
             )
@@ -236,6 +275,8 @@ def test_l11_wires_leave_outward_and_their_way_is_free(built: Built) -> None:
     board = built.design.board
     (connector,) = of_kind(board, PartKind.CONNECTOR)
     body = connector.extent(connector.pattern.body)
+    if connector.pattern.entry is Entry.TOP:
+        pytest.skip("it is plugged from above: no wire leaves along the board")
     edge = 0.0 if built.design.parameters.connector.at == "left" else board.outline.length_mm
     face = body.left_mm if edge == 0.0 else body.right_mm
     assert abs(face - edge) <= 0.5
@@ -243,17 +284,19 @@ def test_l11_wires_leave_outward_and_their_way_is_free(built: Built) -> None:
     entry = connector.place(0.0, connector.pattern.body.bottom_mm - 1.0)
     assert (entry[0] < 0.0) if edge == 0.0 else (entry[0] > board.outline.length_mm)
     assert entry[1] == pytest.approx(connector.y_mm)
-    inboard = [abs(hole.x_mm - edge) for hole in board.holes]
-    assert min(inboard) > abs(connector.x_mm - edge)
+    beside = [hole for hole in board.holes if body.bottom_mm < hole.y_mm < body.top_mm]
+    assert all(abs(hole.x_mm - edge) > abs(connector.x_mm - edge) for hole in beside)
 
 
 def test_l12_the_back_is_a_page(built: Built) -> None:
     design = built.design
     board, parameters = design.board, design.parameters
+    if not parameters.printed:
+        pytest.skip("nothing is printed on the back")
     page = [t for t in board.texts if t.role is TextRole.PAGE]
     assert {text.side for text in page} == {Side.BOTTOM}
     words = " ".join(text.text for text in page)
-    for wanted in (parameters.board.title, f"rev {parameters.board.revision}", "V DC", "LEDs"):
+    for wanted in (parameters.legend_text, f"rev {parameters.board.revision}", "V DC", "LEDs"):
         assert wanted in words
     boxes = [box_of(text, built) for text in page]
     left, right = min(b.left_mm for b in boxes), max(b.right_mm for b in boxes)
@@ -272,7 +315,7 @@ def test_l12_the_back_reads_properly_from_behind(built: Built) -> None:
     design = built.design
     strokes = {
         frozenset(item.shape.points)
-        for item in design.artwork.layer(LayerKind.LEGEND, Side.BOTTOM).items
+        for item in design.artwork.items(LayerKind.LEGEND, Side.BOTTOM)
         if isinstance(item.shape, Stroke)
     }
     for text in design.board.texts:
@@ -294,7 +337,7 @@ def test_corners_that_would_cut_into_the_connector_are_refused_with_the_largest(
     assert design(form={"width": "10.5 mm"}).board.outline.corner_mm == 1.75
 
 
-@pytest.mark.parametrize(("kind", "most"), [("terminal 3.5 mm", 4.3), ("wire pads", 5.0)])
+@pytest.mark.parametrize(("kind", "most"), [("terminal 3.5 mm", 4.3), ("wire pads", 3.2)])
 def test_a_rail_too_wide_for_the_pin_is_refused_with_the_widest(
     design: Make, kind: str, most: float
 ) -> None:
@@ -310,7 +353,7 @@ def test_a_rail_that_wants_to_be_wider_than_the_pin_allows_is_told(design: Make)
         light={"count": 80, "current": "20 mA", "use": None, "led": "white 2835"},
         connector={"kind": "wire pads"},
     )
-    assert made.operation.rail_width_mm == 5.0
+    assert made.operation.rail_width_mm == 3.2
     errors = [f for f in check(made) if f.code.startswith(("edge", "gap", "net"))]
     assert errors == []
     assert "rail.drop" in {f.code for f in check(made)}
@@ -389,6 +432,8 @@ def test_l13_tracks_enter_lands_on_their_centre_lines(board: Board) -> None:
 
 
 def pour_of(built: Built, side: Side) -> tuple[Contour, Region]:
+    if side not in built.design.parameters.sides:
+        pytest.skip("this side carries no copper")
     items = [
         item
         for item in built.design.artwork.layer(LayerKind.COPPER, side).items
@@ -440,11 +485,9 @@ def test_l15_no_finger_is_longer_than_three_times_its_width(
         assert far <= 3 * width_nm
 
 
-def test_l15_both_sides_are_well_filled_and_alike(built: Built) -> None:
+def test_l15_the_sides_are_well_filled_and_alike(built: Built) -> None:
     design = built.design
     whole = shapely.Polygon([edge.end for edge in design.artwork.profile.edges]).area
-    shares = [
-        image(design.artwork.layer(LayerKind.COPPER, side).items).area_nm2 / whole for side in Side
-    ]
+    shares = [image(layer.items).area_nm2 / whole for layer in design.artwork.coppers()]
     assert min(shares) >= 0.60
-    assert abs(shares[0] - shares[1]) <= 0.25
+    assert max(shares) - min(shares) <= 0.25

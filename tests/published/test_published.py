@@ -11,6 +11,7 @@ from boardgen.electrical.explain import explain
 from boardgen.electrical.size import size
 from boardgen.model.board import PartKind
 from boardgen.model.land_pattern import Extent, LandPattern
+from boardgen.standards.resistor_marking import marking, writable
 from boardgen.units import mm
 from tests.conftest import SMALLEST, design_of, merged, parameters_of
 
@@ -175,27 +176,34 @@ def extent(box: Extent) -> tuple[float, float, float, float]:
     return (box.left_mm, box.bottom_mm, box.right_mm, box.top_mm)
 
 
-@pytest.mark.parametrize("size_code", ["0805", "1206"])
+SIZES = ["0402", "0603", "0805", "1206"]
+FINE = {"order": {"house": "fine"}}
+"""A house whose gap is below every calculated one, so that none gives way."""
+
+
+@pytest.mark.parametrize("size_code", SIZES)
 def test_resistor_lands_follow_the_published_equations(size_code: str) -> None:
     lands = table("lands")
-    found = pattern(merged(SMALLEST, {"resistor": {"size": size_code}}), PartKind.RESISTOR)
+    text = merged(SMALLEST, {"resistor": {"size": size_code}, **FINE})
+    found = pattern(text, PartKind.RESISTOR)
     overall, gap, width = chip(found)
     wanted = lands["chip"][size_code]
     # Lands are rounded to a micrometre; the worked values to a tenth of one.
     assert (overall, gap, width) == pytest.approx(
         (wanted["overall"], wanted["gap"], wanted["width"]), abs=0.00106
     )
-    relation = lands["relations"][size_code]
-    assert overall >= relation["overall_at_least"]
-    assert gap <= relation["gap_at_most"]
-    assert width >= relation["width_at_least"]
+    relation = lands["relations"].get(size_code)
+    if relation:
+        assert overall >= relation["overall_at_least"]
+        assert gap <= relation["gap_at_most"]
+        assert width >= relation["width_at_least"]
     assert found.name == lands["names"][size_code]
 
 
-@pytest.mark.parametrize("led", ["red 0805", "red 1206"])
+@pytest.mark.parametrize("led", [f"red {size_code}" for size_code in SIZES])
 def test_led_lands_are_our_own_calculation(led: str) -> None:
     wanted = table("own")["led"][led]
-    found = pattern(merged(SMALLEST, {"light": {"led": led}}), PartKind.LED)
+    found = pattern(merged(SMALLEST, {"light": {"led": led}, **FINE}), PartKind.LED)
     assert chip(found) == pytest.approx(
         (wanted["overall"], wanted["gap"], wanted["width"]), abs=0.00106
     )
@@ -204,46 +212,53 @@ def test_led_lands_are_our_own_calculation(led: str) -> None:
     assert extent(found.body) == pytest.approx((-half_l, -half_w, half_l, half_w))
 
 
-@pytest.mark.parametrize("size_code", ["0805", "1206"])
+@pytest.mark.parametrize("size_code", SIZES)
 def test_resistor_bodies_and_ratings_are_the_lower_of_the_sources(size_code: str) -> None:
     own = table("own")["resistor"]
-    text = merged(SMALLEST, {"resistor": {"size": size_code}})
+    text = merged(SMALLEST, {"resistor": {"size": size_code}, **FINE})
     found = pattern(text, PartKind.RESISTOR)
     half_l, half_w = (side / 2 for side in own["body"][size_code])
     assert extent(found.body) == pytest.approx((-half_l, -half_w, half_l, half_w))
     assert found.height_mm == own["height"][size_code]
     assert parameters_of(text).resistor_part.rating_w == pytest.approx(own["rating_w"][size_code])
     overall, _, width = chip(found)
-    room = own["courtyard_room"]
+    room = own["courtyard_room"][size_code]
     assert extent(found.courtyard)[2:] == pytest.approx(
         (overall / 2 + room, max(width / 2, half_w) + room), abs=0.001
     )
 
 
-def test_the_mid_power_led_is_our_own_table() -> None:
-    own = table("own")["led_2835"]
-    found = pattern(merged(SMALLEST, {"light": {"led": "white 2835"}}), PartKind.LED)
+@pytest.mark.parametrize("size_code", ["2835", "3528"])
+def test_moulded_leds_are_our_own_tables(size_code: str) -> None:
+    own = table("own")[f"led_{size_code}"]
+    found = pattern(merged(SMALLEST, {"light": {"led": f"white {size_code}"}}), PartKind.LED)
     for land in found.lands:
-        assert [land.x_mm, land.y_mm, land.width_mm, land.height_mm] == own[land.name]
+        assert [land.x_mm, land.y_mm, land.width_mm, land.height_mm] == pytest.approx(
+            own[land.name]
+        )
+    reach = max(land.x_mm + land.width_mm / 2 for land in found.lands)
     half_l, half_w = (side / 2 for side in own["body"])
     assert extent(found.body) == pytest.approx((-half_l, -half_w, half_l, half_w))
     assert found.height_mm == own["height"]
-    assert found.courtyard.right_mm == pytest.approx(0.90 + 2.60 / 2 + own["room"])
+    assert found.courtyard.right_mm == pytest.approx(reach + own["room"])
     assert [land.function for land in found.lands] == ["K", "A"]
 
 
-@pytest.mark.parametrize("name", ["terminal 3.5 mm", "wire pads"])
+@pytest.mark.parametrize("name", sorted(table("own")["connector"]))
 def test_holes_and_lands_of_leads_follow_the_published_sums(name: str) -> None:
     lead, hole, land = table("lands")["through"][name]
     pitch, width, face, back, height, room, rating = table("own")["connector"][name]
-    design = design_of(merged(SMALLEST, {"connector": {"kind": name}}))
-    found = pattern(merged(SMALLEST, {"connector": {"kind": name}}), PartKind.CONNECTOR)
+    changes: dict[str, Any] = {"connector": {"kind": name}}
+    if "coin" in name:
+        changes |= {"supply": {"from": "lithium coin 20 mm"}, "light": {"current": "1 mA"}}
+    design = design_of(merged(SMALLEST, changes))
+    found = pattern(merged(SMALLEST, changes), PartKind.CONNECTOR)
     assert hole > lead
     for pin in found.lands:
-        assert (pin.hole_mm, pin.width_mm, pin.height_mm) == (hole, land, land)
+        assert (pin.hole_mm, pin.width_mm, pin.height_mm) == pytest.approx((hole, land, land))
     drilled = {mm(h.diameter_nm) for h in design.artwork.holes if h.kind.value == "component"}
-    assert drilled == {hole}
-    assert [pin.x_mm for pin in found.lands] == [-pitch / 2, pitch / 2]
+    assert [*drilled] == [pytest.approx(hole)]
+    assert [pin.x_mm for pin in found.lands] == pytest.approx([-pitch / 2, pitch / 2])
     assert extent(found.body) == pytest.approx((-width / 2, -face, width / 2, back))
     assert found.height_mm == height
     assert found.courtyard.right_mm == pytest.approx(width / 2 + room)
@@ -257,7 +272,29 @@ def test_screw_holes_heads_and_washers_are_the_standards() -> None:
         design = design_of(merged(SMALLEST, {"mounting": {"screw": thread}}))
         drilled = [h.diameter_nm for h in design.artwork.holes if not h.plated]
         assert drilled == [math.floor(wanted["hole"] * 1e6 + 0.5)] * 2
-        screw = design.parameters.screw
-        assert (screw.head_mm, screw.washer_mm) == (wanted["head"], wanted["washer"])
-        over = table("own")["screw"]["room_over_washer"]
-        assert design.board.holes[0].room_mm == wanted["washer"] + over
+        over = table("own")["screw"]["room_over"]
+        for under in ("washer", "head", "none"):
+            text = merged(SMALLEST, {"mounting": {"screw": thread, "under": under}})
+            covered = wanted["hole" if under == "none" else under]
+            assert design_of(text).board.holes[0].room_mm == pytest.approx(covered + over)
+
+
+def test_the_switch_and_the_strain_relief_are_our_own_tables() -> None:
+    own = table("own")
+    changes = {"connector": {"kind": "wire pads", "switch": "slide switch"}}
+    design = design_of(merged(SMALLEST, changes))
+    switch = design.board.part("S1").pattern
+    lead, pitch, length, width, height = own["switch"]
+    assert [land.x_mm for land in switch.lands] == pytest.approx([-pitch, 0, pitch])
+    assert switch.lands[0].hole_mm == pytest.approx(lead + 0.20)  # as for every lead
+    assert extent(switch.body) == pytest.approx((-length / 2, -width / 2, length / 2, width / 2))
+    assert switch.height_mm == height
+    pads = design.board.part("J1").pattern
+    assert [(hole.hole_mm, hole.y_mm) for hole in pads.holes] == [tuple(own["strain"])] * 2
+
+
+@pytest.mark.parametrize("code", sorted(table("resistor-marking")["codes"]))
+def test_the_print_on_a_resistor_is_read_as_published(code: str) -> None:
+    value = table("resistor-marking")["codes"][code]
+    assert marking(value, len(code)) == code
+    assert writable(value, len(code))

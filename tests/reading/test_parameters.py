@@ -7,7 +7,8 @@ import pytest
 
 from boardgen.errors import RefusalError
 from boardgen.model.parameters import OriginKind
-from boardgen.reading.parameters import LATER_SECTIONS, parse, read
+from boardgen.reading.family import read
+from boardgen.reading.parameters import LATER_SECTIONS, parse
 from tests.conftest import SHELF, Make, merged
 
 
@@ -149,18 +150,18 @@ def test_all_errors_of_a_file_are_told_at_once_in_the_order_of_its_lines() -> No
             "supply": {"from": "usv 5 V"},
             "light": {"led": "wite 2835", "count": 0},
             "form": {"pitch": 20, "widht": "9 mm"},
-            "family": {"vary": 1},
+            "panel": {"rows": 1},
         },
     )
     told = refused(text)
     paths = [line.split(": ")[1] for line in told]
     assert sorted(paths) == [
         "board.revision",
-        "family",
         "form.pitch",
         "form.widht",
         "light.count",
         "light.led",
+        "panel",
         "supply.from",
     ]
     numbers = [int(line.split(":")[1]) for line in told]
@@ -235,7 +236,11 @@ def test_an_led_without_a_declared_cathode_is_refused() -> None:
     text = SHELF.replace('"white 2835"', '"mine"') + OWN_LED.replace(
         'cathode = "notched corner"\n', ""
     )
-    assert refused(text) == ["bar.toml:13: led.mine.cathode: is missing"]
+    (told,) = refused(text)
+    assert told.startswith("bar.toml:13: led.mine: does not say where the cathode is")
+    assert "never guess" in told
+    (told,) = refused(text + 'cathode = "notch"\nanode = "dot"\n')
+    assert "both cathode and anode" in told
 
 
 def test_contradicting_forward_voltages_are_refused() -> None:

@@ -5,7 +5,8 @@ from pathlib import Path
 import pytest
 
 from boardgen.errors import RefusalError
-from boardgen.reading.parameters import parse, read
+from boardgen.reading.family import read
+from boardgen.reading.parameters import parse
 from tests.conftest import SHELF
 
 

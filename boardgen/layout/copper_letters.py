@@ -1,0 +1,107 @@
+"""Letters in the pour, for boards that are not printed."""
+
+import math
+from collections.abc import Sequence
+
+from boardgen.errors import Problem, RefusalError
+from boardgen.layout.needs import COPPER_STRIP_MM, LINE_STEP_MM
+from boardgen.layout.room import around
+from boardgen.layout.words import CopperWords, copper_lines, copper_words
+from boardgen.layout.writer import Writer, from_the_middle
+from boardgen.model.board import Point, Side, TextRole
+from boardgen.model.circuit import Circuit
+
+_STEP_MM = 1.0
+
+
+def write_in_copper(writer: Writer, circuit: Circuit) -> None:
+    """Set title, supply and the side's name in the pour, where the return current still passes.
+
+    Words that fit into one line stand in one, away from the rail; where a line finds no room as a
+    whole, its words are placed one by one.
+
+    Raises
+    ------
+    RefusalError
+        When words find no room.
+    """
+    parameters, outline = writer.parameters, writer.board.outline
+    words = copper_words(parameters, circuit)
+    aims = parameters.limits.aims
+    clear = aims.pour_gap_mm + COPPER_STRIP_MM
+    room = outline.length_mm - _taken_mm(writer) - 2 * aims.legend_edge_mm
+    for line in copper_lines(words, room, clear):
+        if not _place(writer, line, clear):
+            for word in line:
+                if not _place(writer, (word,), clear):
+                    raise _no_room(writer, word, clear)
+
+
+def _taken_mm(writer: Writer) -> float:
+    """Tell what connector and switch take of the board's length when they stand at an end."""
+    length = writer.board.outline.length_mm
+    if writer.parameters.connector.at == "middle":
+        return 0.0
+    boxes = [
+        part.extent(part.pattern.courtyard)
+        for part in writer.board.parts
+        if part.pattern.through_hole
+    ]
+    if writer.parameters.connector.at == "left":
+        return max(box.right_mm for box in boxes)
+    return length - min(box.left_mm for box in boxes)
+
+
+def _place(writer: Writer, line: Sequence[CopperWords], clear_mm: float) -> bool:
+    """Set words side by side at the first free place, from the edge inwards, middle first."""
+    tallest = max(word.size_mm[1] for word in line)
+    whole = sum(word.size_mm[0] + 2 * clear_mm for word in line)
+    for level in _levels(writer, clear_mm + tallest / 2):
+        for middle in from_the_middle(writer.board.outline.length_mm, _STEP_MM):
+            left, places = middle - whole / 2, list[Point]()
+            for word in line:
+                places.append((left + clear_mm + word.size_mm[0] / 2, level))
+                left += word.size_mm[0] + 2 * clear_mm
+            if _write(writer, line, places, clear_mm):
+                return True
+    return False
+
+
+def _write(
+    writer: Writer, line: Sequence[CopperWords], places: Sequence[Point], clear_mm: float
+) -> bool:
+    room = writer.rooms[Side.TOP]
+    boxes = [around(*at, *word.size_mm) for word, at in zip(line, places, strict=True)]
+    wide = [
+        around(*at, word.size_mm[0] + 2 * clear_mm, word.size_mm[1] + 2 * clear_mm)
+        for word, at in zip(line, places, strict=True)
+    ]
+    if not room.free(wide):
+        return False
+    for word, at, box in zip(line, places, boxes, strict=True):
+        room.take(box)
+        writer.texts.append(writer.text(Side.TOP, TextRole.PAGE, word.text, at, word.height_mm))
+    return True
+
+
+def _levels(writer: Writer, inset_mm: float) -> list[float]:
+    """List heights for a line, from the edge away from the rail inwards."""
+    aims, width = writer.parameters.limits.aims, writer.board.outline.width_mm
+    inset = inset_mm + aims.legend_edge_mm
+    steps = int(max(0.0, width - 2 * inset) / LINE_STEP_MM) + 1
+    levels = [inset + step * LINE_STEP_MM for step in range(steps)]
+    return levels if writer.up > 0 else [width - level for level in levels]
+
+
+def _no_room(writer: Writer, word: CopperWords, clear_mm: float) -> RefusalError:
+    parameters, outline = writer.parameters, writer.board.outline
+    more = math.ceil(outline.width_mm + 2 * (word.size_mm[1] + 2 * clear_mm))
+    return RefusalError(
+        Problem(
+            what=f'"{word.text}" finds no room in the copper',
+            remedy=f'shorten the title, or write form.width = "{more} mm"',
+            file=parameters.file,
+            line=parameters.origin("board.title").line,
+            path="board.title",
+        )
+    )

@@ -1,0 +1,135 @@
+"""The supply's way in: connector, signs and switch, in coordinates of their own.
+
+``u`` counts inboard from the edge at which the connector stands, ``v`` along that edge from the
+connector's middle towards pin 1. So one plan serves left, right, middle, top and bottom.
+"""
+
+from dataclasses import dataclass
+
+from boardgen import units
+from boardgen.model.board import Point, Side
+from boardgen.model.land_pattern import Entry, LandPattern
+from boardgen.model.parameters import Parameters
+
+_TURNS = {"left": 270, "right": 90, "middle": 180}
+"""Rotations that bring wires, which enter from below at 0°, out over each edge."""
+
+_FEEDING_PIN = "1"
+_INSET_STEP_MM = 0.25
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Inlet:
+    """Where connector and switch lie; ``depth_mm`` and ``half_mm`` hold their courtyards."""
+
+    depth_mm: float
+    half_mm: float
+    pins_u_mm: float
+    plus_v_mm: tuple[float, ...]
+    minus_v_mm: tuple[float, ...]
+    switch_u_mm: float | None
+    bend_u_mm: float
+    on_v_mm: float
+
+    @property
+    def feed(self) -> Point:
+        """Where the rail's feed begins, as (u, v)."""
+        if self.switch_u_mm is None:
+            return (self.pins_u_mm, self.plus_v_mm[0])
+        return (self.switch_u_mm, self.on_v_mm)
+
+
+def inset_mm(parameters: Parameters) -> float:
+    """Tell how far a connector stands from its edge: at it when wires enter along the board.
+
+    One that is plugged from above stands so far in that a spoke reaches its pins from the edge.
+    """
+    pattern, limits = parameters.connector_part.pattern, parameters.limits
+    if pattern.entry is Entry.SIDE:
+        return 0.0
+    aims = limits.aims
+    spoke = max(aims.hole_relief_gap_mm + aims.hole_spoke_mm, 2 * aims.pour_corner_mm)
+    copper = max(aims.pour_edge_mm, limits.copper_edge_mm) + 2 * aims.pour_corner_mm + spoke
+    pins = copper + pattern.lands[0].width_mm / 2 + pattern.body.bottom_mm
+    return units.up_to_step(max(aims.part_edge_mm, pins), _INSET_STEP_MM)
+
+
+def pins_u_mm(parameters: Parameters) -> float:
+    """Tell how far from the edge the connector's pins stand."""
+    return inset_mm(parameters) - parameters.connector_part.pattern.body.bottom_mm
+
+
+def inlet(parameters: Parameters, rail_mm: float, signs_mm: float) -> Inlet:
+    """Plan the inlet.
+
+    Parameters
+    ----------
+    rail_mm : float
+        Width of the tracks between connector, switch and rail.
+    signs_mm : float
+        What + and − take behind the connector; 0 when they stand beside it.
+    """
+    pattern = parameters.connector_part.pattern
+    pins = pins_u_mm(parameters)
+    depth = pins + pattern.courtyard.top_mm + signs_mm
+    half = pattern.courtyard.right_mm
+    plus, minus = (
+        tuple(-land.x_mm for land in pattern.lands if land.function == function)
+        for function in ("+", "-")
+    )
+    if parameters.switch_part is None:
+        return Inlet(
+            depth_mm=depth, half_mm=half, pins_u_mm=pins, plus_v_mm=plus,
+            minus_v_mm=minus, switch_u_mm=None,
+            bend_u_mm=pins, on_v_mm=0.0,
+        )  # fmt: skip
+    switch = parameters.switch_part.pattern
+    gap = parameters.limits.aims.pour_gap_mm
+    bend = pins + pattern.lands[0].width_mm / 2 + gap + rail_mm / 2
+    least = bend + rail_mm / 2 + gap + max(switch.lands[0].width_mm, rail_mm) / 2
+    at = max(depth + switch.courtyard.top_mm, least)
+    return Inlet(
+        depth_mm=at + switch.courtyard.top_mm,
+        half_mm=max(half, switch.courtyard.right_mm),
+        pins_u_mm=pins,
+        plus_v_mm=plus,
+        minus_v_mm=minus,
+        switch_u_mm=at,
+        bend_u_mm=bend,
+        on_v_mm=-switch.land(_FEEDING_PIN).x_mm,
+    )
+
+
+def widest_feed_mm(parameters: Parameters, edge_mm: float) -> float:
+    """Tell how wide the feed may be: clear of edge, of other pins and of strain-relief holes."""
+    pattern, aims = parameters.connector_part.pattern, parameters.limits.aims
+    pins = pins_u_mm(parameters)
+    rooms = [pins - edge_mm, _between(pattern, "+", "-", aims.pour_gap_mm)]
+    rooms += [-hole.y_mm - hole.hole_mm / 2 - aims.pour_hole_mm for hole in pattern.holes]
+    if parameters.switch_part is not None:
+        switch = parameters.switch_part.pattern
+        rooms.append(_between(switch, "on", "common", aims.pour_gap_mm))
+        # Two feeds leave neighbouring pins side by side.
+        rooms.append((switch.lands[1].x_mm - switch.lands[0].x_mm - aims.pour_gap_mm) / 2)
+    return 2 * min(rooms)
+
+
+def _between(pattern: LandPattern, one: str, other: str, gap_mm: float) -> float:
+    """Tell how far copper may reach from a pin towards the nearest pin of another function."""
+    return min(
+        abs(second.x_mm - first.x_mm) - second.width_mm / 2 - gap_mm
+        for first in pattern.lands
+        if first.function == one
+        for second in pattern.lands
+        if second.function == other
+    )
+
+
+def connector_turn_deg(at: str) -> int:
+    """Tell how a connector is turned at an edge; parts of both sides turn alike."""
+    return _TURNS[at]
+
+
+def pin_one_is_up(at: str, side: Side) -> bool:
+    """Tell whether pin 1 comes to lie towards larger y (left, right) or larger x (middle)."""
+    return (at == "right") is (side is Side.BOTTOM)

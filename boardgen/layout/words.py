@@ -1,0 +1,87 @@
+"""What is written on a board besides references: title, supply, which side this is."""
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from boardgen.geometry.lettering import size_mm
+from boardgen.model.circuit import Circuit
+from boardgen.model.parameters import Parameters
+
+NO_BREAK = "\u00a0"
+_SMALLEST_IN_AMPERES = 0.1
+COPPER_SIDE = "copper side"
+"""Reads properly on the side that carries the copper, so that a film laid the wrong way is seen."""
+
+
+def plain(text: str) -> str:
+    """Turn no-break spaces into plain ones, for printing."""
+    return text.replace(NO_BREAK, " ")
+
+
+def title_words(parameters: Parameters) -> str:
+    """Word the title line with its revision."""
+    return f"{parameters.legend_text} rev{NO_BREAK}{parameters.board.revision}"
+
+
+def supply_words(parameters: Parameters, circuit: Circuit) -> str:
+    """Word the supply's range and the highest current, rounded up to two digits.
+
+    Numbers and their units are held together by no-break spaces.
+    """
+    supply = parameters.supply
+    digits = 1 - math.floor(math.log10(circuit.worst_a)) if circuit.worst_a else 0
+    most = math.ceil(circuit.worst_a * 10**digits - 1e-9) / 10**digits
+    current = f"{most:g} A" if most >= _SMALLEST_IN_AMPERES else f"{most * 1000:g} mA"
+    volts = f"{supply.low_v:.3g}–{supply.high_v:.3g} V DC,"
+    return f"{volts.replace(' ', NO_BREAK)} {current.replace(' ', NO_BREAK)}"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CopperWords:
+    """Words in copper with their size."""
+
+    text: str
+    height_mm: float
+    size_mm: tuple[float, float]
+
+
+def copper_words(parameters: Parameters, circuit: Circuit) -> tuple[CopperWords, ...]:
+    """List what stands in copper when nothing is printed: title, supply, the side's name."""
+    aims = parameters.limits.aims
+    listed = (
+        (plain(title_words(parameters)), aims.title_mm),
+        (plain(supply_words(parameters, circuit)), aims.text_mm),
+        (COPPER_SIDE, aims.text_mm),
+    )
+    return tuple(
+        CopperWords(
+            text=text,
+            height_mm=height,
+            size_mm=size_mm(
+                text,
+                height,
+                max(parameters.limits.track_mm, height * aims.text_stroke_share),
+                parameters.lettering,
+            ),
+        )
+        for text, height in listed
+    )
+
+
+def copper_lines(
+    words: Sequence[CopperWords], room_mm: float, clear_mm: float
+) -> tuple[tuple[CopperWords, ...], ...]:
+    """Set words into lines of a length, each with a clearance on both sides, in their order."""
+    lines: list[list[CopperWords]] = []
+    free: list[float] = []
+    for word in words:
+        wide = word.size_mm[0] + 2 * clear_mm
+        line = next((place for place, left in enumerate(free) if left >= wide), None)
+        if line is None:
+            lines.append([word])
+            free.append(room_mm - wide)
+        else:
+            lines[line].append(word)
+            free[line] -= wide
+    return tuple(map(tuple, lines))

@@ -1,0 +1,70 @@
+"""The board while letters are added to it: sizes, boxes, and sets of texts that find room."""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+from boardgen.geometry.lettering import size_mm
+from boardgen.layout.needs import LINE_STEP_MM
+from boardgen.layout.room import Room, around, grown
+from boardgen.model.board import Board, Mark, Point, Side, Text, TextRole
+from boardgen.model.land_pattern import Extent
+from boardgen.model.parameters import Parameters
+
+BETWEEN_TEXTS_MM = 0.2
+
+
+@dataclass
+class Writer:
+    """The board while letters are added to it."""
+
+    parameters: Parameters
+    board: Board
+    rooms: dict[Side, Room]
+    up: int
+    texts: list[Text]
+    marks: list[Mark]
+
+    def text(self, side: Side, role: TextRole, text: str, at: Point, height_mm: float,
+             owner: str = "") -> Text:  # fmt: skip
+        """Make a text with the stroke that suits its height."""
+        limits, share = self.parameters.limits, self.parameters.limits.aims.text_stroke_share
+        thinnest = limits.legend_stroke_mm if self.parameters.printed else limits.track_mm
+        return Text(
+            side=side,
+            role=role,
+            text=text,
+            x_mm=at[0],
+            y_mm=at[1],
+            height_mm=height_mm,
+            stroke_mm=max(thinnest, round(height_mm * share, 3)),
+            owner=owner,
+        )
+
+    def box(self, text: Text) -> Extent:
+        """Tell the box that a text takes."""
+        size = size_mm(text.text, text.height_mm, text.stroke_mm, self.parameters.lettering)
+        return around(text.x_mm, text.y_mm, *size)
+
+    def place(self, texts: Sequence[Text]) -> bool:
+        """Add texts if all of them find room."""
+        boxes = [grown(self.box(text), BETWEEN_TEXTS_MM / 2) for text in texts]
+        if not texts or not self.rooms[texts[0].side].free(boxes):
+            return False
+        for text, box in zip(texts, boxes, strict=True):
+            self.rooms[text.side].take(box, text.owner)
+        self.texts += texts
+        return True
+
+    def place_first(self, choices: Iterable[Sequence[Text]]) -> bool:
+        """Add the first of several sets of texts that finds room."""
+        return any(self.place(choice) for choice in choices)
+
+
+def from_the_middle(width_mm: float, step_mm: float = LINE_STEP_MM) -> list[float]:
+    """List places across a width, from its middle outwards."""
+    steps = range(int(width_mm / 2 / step_mm))
+    return [
+        width_mm / 2 + sign * step * step_mm
+        for step in steps
+        for sign in ((1, -1) if step else (1,))
+    ]

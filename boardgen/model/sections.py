@@ -1,0 +1,312 @@
+"""The sections of the parameter file, as the user writes them.
+
+Field names carry the unit (``pitch_mm``), keys of the file do not (``pitch``). Defaults that a
+house sets (copper sides, mask, legend, finish) are put in before validation.
+"""
+
+from dataclasses import dataclass
+from typing import Annotated
+
+from boardgen import units
+from boardgen.model.fields import (
+    LONGEST_MM,
+    Choice,
+    Name,
+    Places,
+    Quantity,
+    Switch,
+    Whole,
+    Words,
+    amps,
+    length,
+    share,
+    volts,
+)
+from boardgen.model.led_data import RESISTOR_SIZES, ChipOutline, LandPair
+
+MOST_LEDS = 2_000
+"""Our own bound: beyond it a board would neither fit a bench nor this machine's memory."""
+
+_SPDX = {"pattern": r"[A-Za-z0-9.+-]+", "pattern_words": "an SPDX name such as CC-BY-SA-4.0"}
+_DAY = r"\d{4}-(0[1-9]|1[0-2])-(0[1-9]|[12]\d|3[01])"
+_DAY_WORDS = "a day such as 2026-11-25"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Licence:
+    """Under which licences the design is published."""
+
+    hardware: Annotated[str | None, Words(help="licence of the board", **_SPDX)] = None
+    documents: Annotated[str | None, Words(help="licence of its papers", **_SPDX)] = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BoardSection:
+    """``[board]``: who and what."""
+
+    title: Annotated[str, Words(help="printed on the board; names no file", longest=40)]
+    revision: Annotated[
+        str,
+        Words(
+            help="printed after the title",
+            longest=8,
+            pattern=r"[A-Za-z0-9.]+",
+            pattern_words="letters, digits and points",
+        ),
+    ] = "A"
+    author: Annotated[str | None, Words(help="who answers for the design")] = None
+    licence: Licence | None = None
+    date: Annotated[
+        str | None,
+        Words(
+            help="day of the design, written into every file",
+            pattern=_DAY,
+            pattern_words=_DAY_WORDS,
+        ),
+    ] = None
+    ambient_degc: Annotated[
+        float,
+        Quantity(
+            dimension=units.TEMPERATURE,
+            help="warmest air around the board",
+            minimum=-20.0,
+            maximum=100.0,
+        ),
+    ] = 40.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SupplySection:
+    """``[supply]``: a catalogue name, or low, nominal and high volts."""
+
+    from_: Annotated[str | None, Name(help="a supply of the catalogue")] = None
+    cells: Annotated[int | None, Whole(help="cells in series", minimum=1, maximum=40)] = None
+    low_v: Annotated[float | None, volts("lowest voltage under load")] = None
+    nominal_v: Annotated[float | None, volts("usual voltage")] = None
+    high_v: Annotated[float | None, volts("highest voltage")] = None
+
+
+USES = ("night-light", "indicator", "ambience", "task")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LightSection:
+    """``[light]``: which LEDs, how many, how bright."""
+
+    led: Annotated[str, Name(help="an LED of the catalogue, or of a [led] table of this file")]
+    count: Annotated[int, Whole(help="how many LEDs", minimum=1, maximum=MOST_LEDS)]
+    use: Annotated[str | None, Choice(help="sets the current", words=USES)] = None
+    current_a: Annotated[float | None, amps("current of a branch at the nominal supply")] = None
+    in_series: Annotated[
+        int | None, Whole(help="LEDs in one branch; absent: chosen", minimum=1, maximum=40)
+    ] = None
+    lands_compared: Annotated[
+        bool, Switch(help="true once the lands were compared with the LED's data sheet")
+    ] = False
+
+
+SERIES = ("E3", "E6", "E12", "E24", "E48", "E96")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ResistorSection:
+    """``[resistor]``: the ballast of each branch."""
+
+    size: Annotated[str, Choice(help="chip size in inch code", words=RESISTOR_SIZES)] = "1206"
+    series: Annotated[str, Choice(help="preferred values, IEC 60063", words=SERIES)] = "E12"
+    tolerance: Annotated[float, share("either way from the value", 0.0, 0.2)] = 0.01
+    rating_w: Annotated[
+        float | None,
+        Quantity(
+            dimension=units.POWER,
+            help="rating at 70 degC; absent: the lower one of the sources",
+            minimum=0.001,
+            maximum=10.0,
+        ),
+    ] = None
+    drawer: Annotated[
+        tuple[float, ...],
+        Quantity(
+            dimension=units.RESISTANCE,
+            help="values on hand; then only these are taken",
+            minimum=0.01,
+            maximum=1e7,
+        ),
+    ] = ()
+    round: Annotated[
+        str,
+        Choice(
+            help="which neighbour of the wanted value is taken: up is never brighter than asked",
+            words=("up", "nearest"),
+        ),
+    ] = "up"
+    body: ChipOutline | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FormSection:
+    """``[form]``: shape and size of the board."""
+
+    kind: Annotated[str, Choice(help="the form", words=("bar",))]
+    pitch_mm: Annotated[float, length("LED to LED along the bar", 1.0, 500.0)]
+    rows: Annotated[int, Whole(help="equal rows of LEDs", minimum=1, maximum=50)] = 1
+    row_pitch_mm: Annotated[float | None, length("row to row; absent: chosen", 1.0)] = None
+    width_mm: Annotated[float | None, length("across the bar; absent: chosen", 3.0)] = None
+    length_mm: Annotated[float | None, length("along the bar; absent: chosen", 3.0)] = None
+    corner_mm: Annotated[float | None, length("radius of the corners", 1.0, 3.0)] = None
+
+
+CONNECTOR_PLACES = ("left", "right", "middle")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ConnectorSection:
+    """``[connector]``: where the supply comes in."""
+
+    kind: Annotated[str, Name(help="a connector of the catalogue")] = "terminal 3.5 mm"
+    poles: Annotated[
+        int | None,
+        Whole(help="poles: 2 are + -, 3 are + - -, 4 are + + - -", minimum=2, maximum=4),
+    ] = None
+    at: Annotated[
+        str, Choice(help="which end, or the middle of the long edge", words=CONNECTOR_PLACES)
+    ] = "left"
+    side: Annotated[
+        str, Choice(help="side of its body: bottom is mounted from below", words=("top", "bottom"))
+    ] = "top"
+    switch: Annotated[str | None, Name(help="a switch in the supply line")] = None
+
+
+MOUNTINGS = ("ends", "corners", "none")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class MountingSection:
+    """``[mounting]``: screws."""
+
+    screw: Annotated[str, Name(help="thread of the screws, M1.6 to M4")] = "M3"
+    at: Annotated[str, Choice(help="where they sit; or give places", words=MOUNTINGS)] = "ends"
+    places: Annotated[
+        tuple[tuple[float, float], ...],
+        Places(help="centres, x right and y up from the lower-left corner", maximum_mm=LONGEST_MM),
+    ] = ()
+    under: Annotated[
+        str,
+        Choice(
+            help="what lies under the screw and needs room; none: a plain hole",
+            words=("washer", "head", "none"),
+        ),
+    ] = "washer"
+
+
+RELIEFS = ("all", "holes", "none")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CopperSection:
+    """``[copper]``: sides, thickness, widths."""
+
+    sides: Annotated[int, Whole(help="copper sides", minimum=1, maximum=2)] = 2
+    weight_um: Annotated[
+        float,
+        Quantity(
+            dimension=units.COPPER_WEIGHT,
+            help="finished thickness of the copper: 0.5 oz, 1 oz, 2 oz or in um",
+            minimum=17.0,
+            maximum=105.0,
+        ),
+    ] = 35.0
+    rise_k: Annotated[
+        float,
+        Quantity(
+            dimension=units.TEMPERATURE_RISE,
+            help="how much warmer the rail may get",
+            minimum=1.0,
+            maximum=40.0,
+        ),
+    ] = 10.0
+    rail_mm: Annotated[float | None, length("width of the supply rail; absent: chosen")] = None
+    pour: Annotated[str, Choice(help="sides with a 0 V pour", words=("both",))] = "both"
+    relief: Annotated[str, Choice(help="which lands get thermal spokes", words=RELIEFS)] = "all"
+    test_points: Annotated[
+        bool, Switch(help="round lands for probes on V+ and 0 V at the far end")
+    ] = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class HoleAndLand:
+    """A plated hole and its land."""
+
+    hole_mm: Annotated[float, length("finished diameter", 0.3, 6.0)]
+    land_mm: Annotated[float, length("diameter of the land", 0.5, 10.0)]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LandsSection:
+    """``[lands]``: own lands instead of the calculated or tabled ones."""
+
+    led: LandPair | None = None
+    resistor: LandPair | None = None
+    connector: HoleAndLand | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LegendSection:
+    """``[legend]``: what is printed besides the marks."""
+
+    name_box: Annotated[bool, Switch(help="a box for the builder's name on the back")] = False
+    text: Annotated[
+        str,
+        Words(help="the title line; {title} {colour} {count} {led} {supply} {pitch} are filled in"),
+    ] = "{title}"
+
+
+MASKS = ("white", "black", "green", "blue", "red", "yellow", "none")
+LEGENDS = ("black", "white", "none")
+FINISHES = ("tin, lead-free", "gold", "bare copper")
+THICKNESSES_MM = (0.8, 1.0, 1.2, 1.6, 2.0)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class OrderSection:
+    """``[order]``: what the board house is told."""
+
+    house: Annotated[
+        str, Name(help="profile of limits, or a file of yours ending in .toml beside this one")
+    ] = "ordinary"
+    mask: Annotated[str, Choice(help="colour of the mask", words=MASKS)] = "white"
+    legend: Annotated[
+        str | None, Choice(help="colour of the print; absent: suits the mask", words=LEGENDS)
+    ] = None
+    finish: Annotated[str, Choice(help="finish of the lands", words=FINISHES)] = "tin, lead-free"
+    thickness_mm: Annotated[float, length("thickness of the board", 0.4, 3.2)] = 1.6
+    quantity: Annotated[int, Whole(help="boards to order", minimum=1, maximum=100_000)] = 5
+    drill_span: Annotated[
+        str,
+        Choice(help="what drill files of one copper side say; houses differ", words=("1,1", "1,2")),
+    ] = "1,1"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BuiltSection:
+    """``[built]``: what was measured on the first article."""
+
+    date: Annotated[
+        str, Words(help="day of the measurement", pattern=_DAY, pattern_words=_DAY_WORDS)
+    ]
+    supply_v: Annotated[float, volts("supply at the connector, as measured")]
+    current_a: Annotated[float, amps("current of the whole board, as measured", 0.0)]
+    by: Annotated[str | None, Words(help="who measured")] = None
+    remark: Annotated[str | None, Words(help="what else was seen", longest=200)] = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FamilySection:
+    """``[family]``: many boards from one file; ``vary``, ``change`` and ``skip`` are read apart."""
+
+    file_name: Annotated[
+        str, Words(help="pattern of the members' names, e.g. stick-{colour}-{count}")
+    ]
+    same_parts: Annotated[
+        bool, Switch(help="the fewest resistor values that serve all members")
+    ] = False

@@ -1,0 +1,146 @@
+"""Pictures for placing parts: bodies, references, cathodes and marks, in black on paper."""
+
+import svgwrite
+
+from boardgen.model.board import Board, Part, PartKind, Point, Side
+from boardgen.model.design import Design
+from boardgen.model.land_pattern import Extent, LandShape
+from boardgen.model.lettering import Lettering
+from boardgen.model.outputs import OutputFile, OutputFiles
+from boardgen.pages.view import MARGIN_MM, View, letters, number
+
+ENLARGED = 2
+"""Picture to board: small chips are hard to read at true scale."""
+
+_GREY, _BLACK = "#9a9a9a", "#000000"
+_THIN_MM, _PEN_MM = 0.08, 0.15
+
+
+def placements(design: Design) -> OutputFiles:
+    """Draw where each part goes and to where its mark points, for each side that has parts.
+
+    Returns
+    -------
+    OutputFiles
+        ``assembly/placement-top.svg`` and, when parts sit below, ``…-bottom.svg``.
+    """
+    return tuple(
+        OutputFile(path=f"assembly/placement-{side.value}.svg", content=_picture(design, side))
+        for side in Side
+        if any(part.side is side for part in design.board.parts)
+    )
+
+
+def _picture(design: Design, side: Side) -> bytes:
+    outline = design.board.outline
+    view = View(side, outline.length_mm, outline.width_mm)
+    width, height = outline.length_mm + 2 * MARGIN_MM, outline.width_mm + 2 * MARGIN_MM
+    drawing = svgwrite.Drawing(
+        size=(f"{number(width * ENLARGED)}mm", f"{number(height * ENLARGED)}mm"),
+        viewBox=f"{-MARGIN_MM:g} {-MARGIN_MM:g} {number(width)} {number(height)}",
+        debug=False,
+    )
+    data = design.parameters.led.data
+    drawing.set_desc(
+        title=f"{design.parameters.board.title}, parts on the {side.value}, enlarged"
+        f" {ENLARGED} times",
+        desc=f"K cathode, A anode; the filled spot is where the LED shows its mark: {data.mark},"
+        f" at its {'cathode' if data.cathode else 'anode'}",
+    )
+    drawing.add(
+        drawing.rect(
+            (0, 0),
+            (number(outline.length_mm), number(outline.width_mm)),
+            rx=number(outline.corner_mm),
+            fill="white",
+            stroke=_BLACK,
+            stroke_width=_PEN_MM,
+        )
+    )
+    parts = [part for part in design.board.parts if part.side is side]
+    thin = "".join(_lands(part, view) for part in parts) + _holes(design.board, view)
+    drawing.add(drawing.path(d=thin, fill="none", stroke=_GREY, stroke_width=_THIN_MM))
+    bodies = "".join(_box(part.extent(part.pattern.body), view) for part in parts)
+    drawing.add(drawing.path(d=bodies, fill="none", stroke=_BLACK, stroke_width=_PEN_MM))
+    spots = "".join(_spot(part, view) for part in parts)
+    if spots:
+        drawing.add(drawing.path(d=spots, fill=_BLACK))
+    words = "".join(_words(part, view, design.parameters.lettering) for part in parts)
+    drawing.add(
+        drawing.path(
+            d=words, fill="none", stroke=_BLACK, stroke_width=_PEN_MM, stroke_linecap="round"
+        )
+    )
+    return f"{drawing.tostring()}\n".encode()
+
+
+def _box(box: Extent, view: View) -> str:
+    corners = (
+        (box.left_mm, box.bottom_mm),
+        (box.right_mm, box.bottom_mm),
+        (box.right_mm, box.top_mm),
+        (box.left_mm, box.top_mm),
+    )
+    return view.lines(corners) + "Z"
+
+
+def _lands(part: Part, view: View) -> str:
+    found = ""
+    for land in part.pattern.lands:
+        (x, y), (width, height) = part.land_place(land), part.land_size(land)
+        if land.shape is LandShape.ROUND:
+            found += _circle((x, y), width / 2, view)
+            continue
+        found += _box(
+            Extent(
+                left_mm=x - width / 2,
+                bottom_mm=y - height / 2,
+                right_mm=x + width / 2,
+                top_mm=y + height / 2,
+            ),
+            view,
+        )
+    return found
+
+
+def _holes(board: Board, view: View) -> str:
+    return "".join(_circle((hole.x_mm, hole.y_mm), hole.hole_mm / 2, view) for hole in board.holes)
+
+
+def _circle(at: Point, radius_mm: float, view: View) -> str:
+    x, y = view.point(at)
+    radius = number(radius_mm)
+    return (
+        f"M{number(x - radius_mm)} {number(y)}"
+        f"a{radius} {radius} 0 1 0 {number(2 * radius_mm)} 0"
+        f"a{radius} {radius} 0 1 0 {number(-2 * radius_mm)} 0Z"
+    )
+
+
+def _spot(part: Part, view: View) -> str:
+    """Fill a spot inside the body at the end that carries the mark."""
+    if not part.pattern.marked_land:
+        return ""
+    body = part.pattern.body
+    towards = part.pattern.land(part.pattern.marked_land).x_mm
+    radius = min(body.top_mm, body.right_mm) * 0.22
+    inset = body.right_mm - 1.4 * radius
+    at = part.place(inset if towards > 0 else -inset, body.top_mm - 1.4 * radius)
+    return _circle(at, radius, view)
+
+
+def _words(part: Part, view: View, lettering: Lettering) -> str:
+    body = part.pattern.body
+    height = max(0.5, min(1.0, body.top_mm * 0.8))
+    found = letters(part.reference, view.point((part.x_mm, part.y_mm)), height, lettering)
+    if part.kind is PartKind.LED:
+        for land in part.pattern.lands:
+            beyond = body.right_mm + 0.7
+            at = part.place(-beyond if land.x_mm < 0 else beyond, 0.0)
+            found += letters(land.function, view.point(at), 0.9, lettering)
+    if part.kind is PartKind.CONNECTOR:
+        for land in part.pattern.lands:
+            at = part.place(land.x_mm, body.top_mm + 1.0)
+            sign = "+" if land.function == "+" else "−"
+            found += letters(sign, view.point(at), 1.4, lettering)
+    return found

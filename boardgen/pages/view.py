@@ -1,0 +1,56 @@
+"""One side as it is looked at, and how areas and letters are drawn on it."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from boardgen.geometry.lettering import chains
+from boardgen.geometry.regions import Region
+from boardgen.model.board import Point
+from boardgen.model.lettering import Lettering
+from boardgen.model.side import Side
+from boardgen.units import NM_PER_MM
+
+MARGIN_MM = 2.0
+
+
+def number(value_mm: float) -> str:
+    """Write a coordinate with at most three decimals."""
+    text = f"{value_mm:.3f}".rstrip("0").rstrip(".")
+    return "0" if text == "-0" else text
+
+
+@dataclass(frozen=True, slots=True)
+class View:
+    """One side: from below, left and right change places; y counts downwards in pictures."""
+
+    side: Side
+    length_mm: float
+    width_mm: float
+
+    def point(self, at: Point) -> Point:
+        """Carry a place of the board, in mm, into the picture."""
+        x = self.length_mm - at[0] if self.side is Side.BOTTOM else at[0]
+        return (x, self.width_mm - at[1])
+
+    def path(self, region: Region) -> str:
+        """Write an area as path data."""
+        return "".join(
+            "M" + "L".join(self._nm(x, y) for x, y in ring[:-1]) + "Z" for ring in region.rings_nm()
+        )
+
+    def _nm(self, x_nm: float, y_nm: float) -> str:
+        x, y = self.point((x_nm / NM_PER_MM, y_nm / NM_PER_MM))
+        return f"{number(x)} {number(y)}"
+
+    def lines(self, chain: Iterable[Point]) -> str:
+        """Write a chain of places as path data."""
+        places = [self.point(at) for at in chain]
+        return "M" + "L".join(f"{number(x)} {number(y)}" for x, y in places)
+
+
+def letters(text: str, at: Point, height_mm: float, lettering: Lettering) -> str:
+    """Write a text as path data around a place of the picture, in the legend's own letters."""
+    return "".join(
+        "M" + "L".join(f"{number(at[0] + x)} {number(at[1] - y)}" for x, y in chain)
+        for chain in chains(text, height_mm, lettering)
+    )

@@ -1,0 +1,176 @@
+"""What only several values together can get wrong."""
+
+import dataclasses
+import string
+from collections.abc import Mapping
+from datetime import date
+
+from boardgen.model.parameters import ConnectorPart, SupplyRange
+from boardgen.model.sections import THICKNESSES_MM, BoardSection, ResistorSection
+from boardgen.reading import catalogue, footprints
+from boardgen.reading.reader import Reader
+from boardgen.reading.sections import ParameterFile
+
+DEFAULT_DATE = "1980-01-01"
+_FORBIDDEN = ("%", "*", "<", ">", "/", "\\", "..")
+
+
+def check_sections(reader: Reader, sections: ParameterFile) -> None:
+    """Hold the sections against one another."""
+    _check_printable(reader, ("board", "title"), sections.board.title)
+    _check_date(reader, sections.board)
+    _check_light(reader, sections)
+    _check_resistor(reader, sections.resistor)
+    _check_mounting(reader, sections)
+    _check_order(reader, sections)
+
+
+def _check_printable(reader: Reader, location: tuple[str, str], text: str) -> None:
+    """Refuse what the legend cannot print or the files cannot carry plainly."""
+    words = location[1]
+    bad = [mark for mark in _FORBIDDEN if mark in text]
+    if bad:
+        reader.refuse(
+            location,
+            f"the {words} holds {' '.join(bad)}, which boardgen prints on no board",
+            "say it in words",
+        )
+    glyphs = catalogue.lettering().glyphs
+    missing = sorted(
+        {letter for letter in text if letter not in glyphs and letter not in " %*<>/\\"}
+    )
+    if missing:
+        reader.refuse(
+            location,
+            f"the legend's letters lack {' '.join(missing)}",
+            "spell it with other letters; most of those of Latin alphabets in Europe are there",
+        )
+
+
+def filled(
+    reader: Reader, location: tuple[str, ...], pattern: str, values: Mapping[str, str]
+) -> str:
+    """Fill a pattern such as ``{title} {colour}``; an unknown name is refused."""
+    try:
+        names = [name for _, name, _, _ in string.Formatter().parse(pattern) if name is not None]
+        unknown = [name for name in names if name not in values]
+        if not unknown:
+            return pattern.format_map(values)
+    except (ValueError, IndexError, AttributeError):
+        unknown = [pattern]
+    reader.refuse(
+        location,
+        f"{{{unknown[0]}}} cannot be filled in",
+        "known: " + ", ".join(f"{{{name}}}" for name in values),
+    )
+    return ""
+
+
+def check_legend(reader: Reader, text: str) -> None:
+    """Hold the filled-in line against the letters that there are."""
+    if not text.strip():
+        reader.refuse(("legend", "text"), "is empty when filled in", 'write text = "{title}"')
+    _check_printable(reader, ("legend", "text"), text)
+
+
+def check_cell(reader: Reader, part: ConnectorPart, supply: SupplyRange) -> None:
+    """Hold a cell's holder against the supply: it takes its own cell and no other."""
+    if part.cell and part.cell not in supply.name:
+        reader.refuse(
+            ("connector", "kind"),
+            f"{part.name} holds one {part.cell}, but the supply is {supply.name}",
+            f'write from = "{part.cell}" under [supply], or take another connector',
+        )
+    elif part.cell and supply.name != f"1 x {part.cell}":
+        reader.refuse(
+            ("supply", "cells"), f"{part.name} holds one cell only", "write cells = 1, or drop it"
+        )
+
+
+def _check_date(reader: Reader, board: BoardSection) -> None:
+    try:
+        date.fromisoformat(board.date or DEFAULT_DATE)
+    except ValueError:
+        reader.refuse(("board", "date"), f"{board.date} is not in the calendar", "write a real day")
+
+
+def _check_light(reader: Reader, sections: ParameterFile) -> None:
+    light, form = sections.light, sections.form
+    if light.use is not None and light.current_a is not None:
+        reader.refuse(("light",), "says both use and current", "keep one of them")
+    if light.in_series is not None and light.in_series > light.count:
+        reader.refuse(
+            ("light", "in_series"), f"{light.in_series} in series, but only {light.count} LEDs"
+        )
+    if light.count % form.rows:
+        reader.refuse(
+            ("form", "rows"),
+            f"{light.count} LEDs do not make {form.rows} equal rows",
+            f"take {_near_multiple(light.count, form.rows)} LEDs",
+        )
+    if form.row_pitch_mm is not None and form.rows == 1:
+        reader.refuse(("form", "row_pitch"), "one row has no row pitch", "drop it, or add rows")
+
+
+def _check_resistor(reader: Reader, resistor: ResistorSection) -> None:
+    if resistor.drawer and resistor != dataclasses.replace(resistor, series="E12"):
+        reader.refuse(("resistor", "series"), "goes unused beside a drawer", "drop one of them")
+
+
+def _check_mounting(reader: Reader, sections: ParameterFile) -> None:
+    mounting = sections.mounting
+    if mounting.places and mounting.at != "ends":
+        reader.refuse(
+            ("mounting", "places"), f'says both places and at = "{mounting.at}"', "keep one of them"
+        )
+
+
+def _check_order(reader: Reader, sections: ParameterFile) -> None:
+    order, copper = sections.order, sections.copper
+    if order.thickness_mm not in THICKNESSES_MM:
+        usual = ", ".join(f"{value:g}" for value in THICKNESSES_MM)
+        reader.refuse(("order", "thickness"), "is not a usual thickness", f"usual: {usual} mm")
+    if order.mask == "none" and order.legend not in (None, "none"):
+        reader.refuse(
+            ("order", "legend"),
+            "print needs a mask below it",
+            'write legend = "none", or choose a mask',
+        )
+    if order.legend is not None and order.legend == order.mask != "none":
+        reader.refuse(
+            ("order", "legend"), f"{order.legend} print cannot be read on {order.mask} mask",
+            "choose the other colour",
+        )  # fmt: skip
+    if order.drill_span != "1,1" and copper.sides != 1:
+        reader.refuse(
+            ("order", "drill_span"), "is asked for boards with one copper side only", "drop it"
+        )
+    if sections.legend.name_box and copper.sides == 1 and order.legend == "none":
+        reader.refuse(
+            ("legend", "name_box"), "needs print on the back", "drop it, or choose a legend"
+        )
+
+
+def check_plating(reader: Reader, sections: ParameterFile, *, plated: bool, house: str) -> None:
+    """No net may rely on a barrel that is not there."""
+    connector, sides = sections.connector, sections.copper.sides
+    if sides > 1 and not plated:
+        reader.refuse(
+            ("copper", "sides"),
+            f'the house "{house}" plates no holes, so two copper sides would not be joined',
+            "write sides = 1, or choose another house",
+        )
+    known = [name for name in footprints.connector_names()
+             if catalogue.plain(name) == catalogue.plain(connector.kind)]  # fmt: skip
+    if sides == 1 and connector.side == "top" and known:
+        reader.refuse(
+            ("connector", "side"),
+            "leads cannot be soldered on the side that has no copper",
+            'write side = "bottom": the body goes to the bare side, its leads are soldered on the'
+            " copper side",
+        )
+
+
+def _near_multiple(count: int, rows: int) -> str:
+    below, above = count // rows * rows, (count // rows + 1) * rows
+    return f"{below} or {above}" if below else f"{above}"

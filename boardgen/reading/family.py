@@ -1,0 +1,327 @@
+"""A parameter file → its boards: one, or every member of a family."""
+
+import copy
+import itertools
+import re
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from pydantic import ValidationError
+
+from boardgen.errors import RefusalError
+from boardgen.model.family import Family, Member
+from boardgen.model.parameters import Parameters
+from boardgen.model.sections import FamilySection
+from boardgen.reading import catalogue, cross_checks, positions, validation
+from boardgen.reading.parameters import load, read_text, resolve
+from boardgen.reading.reader import Reader, table_of
+
+MOST_MEMBERS = 1_000
+_APART = ("vary", "change", "skip")
+_MEMBER_NAME = re.compile(r"[a-z0-9-]{1,40}")
+_KEY_PART = re.compile(r'"([^"]*)"|([^."]+)')
+
+KeyPath = tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Rule:
+    """One ``change`` or ``skip``: where it holds, what it sets, where it stands in the file."""
+
+    where: Mapping[KeyPath, object]
+    sets: Mapping[KeyPath, tuple[object, positions.Path]]
+    reason: str
+    location: positions.Path
+
+
+def read(path: Path | str, source_date: str | None = None) -> tuple[Parameters, ...]:
+    """Read a parameter file.
+
+    Parameters
+    ----------
+    path : Path or str
+        The TOML file; its stem names the board's files, or a family's pattern does.
+    source_date : str, optional
+        The day to take when the file names none (from SOURCE_DATE_EPOCH), as YYYY-MM-DD.
+
+    Returns
+    -------
+    tuple of Parameters
+        One for each board that the file describes, skipped members left out.
+
+    Raises
+    ------
+    RefusalError
+        With all that is wrong in the file; for a family, of the first member that is refused.
+    """
+    members = read_family(path, source_date).members
+    for member in members:
+        if member.refusal:
+            raise member.refusal
+    return tuple(member.parameters for member in members if member.parameters)
+
+
+def read_family(path: Path | str, source_date: str | None = None) -> Family:
+    """Read a parameter file member by member, so that a bad one does not hide the others.
+
+    Raises
+    ------
+    RefusalError
+        When the file itself is wrong, or the only board in it is, or all members are alike.
+    """
+    path = Path(path)
+    text, name = read_text(path)
+    return parse_family(
+        text, file=path.name, name=name, source_date=source_date, folder=path.parent
+    )
+
+
+def parse_family(
+    text: str,
+    *,
+    file: str,
+    name: str,
+    source_date: str | None = None,
+    folder: Path | None = None,
+) -> Family:
+    """Turn the text of a parameter file into its boards; see `read_family`."""
+    raw = load(text, file)
+    lines = positions.key_lines(text)
+
+    def board(tables: dict[str, Any], where: Mapping[positions.Path, int], name: str) -> Parameters:
+        reader = Reader(file, where, folder)
+        return resolve(tables, reader, text=text, name=name, source_date=source_date)
+
+    if "family" not in raw:
+        return Family(members=(Member(name=name, parameters=board(raw, lines, name)),))
+    section, expanded = _expanded(Reader(file, lines, folder), raw, name)
+    found = []
+    for member, tables, own_lines in expanded:
+        if member.skipped:
+            found.append(member)
+            continue
+        try:
+            made = board(tables, own_lines, member.name)
+            found.append(Member(name=member.name, values=member.values, parameters=made))
+        except RefusalError as refusal:
+            found.append(Member(name=member.name, values=member.values, refusal=refusal))
+    refusals = [member.refusal for member in found]
+    if refusals[0] and all(other and other.problems == refusals[0].problems for other in refusals):
+        raise refusals[0]
+    return Family(members=tuple(found), many=True, same_parts=section.same_parts)
+
+
+_Expanded = tuple[Member, dict[str, Any], dict[positions.Path, int]]
+
+
+def _expanded(
+    reader: Reader, raw: dict[str, Any], stem: str
+) -> tuple[FamilySection, list[_Expanded]]:
+    """Make the tables of every member: vary first, then each change that applies."""
+    family = table_of(raw, "family")
+    section = _section(reader, family)
+    axes = list(_axes(reader, family.get("vary")))
+    changes = list(_rules(reader, family, "change"))
+    skips = list(_rules(reader, family, "skip"))
+    reader.raise_all()
+    base = {key: value for key, value in raw.items() if key != "family"}
+    count = 1
+    for _, options, _ in axes:
+        count *= len(options)
+    if count > MOST_MEMBERS:
+        reader.refuse(
+            ("family", "vary"), f"makes {count} members; at most {MOST_MEMBERS}", "vary less"
+        )
+        reader.raise_all()
+    found, used = [], set()
+    for choice in itertools.product(*(options for _, options, _ in axes)):
+        tables, lines = copy.deepcopy(base), dict(reader.lines)
+        values = {}
+        for (path, _, location), value in zip(axes, choice, strict=True):
+            _set(tables, path, value)
+            lines[path] = reader.line(location)
+            values[".".join(path)] = value
+        for place, rule in enumerate(changes):
+            if _applies(rule, tables):
+                used.add(("change", place))
+                for path, (value, location) in rule.sets.items():
+                    _set(tables, path, value)
+                    lines[path] = reader.line(location)
+        skipped = ""
+        for place, rule in enumerate(skips):
+            if _applies(rule, tables):
+                used.add(("skip", place))
+                skipped = skipped or rule.reason
+        name = _name(reader, section.file_name, tables, values, stem)
+        found.append((Member(name=name, values=values, skipped=skipped), tables, lines))
+    _check_rules_used(reader, {"change": changes, "skip": skips}, used)
+    _check_names(reader, [member.name for member, _, _ in found])
+    reader.raise_all()
+    return section, found
+
+
+def _section(reader: Reader, family: dict[str, Any]) -> FamilySection:
+    plain = {key: value for key, value in family.items() if key not in _APART}
+    found = validation.validate(FamilySection, plain)
+    if isinstance(found, ValidationError):
+        for location, problem in validation.sentences(FamilySection, found):
+            reader.refuse(("family", *location), problem.what, problem.remedy)
+        return FamilySection(file_name="{stem}")
+    return found
+
+
+def _axes(reader: Reader, vary: object) -> Iterator[tuple[KeyPath, list[object], positions.Path]]:
+    """List what varies: dotted keys with or without quotes; a list always means "vary"."""
+    if not isinstance(vary, dict) or not vary:
+        reader.refuse(
+            ("family",),
+            "varies nothing",
+            "add [family.vary] with light.count = [4, 8], or the like",
+        )
+        return
+    for path, value, location in _leaves(vary, (), ("family", "vary")):
+        if isinstance(value, list) and value:
+            if len({repr(option) for option in value}) < len(value):
+                reader.refuse(location, "names one value twice", "drop one of them")
+            yield path, value, location
+        else:
+            reader.refuse(location, "wants a list of values", "write them like [4, 8, 12]")
+
+
+def _leaves(
+    table: Mapping[str, Any], path: KeyPath, location: positions.Path
+) -> Iterator[tuple[KeyPath, Any, positions.Path]]:
+    for key, value in table.items():
+        # A quoted key holds its dots: "light.led" is one key of the table, but means two.
+        parts = (
+            tuple(quoted or bare for quoted, bare in _KEY_PART.findall(key))
+            if "." in key
+            else (key,)
+        )
+        here = (*path, *parts)
+        if isinstance(value, dict):
+            yield from _leaves(value, here, (*location, key))
+        else:
+            yield here, value, (*location, key)
+
+
+def _rules(reader: Reader, family: dict[str, Any], kind: str) -> Iterator[_Rule]:
+    tables = family.get(kind, [])
+    if not isinstance(tables, list) or not all(isinstance(table, dict) for table in tables):
+        reader.refuse(("family", kind), "wants tables", f"write each as [[family.{kind}]]")
+        return
+    for place, table in enumerate(tables):
+        location: positions.Path = ("family", kind, place)
+        where = table.get("where")
+        if not isinstance(where, dict) or not where:
+            reader.refuse(location, "does not say where", "add where = { light.count = 16 }")
+            continue
+        rest = {key: value for key, value in table.items() if key not in ("where", "reason")}
+        reason = table.get("reason", "")
+        if kind == "skip" and (rest or not isinstance(reason, str) or not reason.strip()):
+            reader.refuse(location, "wants where and a reason", 'add reason = "not wanted"')
+            continue
+        if kind == "change" and (not rest or reason):
+            reader.refuse(
+                location, "wants where and what to change", 'add a line like copper.rail = "2 mm"'
+            )
+            continue
+        yield _Rule(
+            where={path: value for path, value, _ in _leaves(where, (), (*location, "where"))},
+            sets={path: (value, at) for path, value, at in _leaves(rest, (), location)},
+            reason=str(reason).strip(),
+            location=location,
+        )
+
+
+def _set(tables: dict[str, Any], path: KeyPath, value: object) -> None:
+    for key in path[:-1]:
+        inner = tables.setdefault(key, {})
+        if not isinstance(inner, dict):
+            return
+        tables = inner
+    tables[path[-1]] = value
+
+
+def _get(tables: Mapping[str, Any], path: KeyPath) -> object:
+    value: Any = tables
+    for key in path:
+        value = value.get(key) if isinstance(value, dict) else None
+    return value
+
+
+def _same(first: object, second: object) -> bool:
+    if isinstance(first, str) and isinstance(second, str):
+        return catalogue.plain(first) == catalogue.plain(second)
+    return first == second
+
+
+def _applies(rule: _Rule, tables: Mapping[str, Any]) -> bool:
+    return all(
+        any(
+            _same(_get(tables, path), option)
+            for option in (value if isinstance(value, list) else [value])
+        )
+        for path, value in rule.where.items()
+    )
+
+
+def _slug(value: object) -> str:
+    return re.sub(r"[^a-z0-9]+", "-", str(value).lower()).strip("-")
+
+
+def _name(
+    reader: Reader,
+    pattern: str,
+    tables: Mapping[str, Any],
+    values: Mapping[str, object],
+    stem: str,
+) -> str:
+    led = _get(tables, ("light", "led"))
+    own = table_of(tables, "led").get(led) if isinstance(led, str) else None
+    colour = own.get("colour") if isinstance(own, dict) else None
+    if colour is None and isinstance(led, str):
+        shipped = [data.colour for name, data in catalogue.leds().items() if _same(name, led)]
+        colour = shipped[0] if shipped else led
+    fill = {
+        "stem": stem,
+        "title": _slug(_get(tables, ("board", "title"))),
+        "revision": _slug(_get(tables, ("board", "revision")) or "A"),
+        "colour": _slug(colour),
+        "led": _slug(led),
+        "count": _slug(_get(tables, ("light", "count"))),
+        **{path.rpartition(".")[2]: _slug(value) for path, value in values.items()},
+    }
+    return cross_checks.filled(reader, ("family", "file_name"), pattern, fill)
+
+
+def _check_rules_used(
+    reader: Reader, rules: Mapping[str, Sequence[_Rule]], used: set[tuple[str, int]]
+) -> None:
+    for kind, listed in rules.items():
+        for place, rule in enumerate(listed):
+            if (kind, place) not in used:
+                reader.refuse(
+                    rule.location,
+                    "matches no member of the family",
+                    "correct its where, or drop it",
+                )
+
+
+def _check_names(reader: Reader, names: Sequence[str]) -> None:
+    location = ("family", "file_name")
+    for name in sorted({name for name in names if name and not _MEMBER_NAME.fullmatch(name)})[:3]:
+        reader.refuse(
+            location,
+            f'makes the name "{name}"; names hold a-z, 0-9 and hyphens, 1 to 40',
+            "write it like stick-{colour}-{count}",
+        )
+    twins = sorted({name for name in names if name and names.count(name) > 1})
+    if twins:
+        reader.refuse(
+            location,
+            f'gives several members one name, such as "{twins[0]}"',
+            "put into it whatever varies",
+        )

@@ -1,0 +1,207 @@
+"""Names of parts in the file → parts with their figures and lands."""
+
+from collections.abc import Mapping
+from itertools import pairwise
+
+from boardgen.model.land_pattern import LandPattern
+from boardgen.model.led_data import METRIC_CODES, LedSection
+from boardgen.model.limits import Limits
+from boardgen.model.parameters import ConnectorPart, LedPart, ResistorPart, Screw, SwitchPart
+from boardgen.model.sections import MountingSection
+from boardgen.reading import catalogue, footprints, validation
+from boardgen.reading.reader import Reader
+from boardgen.reading.sections import ParameterFile
+from boardgen.standards.screws import SCREWS, room_mm
+
+_SMALLEST_WEB_MM = 0.1
+_HAIR_MM = 0.002
+
+
+def least_gap_mm(limits: Limits) -> float:
+    """Tell what a house needs between the lands of one chip, with a hair to spare."""
+    return limits.gap_mm + _HAIR_MM
+
+
+def led(reader: Reader, sections: ParameterFile, limits: Limits) -> LedPart | None:
+    """Find the LED: own tables first, for they may carry a catalogue name however it is spelt."""
+    faults = len(reader.problems)
+    for name, data in sections.led.items():
+        _check_led(reader, name, data)
+    _refuse_twins(reader, sections.led)
+    known = {**sections.led, **catalogue.leds()} | sections.led
+    wanted = catalogue.plain(sections.light.led)
+    for name, data in known.items():
+        if catalogue.plain(name) != wanted:
+            continue
+        if len(reader.problems) > faults:
+            return None
+        if data.lands and sections.lands.led:
+            reader.refuse(("lands", "led"), f'"{name}" has lands of its own too', "keep one")
+        lands = sections.lands.led or data.lands
+        pattern = footprints.led_pattern(
+            data.size, data.marked_function, data.body, lands, least_gap_mm(limits)
+        )
+        return LedPart(name=name, data=data, pattern=pattern)
+    reader.refuse(
+        ("light", "led"),
+        f'"{sections.light.led}" is neither in the catalogue nor a [led] table of this file',
+        validation.nearest(sections.light.led, known),
+    )
+    return None
+
+
+def _check_led(reader: Reader, name: str, data: LedSection) -> None:
+    vf, location = data.vf, ("led", name)
+    if not vf.min_v <= vf.typical_v <= vf.max_v:
+        reader.refuse(
+            (*location, "vf"),
+            f"min {vf.min_v:g} V, typical {vf.typical_v:g} V and max {vf.max_v:g} V are not in"
+            " this order",
+            "write them from the least to the greatest",
+        )
+    if bool(data.cathode) == bool(data.anode):
+        reader.refuse(
+            location,
+            "says both cathode and anode" if data.cathode else "does not say where the cathode is",
+            'say what is seen on the part: cathode = "notched corner" when that mark is at the'
+            ' cathode, or anode = "…" when it is at the anode; never guess, see the data sheet',
+        )
+    if (data.size is None) == (data.body is None):
+        reader.refuse(
+            location,
+            "says both size and body" if data.size else "says neither size nor body",
+            'keep one: size = "2835", or body = { length = …, width = …, height = … } with lands',
+        )
+    elif data.body and data.lands is None and data.body.termination_mm is None:
+        reader.refuse(
+            (*location, "body"),
+            "gives neither termination nor lands",
+            "add lands = { length = …, width = …, gap = … } or termination to the body",
+        )
+
+
+def _refuse_twins(reader: Reader, own: Mapping[str, LedSection]) -> None:
+    """Refuse names that differ only in what is not compared."""
+    seen: dict[str, str] = {}
+    for name in own:
+        twin = seen.setdefault(catalogue.plain(name), name)
+        if twin != name:
+            reader.refuse(("led", name), f'"{name}" and "{twin}" count as one name', "rename one")
+
+
+def resistor(reader: Reader, sections: ParameterFile, limits: Limits) -> ResistorPart:
+    """Build the ballast's part."""
+    section, lands = sections.resistor, sections.lands.resistor
+    if section.body and lands is None and section.body.termination_mm is None:
+        reader.refuse(
+            ("resistor", "body"),
+            "gives neither termination nor lands",
+            "add termination to the body, or lands under [lands]",
+        )
+    if section.body and section.rating_w is None:
+        reader.refuse(
+            ("resistor", "body"), "comes without a rating", 'add rating = "125 mW" from its sheet'
+        )
+    return footprints.resistor_part(section.size, section.body, lands, least_gap_mm(limits))
+
+
+def connector(reader: Reader, sections: ParameterFile, limits: Limits) -> ConnectorPart | None:
+    """Build the connector, with as many poles as asked for."""
+    section, location = sections.connector, ("connector", "kind")
+    name = reader.one_of(location, section.kind, footprints.connector_names())
+    if name is None:
+        return None
+    offered = footprints.connector_poles(name)
+    poles = section.poles or offered[0]
+    if poles not in offered:
+        reader.refuse(
+            ("connector", "poles"),
+            f"{name} does not come with {poles} poles",
+            "it comes with " + ", ".join(map(str, offered)),
+        )
+        return None
+    own = sections.lands.connector
+    if own and own.land_mm < own.hole_mm + _SMALLEST_WEB_MM:
+        reader.refuse(
+            ("lands", "connector"),
+            f"a land of {own.land_mm:g} mm leaves no ring around a hole of {own.hole_mm:g} mm",
+            "write a larger land",
+        )
+        return None
+    part = footprints.connector_part(name, poles, limits, own)
+    _refuse_crowd(reader, ("connector", "kind"), part.name, part.pattern, limits)
+    return part
+
+
+def _refuse_crowd(
+    reader: Reader, location: tuple[str, str], name: str, pattern: LandPattern, limits: Limits
+) -> None:
+    """Refuse leads so close that their lands cannot have both the house's ring and its gap."""
+    for first, second in pairwise(pattern.lands):
+        gap = second.x_mm - first.x_mm - (first.width_mm + second.width_mm) / 2
+        if gap < limits.gap_mm:
+            reader.refuse(
+                location,
+                f"lands of {first.width_mm:g} mm at the pitch of {name},"
+                f" {second.x_mm - first.x_mm:g} mm, leave a gap of {gap:.2f} mm; this house asks"
+                f" for {limits.gap_mm:g} mm",
+                "take a part of a larger pitch, smaller lands, or a finer house",
+            )
+            return
+
+
+def switch(reader: Reader, sections: ParameterFile, limits: Limits) -> SwitchPart | None:
+    """Build the switch, if there is one."""
+    wanted = sections.connector.switch
+    if wanted is None or catalogue.plain(wanted) == "none":
+        return None
+    name = reader.one_of(("connector", "switch"), wanted, footprints.switch_names())
+    if name is None:
+        return None
+    part = footprints.switch_part(name, limits)
+    _refuse_crowd(reader, ("connector", "switch"), name, part.pattern, limits)
+    return part
+
+
+def screw(reader: Reader, section: MountingSection, limits: Limits) -> Screw | None:
+    """Find the screw and what lies under it; a bare hole needs what the house asks around it."""
+    found = reader.named(("mounting", "screw"), section.screw, SCREWS)
+    if found is None:
+        return None
+    bare = found.hole_mm + 2 * (limits.hole_copper_mm + _HAIR_MM)
+    room = max(room_mm(found, section.under), bare)
+    return Screw(
+        thread=next(thread for thread, size in SCREWS.items() if size is found),
+        hole_mm=found.hole_mm,
+        covered_mm=room_mm(found, section.under) - room_mm(found, "none") + found.hole_mm,
+        room_mm=room,
+        source="ISO 273 medium, ISO 7045, ISO 7089",
+    )
+
+
+def check_small(
+    reader: Reader, path: tuple[str, str], pattern: LandPattern, limits: Limits
+) -> None:
+    """Refuse chips so small that the house's tracks and spokes find no place on their lands."""
+    aims = limits.aims
+    first, second = pattern.lands
+    least = min(min(land.width_mm, land.height_mm) for land in pattern.lands)
+    half = min(first.width_mm, second.width_mm) / 2
+    gap = second.x_mm - first.x_mm - (first.width_mm + second.width_mm) / 2
+    # A spoke runs across a land's middle, clear of the gap around the other land.
+    spoke = 2 * (half + gap - aims.pour_gap_mm)
+    if least < limits.track_mm or spoke < aims.chip_spoke_mm:
+        reader.refuse(
+            path,
+            f"{pattern.name} is too small for this house: lands of {least:g} mm with a gap of"
+            f" {gap:.2f} mm leave no place for tracks of {limits.track_mm:g} mm",
+            "take a larger size, or a finer house",
+        )
+
+
+def size_remedy(word: object) -> str:
+    """Say which inch code is meant when a metric one was written."""
+    for inch, metric in METRIC_CODES.items():
+        if word == metric:
+            return f'{metric} is the metric code of {inch}: write "{inch}"'
+    return ""

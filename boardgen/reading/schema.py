@@ -1,0 +1,198 @@
+"""The parameter file's JSON Schema, made from the same records that validate it."""
+
+import dataclasses
+from collections.abc import Callable, Iterable
+from typing import Any, get_args, get_origin
+
+from boardgen import units
+from boardgen.model.fields import (
+    Choice,
+    Name,
+    PartOf,
+    Places,
+    Quantity,
+    Switch,
+    Whole,
+    Words,
+    bound,
+    key_of,
+)
+from boardgen.model.sections import FamilySection
+from boardgen.reading import catalogue, footprints
+from boardgen.reading.sections import ParameterFile
+from boardgen.reading.validation import AUTO, inner_dataclass, noted_fields
+from boardgen.standards.screws import SCREWS
+
+Schema = dict[str, Any]
+
+_DRAFT = "https://json-schema.org/draft/2020-12/schema"
+_NUMBER = r"[+-]?(\d+(\.\d*)?|\.\d+)"
+
+
+def parameter_schema() -> Schema:
+    """Describe the parameter file.
+
+    Returns
+    -------
+    dict
+        A JSON Schema (draft 2020-12). Editors complete keys and words from it; what depends on
+        several keys together is checked by boardgen only.
+    """
+    schema = _table(ParameterFile)
+    schema["properties"]["family"] = _family()
+    return {
+        "$schema": _DRAFT,
+        "title": "boardgen parameter file, format 1",
+        **schema,
+    }
+
+
+def _names() -> dict[tuple[str, str], Iterable[str]]:
+    return {
+        ("SupplySection", "from"): catalogue.supplies(),
+        ("LightSection", "led"): catalogue.leds(),
+        ("ConnectorSection", "kind"): footprints.connector_names(),
+        ("ConnectorSection", "switch"): footprints.switch_names(),
+        ("MountingSection", "screw"): SCREWS,
+        ("OrderSection", "house"): catalogue.house_names(),
+    }
+
+
+def _table(cls: type, *, partly: bool = False) -> Schema:
+    properties: Schema = {}
+    required = []
+    for field, annotation, notes in noted_fields(cls):
+        if partly and not notes:
+            continue
+        key = key_of(field.name, notes)
+        properties[key] = _value(cls, key, annotation, notes)
+        optional = partly or (
+            field.default is not dataclasses.MISSING
+            or field.default_factory is not dataclasses.MISSING
+        )
+        if not optional:
+            required.append(key)
+        elif _shown_default(field.default, notes) is not None:
+            properties[key]["default"] = _shown_default(field.default, notes)
+    schema: Schema = {
+        "type": "object",
+        "properties": properties,
+        "additionalProperties": False,
+    }
+    if cls.__doc__ and not partly:
+        schema["description"] = cls.__doc__.partition("\n")[0].replace("``", "")
+    if required:
+        schema["required"] = required
+    return schema
+
+
+def _value(cls: type, key: str, annotation: Any, notes: tuple[Any, ...]) -> Schema:  # noqa: ANN401 - typing forms
+    if notes:
+        return _noted(cls, key, annotation, notes[0])
+    if get_origin(annotation) is dict:
+        inside = get_args(annotation)[1]
+        if get_args(inside):
+            return {"type": "object", "additionalProperties": _WRITERS[Words](get_args(inside)[1])}
+        return {"type": "object", "additionalProperties": _table(inside)}
+    inner = inner_dataclass(annotation)
+    if inner is None:
+        raise TypeError(f"{cls.__name__}.{key} carries no record")
+    return _table(inner)
+
+
+def _noted(cls: type, key: str, annotation: Any, note: Any) -> Schema:  # noqa: ANN401 - typing forms
+    if isinstance(note, PartOf):
+        return {**_table(note.cls, partly=True), "description": note.help}
+    if isinstance(note, Name):
+        return _named(note, _names().get((cls.__name__, key), ()))
+    one = _WRITERS[type(note)](note)
+    if get_origin(annotation) is tuple:
+        return {"type": "array", "items": one, "description": note.help}
+    return {**one, "description": note.help}
+
+
+def _shown_default(default: object, notes: tuple[Any, ...]) -> object:
+    if default is None or default is dataclasses.MISSING or default == ():
+        return None
+    for note in notes:
+        if isinstance(note, Quantity) and isinstance(default, float):
+            return bound(default, note.dimension)
+    return default
+
+
+def _quantity(note: Quantity) -> Schema:
+    written = "|".join(sorted(map(_escaped, note.dimension.units), key=len, reverse=True))
+    pattern = rf"{_NUMBER}\s*({written})"
+    if note.dimension is units.RESISTANCE:
+        pattern = rf"{pattern}|\d+[RkKM]\d+"
+    return {
+        "type": "string",
+        "pattern": rf"^\s*({pattern})\s*$|^{AUTO}$",
+        "examples": [note.dimension.example],
+    }
+
+
+def _escaped(unit: str) -> str:
+    return unit.replace("°", "\\u00b0") if "°" in unit else unit
+
+
+def _whole(note: Whole) -> Schema:
+    number = {"type": "integer", "minimum": note.minimum, "maximum": note.maximum}
+    return {"anyOf": [number, {"const": AUTO}]}
+
+
+def _choice(note: Choice) -> Schema:
+    return {"enum": [*note.words, AUTO]}
+
+
+def _words(note: Words) -> Schema:
+    found: Schema = {"type": "string", "minLength": 1, "maxLength": note.longest}
+    if note.pattern:
+        found["pattern"] = f"^({note.pattern}|{AUTO})$"
+    return found
+
+
+def _named(note: Name, names: Iterable[str]) -> Schema:
+    """Offer the catalogue's names, but take others: case and blanks do not matter."""
+    known = [*names, AUTO]
+    return {"anyOf": [{"enum": known}, {"type": "string"}], "description": note.help}
+
+
+def _switch(_: Switch) -> Schema:
+    return {"enum": [True, False, AUTO]}
+
+
+def _place(_: Places) -> Schema:
+    length = {"type": "string", "examples": ["10 mm"]}
+    return {"type": "array", "items": length, "minItems": 2, "maxItems": 2}
+
+
+_WRITERS: dict[type, Callable[[Any], Schema]] = {
+    Quantity: _quantity,
+    Whole: _whole,
+    Choice: _choice,
+    Words: _words,
+    Switch: _switch,
+    Places: _place,
+}
+
+
+def _family() -> Schema:
+    schema = _table(FamilySection)
+    open_table: Schema = {"type": "object"}
+    rule: Schema = {"type": "object", "required": ["where"], "properties": {"where": open_table}}
+    schema["properties"] |= {
+        "vary": {**open_table, "description": "dotted keys, each with a list of values"},
+        "change": {"type": "array", "items": rule, "description": "other values where …"},
+        "skip": {
+            "type": "array",
+            "items": {
+                "type": "object",
+                "required": ["where", "reason"],
+                "properties": {"where": open_table, "reason": {"type": "string"}},
+                "additionalProperties": False,
+            },
+            "description": "members that are not wanted, with the reason",
+        },
+    }
+    return schema

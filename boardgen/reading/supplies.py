@@ -1,0 +1,82 @@
+"""``[supply]`` → the range of voltages, or why it cannot be had."""
+
+import dataclasses
+import re
+
+from boardgen.model.parameters import EXTRA_LOW_VOLTAGE_V, SupplyRange
+from boardgen.model.sections import SupplySection
+from boardgen.reading import catalogue
+from boardgen.reading.reader import Reader
+
+
+def supply(reader: Reader, section: SupplySection) -> SupplyRange | None:
+    """Resolve the supply; None after a refusal."""
+    volts = {"low": section.low_v, "nominal": section.nominal_v, "high": section.high_v}
+    given = [name for name, value in volts.items() if value is not None]
+    if section.from_ and given:
+        reader.refuse(
+            ("supply",), f"says both from and {', '.join(given)}", "keep one of the two ways"
+        )
+        return None
+    found = _catalogue_supply(reader, section) if section.from_ else _own_supply(reader, volts)
+    if section.cells is not None and not section.from_:
+        reader.refuse(("supply", "cells"), "goes with from, not with low, nominal and high")
+    if found and found.high_v > EXTRA_LOW_VOLTAGE_V:
+        reader.refuse(
+            ("supply",),
+            f"reaches {found.high_v:g} V; boardgen stops at {EXTRA_LOW_VOLTAGE_V:g} V DC",
+            "take an extra-low voltage supply, or let a qualified person design this board",
+        )
+    return found
+
+
+def _catalogue_supply(reader: Reader, section: SupplySection) -> SupplyRange | None:
+    name = section.from_ or ""
+    if re.search(r"(?i)\bac\b|~|mains", name):
+        reader.refuse(
+            ("supply", "from"),
+            f'"{name}" is alternating current or mains; only direct current up to '
+            f"{EXTRA_LOW_VOLTAGE_V:g} V is built",
+            "take a DC supply",
+        )
+        return None
+    found = reader.named(("supply", "from"), name, catalogue.supplies())
+    if found is None:
+        return None
+    is_cell = found.kind.endswith("cell")
+    if found.kind == "primary cell" and section.cells is None:
+        reader.refuse(("supply",), "needs the number of cells", "add a line like: cells = 3")
+        return None
+    if not is_cell and section.cells is not None:
+        reader.refuse(("supply", "cells"), f'"{found.name}" has no cells to count', "drop it")
+        return None
+    cells = section.cells or 1
+    return dataclasses.replace(
+        found,
+        name=f"{cells} x {found.name}" if is_cell else found.name,
+        low_v=found.low_v * cells,
+        nominal_v=found.nominal_v * cells,
+        high_v=found.high_v * cells,
+    )
+
+
+def _own_supply(reader: Reader, volts: dict[str, float | None]) -> SupplyRange | None:
+    low, nominal, high = volts["low"], volts["nominal"], volts["high"]
+    if low is None or nominal is None or high is None:
+        missing = ", ".join(name for name, value in volts.items() if value is None)
+        reader.refuse(
+            ("supply",),
+            f"lacks {missing}",
+            'write from = "usb 5 V", or all of low, nominal and high',
+        )
+        return None
+    if not low <= nominal <= high:
+        reader.refuse(
+            ("supply",),
+            f"low {low:g} V, nominal {nominal:g} V and high {high:g} V are not in this order",
+        )
+        return None
+    return SupplyRange(
+        name=f"{nominal:g} V DC", kind="own", low_v=low, nominal_v=nominal, high_v=high,
+        source="parameter file",
+    )  # fmt: skip

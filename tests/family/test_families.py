@@ -1,0 +1,200 @@
+"""Families: from one file to many boards, one bad one not hiding the others."""
+
+import json
+from pathlib import Path
+from typing import Any
+
+import pytest
+from click.testing import CliRunner, Result
+
+from boardgen.cli import main
+from boardgen.electrical.size import size
+from boardgen.errors import RefusalError
+from boardgen.family import _fewest, read_family, with_same_parts
+from boardgen.model.family import Family
+from boardgen.reading.family import parse_family
+from boardgen.reading.parameters import parse
+from tests.conftest import ROOT
+
+STICKS = (ROOT / "examples/colour-sticks/colour-sticks.toml").read_text(encoding="utf-8")
+BAD_CELL = """
+[[family.change]]
+where      = { light.count = 16, light.led = "white 0805" }
+form.width = "8 mm"
+"""
+SKIP = """
+[[family.skip]]
+where  = { light.count = 16, light.led = "green 0805" }
+reason = "not wanted"
+"""
+
+
+def family(text: str) -> Family:
+    return parse_family(text, file="sticks.toml", name="sticks")
+
+
+def refused(text: str) -> str:
+    with pytest.raises(RefusalError) as caught:
+        family(text)
+    return str(caught.value)
+
+
+def run(*arguments: object) -> Result:
+    return CliRunner().invoke(main, [str(argument) for argument in arguments])
+
+
+def test_twelve_members_come_from_three_colours_and_four_lengths() -> None:
+    found = family(STICKS)
+    assert [member.name for member in found.members] == [
+        f"stick-{colour}-{count}"
+        for colour in ("red", "green", "white")
+        for count in (4, 8, 12, 16)
+    ]
+    assert found.many
+    boards = [member.parameters for member in found.members if member.parameters]
+    assert len(boards) == 12
+    assert [board.legend.name_box for board in boards] == [False, False, False, True] * 3
+    assert boards[5].legend_text == "Colour stick green 8"
+    assert len({board.name for board in boards}) == 12
+
+
+@pytest.mark.parametrize("quoted", [False, True])
+def test_keys_to_vary_may_be_quoted_or_not(quoted: bool) -> None:
+    text = STICKS.replace("light.count =", '"light.count" =') if quoted else STICKS
+    assert family(text).members == family(STICKS).members if not quoted else True
+    assert [m.name for m in family(text).members] == [m.name for m in family(STICKS).members]
+
+
+def test_a_value_that_varies_points_at_its_line() -> None:
+    line = STICKS[: STICKS.index("light.count = [4")].count("\n") + 1
+    found = family(STICKS).members[0].parameters
+    assert found
+    assert found.origin("light.count").line == line
+
+
+def test_same_parts_finds_the_two_values_of_the_reference_page() -> None:
+    """Parameter page, file C: 330 ohm for red, 220 ohm for green and white, computed there."""
+    shared = with_same_parts(family(STICKS))
+    values = {}
+    for member in shared.members:
+        assert member.parameters
+        (kind,) = size(member.parameters).kinds
+        values.setdefault(member.parameters.led.name, set()).add(kind.ballast.value_ohm)
+        corners = (kind.low, kind.nominal, kind.high)
+        values[f"mA {member.parameters.led.name}"] = {
+            tuple(round(corner.current_a * 1000, 1) for corner in corners)
+        }
+    assert values["red 0805"] == {330.0}
+    assert values["green 0805"] == values["white 0805"] == {220.0}
+    # The page gives 6.0 / 9.1 / 11.3 for red with fixed forward voltages and no tolerance.
+    ((low, nominal, high),) = values["mA red 0805"]
+    assert (low, nominal, high) == pytest.approx((6.0, 9.1, 11.3), abs=0.12)
+
+
+def test_the_fewest_values_are_taken_and_of_those_the_nearest() -> None:
+    offered = [100.0, 120.0, 150.0, 180.0, 220.0]
+    assert _fewest([110.0, 118.0], offered) == (120.0,)
+    assert _fewest([100.0, 200.0], offered) == (100.0, 220.0)  # 180 is more than 11 % too little
+    assert _fewest([100.0, 120.0, 210.0], offered) == (120.0, 220.0)
+
+
+def test_the_twelve_build_with_one_bad_cell_refused_and_eleven_proven(tmp_path: Path) -> None:
+    file = tmp_path / "sticks.toml"
+    file.write_text(STICKS + BAD_CELL, encoding="utf-8")
+    done = run("build", file, "-o", tmp_path / "out")
+    assert done.exit_code == 2  # the worst of all
+    assert "stick-white-16: refused" in done.stderr
+    assert "form.width" in done.stderr
+    folders = sorted(path.name for path in (tmp_path / "out").iterdir())
+    assert len(folders) == 11
+    assert "stick-white-16" not in folders
+    for name in folders:
+        record = json.loads((tmp_path / "out" / name / "build.json").read_text(encoding="utf-8"))
+        assert all(item["holds"] for item in record["proof"])
+        assert (tmp_path / "out" / name / f"{name}-fabrication.zip").is_file()
+    table = done.stdout[done.stdout.index("member ") :].splitlines()
+    assert len(table) == 13
+    assert table[0].split() == (
+        ["member", "verdict", "nominal", "worst", "smallest", "gap", "size", "digest"]
+    )
+    assert table[-1].split() == ["stick-white-16", "refused", "-", "-", "-", "-", "-"]
+    digests = {row.split()[-1] for row in table[1:-1]}
+    assert len(digests) == 11
+    # Of the twelve the one that the package is named after is taken.
+    against = run("verify", tmp_path / "out/stick-red-8", "--against", file)
+    assert against.exit_code == 0, against.stdout
+    assert "is what sticks.toml describes" in against.stdout
+
+
+def test_only_some_members_are_built_and_checked(tmp_path: Path) -> None:
+    file = tmp_path / "sticks.toml"
+    file.write_text(STICKS, encoding="utf-8")
+    done = run("build", file, "-o", tmp_path / "out", "--only", "stick-*-4")
+    assert done.exit_code == 0, done.stderr
+    assert len(list((tmp_path / "out").iterdir())) == 3
+    none = run("check", file, "--only", "stick-blue-*")
+    assert none.exit_code == 2
+    assert "stick-red-4" in none.stderr
+    record = json.loads(run("check", file, "--only", "stick-red-*", "--format", "json").stdout)
+    assert record["schema"] == "boardgen.family/1"
+    assert [board["board"] for board in record["boards"]] == [
+        f"stick-red-{count}" for count in (4, 8, 12, 16)
+    ]
+    assert record["members"][0]["nominal_a"] == pytest.approx(0.0364, abs=0.0001)
+
+
+def test_a_member_is_skipped_with_its_reason(tmp_path: Path) -> None:
+    file = tmp_path / "sticks.toml"
+    file.write_text(STICKS + SKIP, encoding="utf-8")
+    done = run("check", file, "--only", "stick-green-16")
+    assert done.exit_code == 0
+    assert "stick-green-16: skipped: not wanted" in done.stdout
+    skipped = [member for member in read_family(file).members if member.skipped]
+    assert [member.name for member in skipped] == ["stick-green-16"]
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "words"),
+    [
+        ("light.count = [4, 8, 12, 16]", "light.count = 4", "wants a list of values"),
+        ("light.count = [4, 8, 12, 16]", "light.count = [4, 4]", "names one value twice"),
+        ("light.count = [4, 8, 12, 16]", "light.cuont = [4, 8]", "cannot be filled in|one name"),
+        ("stick-{colour}-{count}", "stick-{colour}", "gives several members one name"),
+        ("stick-{colour}-{count}", "Stick {colour} {count}", "names hold a-z"),
+        ("stick-{colour}-{count}", "stick-{color}-{count}", "{color} cannot be filled in"),
+        ("{title} {colour} {count}", "{title} {hue}", "{hue} cannot be filled in"),
+        ("where           = { light.count = 16 }", "where = { light.count = 17 }", "no member"),
+        ("where           = { light.count = 16 }", "where = { }", "does not say where"),
+        ("same_parts = true", "same_part = true", 'did you mean "same_parts"'),
+    ],
+)  # fmt: skip
+def test_what_a_family_cannot_mean_is_refused(old: str, new: str, words: str) -> None:
+    assert old in STICKS
+    told = refused(STICKS.replace(old, new))
+    assert any(word in told for word in words.split("|")), told
+    assert "sticks.toml:" in told
+
+
+def test_a_fault_that_all_members_share_is_told_once() -> None:
+    told = refused(STICKS.replace('width = "10 mm"', 'widht = "10 mm"'))
+    assert told.count("is not a known key") == 1
+
+
+def test_too_many_members_are_refused_before_they_are_made() -> None:
+    many = ", ".join(str(number) for number in range(1, 400))
+    told = refused(STICKS.replace("[4, 8, 12, 16]", f"[{many}]"))
+    assert "at most 1000" in told
+
+
+def test_one_board_is_wanted_where_a_family_is_given() -> None:
+    with pytest.raises(RefusalError, match="describes many boards"):
+        parse(STICKS, file="sticks.toml", name="sticks")
+
+
+def test_two_files_that_make_one_name_are_not_both_built(tmp_path: Path) -> None:
+    for name in ("one", "two"):
+        (tmp_path / f"{name}.toml").write_text(STICKS, encoding="utf-8")
+    files: list[Any] = [tmp_path / "one.toml", tmp_path / "two.toml"]
+    done = run("build", *files, "-o", tmp_path / "out", "--only", "stick-red-4")
+    assert done.exit_code == 2
+    assert "is called stick-red-4 too" in done.stderr

@@ -1,0 +1,104 @@
+"""Films and placement pictures, read back by their numbers."""
+
+import re
+import xml.etree.ElementTree as ET
+
+import pytest
+import shapely
+from shapely.geometry.base import BaseGeometry
+
+from boardgen.build import Built
+from boardgen.model.artwork import LayerKind
+from boardgen.model.board import Side
+from boardgen.readback.images import image
+from boardgen.readback.seen import Seen
+from tests.conftest import SHELF, built_of, merged
+
+SVG = "{http://www.w3.org/2000/svg}"
+ETCHED = merged(SHELF, {"order": {"house": "home-etched"}, "light": {"count": 4}})
+
+
+def picture(built: Built, path: str) -> ET.Element:
+    (content,) = [file.content for file in built.files if file.path == path]
+    return ET.fromstring(content.decode())  # noqa: S314 - our own file
+
+
+def area(path: ET.Element) -> BaseGeometry:
+    """Turn path data of closed rings into an area by the even-odd rule."""
+    shown: BaseGeometry = shapely.Polygon()
+    for ring in re.findall(r"M([^MZ]+)Z", path.get("d", "")):
+        numbers = [float(text) for text in re.findall(r"-?[\d.]+", ring)]
+        points = list(zip(numbers[::2], numbers[1::2], strict=True))
+        shown = shown.symmetric_difference(shapely.make_valid(shapely.Polygon(points)))
+    return shown
+
+
+@pytest.fixture(scope="module")
+def built() -> Built:
+    return built_of(ETCHED)
+
+
+def copper(built: Built) -> BaseGeometry:
+    """Compute the copper by the proof's own geometry, in mm, y downwards as in pictures."""
+    items = built.design.artwork.layer(LayerKind.COPPER, Side.TOP).items
+    shown = image([Seen(shape=item.shape, dark=item.dark, function="") for item in items])
+    width = built.design.board.outline.width_mm
+    return shapely.transform(shown, lambda at: at / 1e6 * [1, -1] + [0, width])
+
+
+@pytest.mark.parametrize("name", ["positive", "mirrored"])
+def test_a_film_is_the_copper_at_true_scale(built: Built, name: str) -> None:
+    root = picture(built, f"film-{name}.svg")
+    size = [float(root.get(key, "").removesuffix("mm")) for key in ("width", "height")]
+    box = [float(part) for part in root.get("viewBox", "").split()]
+    assert size == pytest.approx(box[2:])  # one unit is one millimetre
+    paths = root.findall(f".//{SVG}path")
+    black = [path for path in paths if path.get("fill") == "black"]
+    assert len(black) == 1
+    shown = area(black[0])
+    if name == "mirrored":
+        length = built.design.board.outline.length_mm
+        shown = shapely.transform(shown, lambda at: at * [-1, 1] + [length, 0])
+    holes = built.design.artwork.holes
+    width = built.design.board.outline.width_mm
+    drilled = shapely.union_all(
+        [
+            shapely.Point(h.centre[0] / 1e6, width - h.centre[1] / 1e6).buffer(h.diameter_nm / 2e6)
+            for h in holes
+        ]
+    )
+    apart = shown.symmetric_difference(copper(built)).buffer(-0.01).difference(drilled)
+    assert apart.area < 0.001
+    for hole in holes:
+        at = shapely.Point(hole.centre[0] / 1e6, width - hole.centre[1] / 1e6)
+        assert not shown.intersects(at.buffer(0.19))  # open centre of 0.4 mm
+        assert shown.intersects(at.buffer(0.22))
+
+
+def test_rulers_of_fifty_millimetres_lie_on_both_axes(built: Built) -> None:
+    data = " ".join(
+        path.get("d", "") for path in picture(built, "film-positive.svg").findall(f".//{SVG}path")
+    )
+    lines = re.findall(r"M(-?[\d.]+) (-?[\d.]+)L(-?[\d.]+) (-?[\d.]+)(?=M|$| )", data)
+    spans = {(float(c) - float(a), float(d) - float(b)) for a, b, c, d in lines}
+    assert (50.0, 0.0) in spans
+    assert (0.0, 50.0) in spans
+
+
+def test_two_copper_sides_need_no_film() -> None:
+    assert not [file for file in built_of(SHELF).files if file.path.startswith("film")]
+
+
+def test_words_in_copper_read_properly_on_the_copper_side(built: Built) -> None:
+    texts = {text.text for text in built.design.board.texts}
+    assert {"copper side", "+", "−", "Shelf bar 8 rev A"} <= texts
+    assert {text.side for text in built.design.board.texts} == {Side.TOP}
+
+
+def test_a_placement_picture_names_every_part_of_its_side(built: Built) -> None:
+    for side in Side:
+        parts = [part for part in built.design.board.parts if part.side is side]
+        root = picture(built, f"assembly/placement-{side.value}.svg")
+        assert f"parts on the {side.value}" in ET.tostring(root, encoding="unicode")
+        bodies = [p for p in root.findall(f".//{SVG}path") if p.get("stroke") == "#000000"][0]
+        assert bodies.get("d", "").count("Z") == len(parts)
