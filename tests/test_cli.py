@@ -14,6 +14,7 @@ from click.testing import CliRunner, Result
 
 from boardgen.cli import main
 from boardgen.export.records import CLAIM
+from boardgen.reading.family import read
 from tests.conftest import SHELF, SMALLEST, merged
 
 
@@ -325,7 +326,7 @@ def test_builds_are_the_same_bytes_whatever_folder_locale_and_hash_seed(tmp_path
 
 def test_help_names_every_command_and_the_exit_status() -> None:
     text = run("--help").stdout
-    for command in (*COMMANDS, "verify"):
+    for command in (*COMMANDS, "verify", "new", "parts", "schema"):
         assert command in text
         assert run(command, "--help").exit_code == 0
     assert "Exit status" in text
@@ -394,3 +395,92 @@ def test_a_hostile_manifest_is_refused(file: Path, tmp_path: Path, record: str) 
     result = run("verify", tmp_path / "out/lamp")
     assert result.exit_code == 2
     assert "cannot be read" in result.stderr
+
+
+# -- new, parts, schema ------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("use", ["night-light", "ambience", "task", "indicator"])
+def test_a_starter_builds_as_it_stands_and_never_at_twenty_milliamperes(
+    use: str, tmp_path: Path
+) -> None:
+    file = tmp_path / "my-lamp.toml"
+    done = run("new", file, "--use", use)
+    assert done.exit_code == 0, done.stderr
+    text = file.read_text(encoding="utf-8")
+    assert text.isascii()
+    assert text.count("#") >= 8  # commented
+    (parameters,) = read(file)
+    assert parameters.current_a < 0.020
+    assert f"# sets {parameters.current_a * 1000:g} mA a branch" in text
+    checked = run("check", file)
+    assert checked.exit_code == 0
+    assert " error " not in checked.stdout
+    assert " warning " not in checked.stdout
+    # Every commented-out key that it mentions is one that the file takes.
+    for key in ("date", "author"):
+        assert f"# {key}" in text
+
+
+def test_a_starter_replaces_nothing(file: Path) -> None:
+    before = file.read_bytes()
+    done = run("new", file)
+    assert done.exit_code == 2
+    assert "exists already" in done.stderr
+    assert file.read_bytes() == before
+    assert "rename it to my-lamp.toml" in run("new", file.parent / "My Lamp.toml").stderr
+    assert list(file.parent.iterdir()) == [file]
+
+
+def test_parts_lists_sizes_source_and_standing() -> None:
+    text = run("parts").stdout
+    for wanted in ("white 2835", "terminal 5.08 mm", "M2.5", "lithium coin 20 mm", "home-etched"):
+        assert f'"{wanted}"' in text
+    assert "size 0805 (metric 2012)" in text
+    assert "typical, compare with your data sheet" in text
+    only = run("parts", "WHITE 28").stdout
+    assert '"white 2835"' in only
+    assert '"red 0805"' not in only
+    nothing = run("parts", "purple")
+    assert nothing.exit_code == 1
+    assert "nothing is called" in nothing.stderr
+
+
+def test_the_schema_is_printed_as_json() -> None:
+    assert json.loads(run("schema").stdout)["properties"]["light"]["required"] == ["led", "count"]
+
+
+@pytest.mark.parametrize("command", [["parts", "M3"], ["schema"]])
+def test_each_listing_starts_as_a_program(command: list[str]) -> None:
+    done = started(*command)
+    assert done.returncode == 0, done.stderr
+
+
+def test_new_starts_as_a_program(tmp_path: Path) -> None:
+    assert started("new", tmp_path / "lamp.toml").returncode == 0
+
+
+# -- cautions of what is dangerous -------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("changes", "words"),
+    [
+        (
+            {"supply": {"from": "lithium coin 20 mm"}, "light": {"current": "0.5 mA"}},
+            "burn through the gullet in as little as two hours",
+        ),
+        ({"order": {"house": "home-etched"}}, "Etching baths burn skin and eyes"),
+        ({"order": {"house": "milled"}}, "fine glass dust"),
+    ],
+)
+def test_what_can_hurt_is_said(
+    changes: dict[str, dict[str, Any]], words: str, tmp_path: Path
+) -> None:
+    file = tmp_path / "lamp.toml"
+    file.write_text(merged(SMALLEST, changes), encoding="utf-8")
+    done = run("build", file, "-o", tmp_path / "out")
+    assert done.exit_code == 0, done.stderr
+    assert words in done.stdout
+    record = json.loads((tmp_path / "out/lamp/build.json").read_text(encoding="utf-8"))
+    assert any(words in caution["text"] for caution in record["cautions"])

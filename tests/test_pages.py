@@ -100,5 +100,6 @@ def test_a_placement_picture_names_every_part_of_its_side(built: Built) -> None:
         parts = [part for part in built.design.board.parts if part.side is side]
         root = picture(built, f"assembly/placement-{side.value}.svg")
         assert f"parts on the {side.value}" in ET.tostring(root, encoding="unicode")
-        bodies = [p for p in root.findall(f".//{SVG}path") if p.get("stroke") == "#000000"][0]
+        paths = root.findall(f".//{SVG}path")
+        bodies = next(path for path in paths if path.get("stroke") == "#000000")
         assert bodies.get("d", "").count("Z") == len(parts)

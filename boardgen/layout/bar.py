@@ -7,6 +7,7 @@ from boardgen.layout.frame import LED_TURN_DEG, Frame, frame
 from boardgen.layout.inlet import connector_turn_deg
 from boardgen.layout.needs import edge_mm
 from boardgen.layout.screws import refuse_screws_in_the_way
+from boardgen.layout.writer import NoRoomError
 from boardgen.model.board import Board, MountingHole, Outline, Part, PartKind, Pour, Side
 from boardgen.model.circuit import (
     INPUT_NET,
@@ -21,14 +22,27 @@ from boardgen.units import resistance
 
 
 def lay_out(parameters: Parameters, circuit: Circuit) -> Board:
-    """Lay a bar out.
+    """Lay a bar out; where letters in copper find no room, as much wider as they need.
 
     Raises
     ------
     RefusalError
         When something does not fit, with the smallest change that would.
     """
-    measures = frame(parameters, circuit)
+    free = not parameters.printed and parameters.form.width_mm is None
+    for more_lines in range(_MOST_LINES if free else 0):
+        try:
+            return _lay_out(parameters, circuit, more_lines)
+        except NoRoomError:
+            continue
+    return _lay_out(parameters, circuit, _MOST_LINES if free else 0)
+
+
+_MOST_LINES = 4
+
+
+def _lay_out(parameters: Parameters, circuit: Circuit, more_lines: int) -> Board:
+    measures = frame(parameters, circuit, more_lines)
     board = Board(
         outline=Outline(
             length_mm=measures.length_mm,

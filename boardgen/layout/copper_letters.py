@@ -3,11 +3,11 @@
 import math
 from collections.abc import Sequence
 
-from boardgen.errors import Problem, RefusalError
+from boardgen.errors import Problem
 from boardgen.layout.needs import COPPER_STRIP_MM, LINE_STEP_MM
 from boardgen.layout.room import around
 from boardgen.layout.words import CopperWords, copper_lines, copper_words
-from boardgen.layout.writer import Writer, from_the_middle
+from boardgen.layout.writer import NoRoomError, Writer, from_the_middle
 from boardgen.model.board import Point, Side, TextRole
 from boardgen.model.circuit import Circuit
 
@@ -22,7 +22,7 @@ def write_in_copper(writer: Writer, circuit: Circuit) -> None:
 
     Raises
     ------
-    RefusalError
+    NoRoomError
         When words find no room.
     """
     parameters, outline = writer.parameters, writer.board.outline
@@ -93,10 +93,10 @@ def _levels(writer: Writer, inset_mm: float) -> list[float]:
     return levels if writer.up > 0 else [width - level for level in levels]
 
 
-def _no_room(writer: Writer, word: CopperWords, clear_mm: float) -> RefusalError:
+def _no_room(writer: Writer, word: CopperWords, clear_mm: float) -> NoRoomError:
     parameters, outline = writer.parameters, writer.board.outline
     more = math.ceil(outline.width_mm + 2 * (word.size_mm[1] + 2 * clear_mm))
-    return RefusalError(
+    return NoRoomError(
         Problem(
             what=f'"{word.text}" finds no room in the copper',
             remedy=f'shorten the title, or write form.width = "{more} mm"',

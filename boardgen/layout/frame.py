@@ -70,8 +70,8 @@ class Frame:
         return 0 if self.up > 0 else len(self.row_y_mm) - 1
 
 
-def frame(parameters: Parameters, circuit: Circuit) -> Frame:
-    """Decide the bar's measures.
+def frame(parameters: Parameters, circuit: Circuit, more_lines: int = 0) -> Frame:
+    """Decide the bar's measures; ``more_lines`` of copper letters than counted get room.
 
     Ballasts lie in line with their LEDs where the pitch allows it, else between row and rail; the
     rail is as wide as wanted, or as the board leaves room for.
@@ -84,7 +84,7 @@ def frame(parameters: Parameters, circuit: Circuit) -> Frame:
     tried = []
     for place in ballast_places(parameters):
         for rail in rail_widths(parameters, circuit):
-            needs = Needs(parameters, circuit, place, rail)
+            needs = Needs(parameters, circuit, place, rail, more_lines)
             over = across(needs)
             lengthways = along(needs, over.width_mm)
             if max(lengthways.length_mm, over.width_mm) > LONGEST_MM:

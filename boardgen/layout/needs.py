@@ -62,6 +62,7 @@ class Needs:
     circuit: Circuit
     ballast: BallastPlace
     rail: float
+    more_lines: int = 0
     misfits: dict[str, float] = field(default_factory=dict)
 
     @property
@@ -275,7 +276,8 @@ class Needs:
             return 0
         taken = self.inlet(signs_beside=True).depth_mm if self.at_end else 0.0
         room = self.length_guess - taken - 2 * self.aims.legend_edge_mm
-        return len(copper_lines(self.copper_words, room, self.copper_room))
+        counted = len(copper_lines(self.copper_words, room, self.copper_room))
+        return counted + self.more_lines
 
     @property
     def copper_lines_above(self) -> int:

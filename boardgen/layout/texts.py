@@ -16,7 +16,7 @@ from boardgen.layout.marks import body_line_y_mm, cathode_bar_x_mm
 from boardgen.layout.needs import NAME_BOX_GAP_MM, NAME_BOX_MM
 from boardgen.layout.room import Room, around, grown
 from boardgen.layout.words import plain, supply_words, title_words
-from boardgen.layout.writer import BETWEEN_TEXTS_MM, Writer, from_the_middle
+from boardgen.layout.writer import BETWEEN_TEXTS_MM, NoRoomError, Writer, from_the_middle
 from boardgen.model.board import Board, Mark, MarkRole, Part, PartKind, Point, Side, Text, TextRole
 from boardgen.model.circuit import Circuit
 from boardgen.model.land_pattern import Extent
@@ -82,12 +82,12 @@ def _signs(writer: Writer) -> None:
             raise _no_room_for_signs(writer, side)
 
 
-def _no_room_for_signs(writer: Writer, side: Side) -> RefusalError:
+def _no_room_for_signs(writer: Writer, side: Side) -> NoRoomError:
     parameters, outline = writer.parameters, writer.board.outline
     places = bool(parameters.mounting.places)
     wider = math.ceil(outline.width_mm + 2 * parameters.limits.aims.sign_mm)
     path = "mounting.places" if places else "form.width"
-    return RefusalError(
+    return NoRoomError(
         Problem(
             what=f"+ and − find no room within {_SIGN_REACH_MM:g} mm of the connector's lands, on"
             f" the {side.value}",

@@ -3,6 +3,7 @@
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
+from boardgen.errors import RefusalError
 from boardgen.geometry.lettering import size_mm
 from boardgen.layout.needs import LINE_STEP_MM
 from boardgen.layout.room import Room, around, grown
@@ -11,6 +12,10 @@ from boardgen.model.land_pattern import Extent
 from boardgen.model.parameters import Parameters
 
 BETWEEN_TEXTS_MM = 0.2
+
+
+class NoRoomError(RefusalError):
+    """Letters found no room; a wider board would give it."""
 
 
 @dataclass
