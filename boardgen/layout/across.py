@@ -36,11 +36,18 @@ def _rail_from_edge(needs: Needs) -> float:
 
 def _least_rail(needs: Needs) -> float:
     """Find the least distance from a row to its rail, asked for by the lands or the far edge."""
-    lands = needs.lands_above + needs.aims.pour_gap_mm + needs.rail / 2
-    if not needs.parameters.printed:
-        # The bar at the cathode may take the place of a spoke below, so one must reach above.
-        lands += needs.aims.chip_relief_gap_mm + 2 * needs.aims.pour_corner_mm
+    lands = needs.lands_above
+    if needs.parameters.copper.relief == "all":
+        # Where the next part is near, one of the cathode's two spokes must reach the pour here.
+        lands = max(lands, needs.led_half + needs.aims.chip_relief_gap_mm + _spoke_room(needs))
+    lands += needs.aims.pour_gap_mm + needs.rail / 2
     return max(lands, _own_half(needs) - _rail_from_edge(needs))
+
+
+def _spoke_room(needs: Needs) -> float:
+    """Tell how much pour a spoke's end needs: what remains after its corners are rounded."""
+    aims, least = needs.aims, needs.parameters.limits.pour_width_mm
+    return max(2 * aims.pour_corner_mm, least, aims.chip_spoke_mm) + MARGIN_MM
 
 
 def _own_half(needs: Needs) -> float:

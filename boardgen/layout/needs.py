@@ -229,6 +229,11 @@ class Needs:
     # -- across a row --------------------------------------------------------------------------
 
     @property
+    def led_half(self) -> float:
+        """How far the LED's lands reach across the row."""
+        return half_land(self.parameters.led.pattern)
+
+    @property
     def lands_above(self) -> float:
         """How far the lands of a row reach towards its rail."""
         over = self.ballast.across_mm + half_land(self.parameters.resistor_part.pattern)
