@@ -1,7 +1,7 @@
 """What only several values together can get wrong."""
 
 import dataclasses
-import string
+import re
 from collections.abc import Mapping
 from datetime import date
 
@@ -47,20 +47,23 @@ def _check_printable(reader: Reader, location: tuple[str, str], text: str) -> No
         )
 
 
+_PATTERN = re.compile(r"\{([^{}]*)\}|([{}])")
+
+
 def filled(
     reader: Reader, location: tuple[str, ...], pattern: str, values: Mapping[str, str]
 ) -> str:
-    """Fill a pattern such as ``{title} {colour}``; an unknown name is refused."""
-    try:
-        names = [name for _, name, _, _ in string.Formatter().parse(pattern) if name is not None]
-        unknown = [name for name in names if name not in values]
-        if not unknown:
-            return pattern.format_map(values)
-    except (ValueError, IndexError, AttributeError):
-        unknown = [pattern]
+    """Fill a pattern such as ``{title} {colour}``; other things in braces are refused."""
+    unknown = [
+        found.group()
+        for found in _PATTERN.finditer(pattern)
+        if found[2] is not None or found[1] not in values
+    ]
+    if not unknown:
+        return _PATTERN.sub(lambda found: values[found[1]], pattern)
     reader.refuse(
         location,
-        f"{{{unknown[0]}}} cannot be filled in",
+        f"{unknown[0]} cannot be filled in",
         "known: " + ", ".join(f"{{{name}}}" for name in values),
     )
     return ""

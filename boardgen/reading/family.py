@@ -2,8 +2,9 @@
 
 import copy
 import itertools
+import math
 import re
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -19,6 +20,7 @@ from boardgen.reading.parameters import load, read_text, resolve
 from boardgen.reading.reader import Reader, table_of
 
 MOST_MEMBERS = 1_000
+_SECTION_AND_KEY = 2
 _APART = ("vary", "change", "skip")
 _MEMBER_NAME = re.compile(r"[a-z0-9-]{1,40}")
 _KEY_PART = re.compile(r'"([^"]*)"|([^."]+)')
@@ -31,7 +33,7 @@ class _Rule:
     """One ``change`` or ``skip``: where it holds, what it sets, where it stands in the file."""
 
     where: Mapping[KeyPath, object]
-    sets: Mapping[KeyPath, tuple[object, positions.Path]]
+    sets: tuple[tuple[KeyPath, object, positions.Path], ...]
     reason: str
     location: positions.Path
 
@@ -123,43 +125,49 @@ def _expanded(
     family = table_of(raw, "family")
     section = _section(reader, family)
     axes = list(_axes(reader, family.get("vary")))
-    changes = list(_rules(reader, family, "change"))
-    skips = list(_rules(reader, family, "skip"))
+    rules = {kind: list(_rules(reader, family, kind)) for kind in ("change", "skip")}
+    _check_count(reader, axes)
     reader.raise_all()
     base = {key: value for key, value in raw.items() if key != "family"}
-    count = 1
-    for _, options, _ in axes:
-        count *= len(options)
+    found, used = list[_Expanded](), set[positions.Path]()
+    for choice in itertools.product(*(options for _, options, _ in axes)):
+        tables, lines = copy.deepcopy(base), dict(reader.lines)
+        chosen = [(path, value, at) for (path, _, at), value in zip(axes, choice, strict=True)]
+        _apply(reader, tables, lines, chosen)
+        for rule in rules["change"]:
+            if _applies(rule, tables):
+                used.add(rule.location)
+                _apply(reader, tables, lines, rule.sets)
+        skips = [rule for rule in rules["skip"] if _applies(rule, tables)]
+        used.update(rule.location for rule in skips)
+        values = {".".join(path): value for path, value, _ in chosen}
+        name = _name(reader, section.file_name, tables, values, stem)
+        skipped = skips[0].reason if skips else ""
+        found.append((Member(name=name, values=values, skipped=skipped), tables, lines))
+    _check_rules_used(reader, (*rules["change"], *rules["skip"]), used)
+    _check_names(reader, [member.name for member, _, _ in found])
+    reader.raise_all()
+    return section, found
+
+
+def _check_count(reader: Reader, axes: Sequence[tuple[KeyPath, list[object], Any]]) -> None:
+    count = math.prod(len(options) for _, options, _ in axes)
     if count > MOST_MEMBERS:
         reader.refuse(
             ("family", "vary"), f"makes {count} members; at most {MOST_MEMBERS}", "vary less"
         )
-        reader.raise_all()
-    found, used = [], set()
-    for choice in itertools.product(*(options for _, options, _ in axes)):
-        tables, lines = copy.deepcopy(base), dict(reader.lines)
-        values = {}
-        for (path, _, location), value in zip(axes, choice, strict=True):
-            _set(tables, path, value)
-            lines[path] = reader.line(location)
-            values[".".join(path)] = value
-        for place, rule in enumerate(changes):
-            if _applies(rule, tables):
-                used.add(("change", place))
-                for path, (value, location) in rule.sets.items():
-                    _set(tables, path, value)
-                    lines[path] = reader.line(location)
-        skipped = ""
-        for place, rule in enumerate(skips):
-            if _applies(rule, tables):
-                used.add(("skip", place))
-                skipped = skipped or rule.reason
-        name = _name(reader, section.file_name, tables, values, stem)
-        found.append((Member(name=name, values=values, skipped=skipped), tables, lines))
-    _check_rules_used(reader, {"change": changes, "skip": skips}, used)
-    _check_names(reader, [member.name for member, _, _ in found])
-    reader.raise_all()
-    return section, found
+
+
+def _apply(
+    reader: Reader,
+    tables: dict[str, Any],
+    lines: dict[positions.Path, int],
+    values: Iterable[tuple[KeyPath, object, positions.Path]],
+) -> None:
+    """Put values into a member's tables, and note where each stands in the file."""
+    for path, value, location in values:
+        _set(tables, path, value)
+        lines[path] = reader.line(location)
 
 
 def _section(reader: Reader, family: dict[str, Any]) -> FamilySection:
@@ -182,12 +190,18 @@ def _axes(reader: Reader, vary: object) -> Iterator[tuple[KeyPath, list[object],
         )
         return
     for path, value, location in _leaves(vary, (), ("family", "vary")):
-        if isinstance(value, list) and value:
+        if _is_no_key(path):
+            reader.refuse(location, "is not a dotted key", "write it like light.count")
+        elif isinstance(value, list) and value:
             if len({repr(option) for option in value}) < len(value):
                 reader.refuse(location, "names one value twice", "drop one of them")
             yield path, value, location
         else:
             reader.refuse(location, "wants a list of values", "write them like [4, 8, 12]")
+
+
+def _is_no_key(path: KeyPath) -> bool:
+    return len(path) < _SECTION_AND_KEY or not all(path)
 
 
 def _leaves(
@@ -213,27 +227,39 @@ def _rules(reader: Reader, family: dict[str, Any], kind: str) -> Iterator[_Rule]
         reader.refuse(("family", kind), "wants tables", f"write each as [[family.{kind}]]")
         return
     for place, table in enumerate(tables):
-        location: positions.Path = ("family", kind, place)
-        where = table.get("where")
-        if not isinstance(where, dict) or not where:
-            reader.refuse(location, "does not say where", "add where = { light.count = 16 }")
-            continue
-        rest = {key: value for key, value in table.items() if key not in ("where", "reason")}
-        reason = table.get("reason", "")
-        if kind == "skip" and (rest or not isinstance(reason, str) or not reason.strip()):
-            reader.refuse(location, "wants where and a reason", 'add reason = "not wanted"')
-            continue
-        if kind == "change" and (not rest or reason):
-            reader.refuse(
-                location, "wants where and what to change", 'add a line like copper.rail = "2 mm"'
-            )
-            continue
-        yield _Rule(
-            where={path: value for path, value, _ in _leaves(where, (), (*location, "where"))},
-            sets={path: (value, at) for path, value, at in _leaves(rest, (), location)},
-            reason=str(reason).strip(),
-            location=location,
+        rule = _rule(reader, kind, ("family", kind, place), table)
+        if rule is not None:
+            yield rule
+
+
+def _rule(
+    reader: Reader, kind: str, location: positions.Path, table: dict[str, Any]
+) -> _Rule | None:
+    where, reason = table.get("where"), table.get("reason", "")
+    rest = {key: value for key, value in table.items() if key not in ("where", "reason")}
+    if not isinstance(where, dict) or not where:
+        reader.refuse(location, "does not say where", "add where = { light.count = 16 }")
+        return None
+    if kind == "skip" and (rest or not isinstance(reason, str) or not reason.strip()):
+        reader.refuse(location, "wants where and a reason", 'add reason = "not wanted"')
+        return None
+    if kind == "change" and (not rest or reason):
+        reader.refuse(
+            location, "wants where and what to change", 'add a line like copper.rail = "2 mm"'
         )
+        return None
+    conditions = tuple(_leaves(where, (), (*location, "where")))
+    sets = tuple(_leaves(rest, (), location))
+    wrong = [at for path, _, at in (*conditions, *sets) if _is_no_key(path)]
+    if wrong:
+        reader.refuse(wrong[0], "is not a dotted key", "write it like light.count")
+        return None
+    return _Rule(
+        where={path: value for path, value, _ in conditions},
+        sets=sets,
+        reason=str(reason).strip(),
+        location=location,
+    )
 
 
 def _set(tables: dict[str, Any], path: KeyPath, value: object) -> None:
@@ -298,16 +324,13 @@ def _name(
 
 
 def _check_rules_used(
-    reader: Reader, rules: Mapping[str, Sequence[_Rule]], used: set[tuple[str, int]]
+    reader: Reader, rules: Iterable[_Rule], used: Collection[positions.Path]
 ) -> None:
-    for kind, listed in rules.items():
-        for place, rule in enumerate(listed):
-            if (kind, place) not in used:
-                reader.refuse(
-                    rule.location,
-                    "matches no member of the family",
-                    "correct its where, or drop it",
-                )
+    for rule in rules:
+        if rule.location not in used:
+            reader.refuse(
+                rule.location, "matches no member of the family", "correct its where, or drop it"
+            )
 
 
 def _check_names(reader: Reader, names: Sequence[str]) -> None:

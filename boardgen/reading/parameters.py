@@ -144,7 +144,7 @@ def resolve(
     if supply and led:
         fill = fillings(sections, led, supply)
         legend = cross_checks.filled(reader, ("legend", "text"), sections.legend.text, fill)
-        if legend != sections.board.title:
+        if legend and legend != sections.board.title:
             cross_checks.check_legend(reader, legend)
     reader.raise_all()
     if supply is None or led is None or connector is None or screw is None:

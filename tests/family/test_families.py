@@ -166,6 +166,10 @@ def test_a_member_is_skipped_with_its_reason(tmp_path: Path) -> None:
         ("where           = { light.count = 16 }", "where = { light.count = 17 }", "no member"),
         ("where           = { light.count = 16 }", "where = { }", "does not say where"),
         ("same_parts = true", "same_part = true", 'did you mean "same_parts"'),
+        ("light.count = [4, 8, 12, 16]", '"" = [4, 8]', "is not a dotted key"),
+        ("light.count = [4, 8, 12, 16]", '"..." = [4, 8]', "is not a dotted key"),
+        ("light.count = [4, 8, 12, 16]", "count = [4, 8]", "is not a dotted key"),
+        ("legend.name_box = true", "name_box = true", "is not a dotted key"),
     ],
 )  # fmt: skip
 def test_what_a_family_cannot_mean_is_refused(old: str, new: str, words: str) -> None:

@@ -116,6 +116,15 @@ def test_own_lands_are_what_is_drawn(design: Make) -> None:
     assert (pin.hole_mm, pin.width_mm) == (1.5, 2.6)
 
 
+@pytest.mark.parametrize(
+    "text", ["{title.__class__}", "{0}", "{", "}", "{}", "{title!r}", "{title:{foo}}", "{title:>9}"]
+)
+def test_a_pattern_holds_plain_names_only(text: str) -> None:
+    told = refused(legend={"text": text})
+    assert "cannot be filled in" in told
+    assert "{title}, {revision}" in told
+
+
 # -- houses and limits -------------------------------------------------------------------------
 
 
