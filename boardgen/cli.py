@@ -1,5 +1,6 @@
 """The command line: parse, call, print, exit; heavy imports live inside the commands."""
 
+import os
 import sys
 from collections.abc import Callable, Iterable
 from fnmatch import fnmatch
@@ -59,6 +60,10 @@ def _guarded(work: Callable[[Subject], int], subject: Subject, name: str) -> int
         click.echo(f"{name}: {'refused' if refused else 'failed'}", err=True)
         click.echo(str(error), err=True)
         return error.exit_status
+    except BrokenPipeError:
+        # Whoever read the output has seen enough; nothing more is to be said to nobody.
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return errors.CLEAN
     except Exception as error:  # noqa: BLE001 - whatever it is, it is ours to mend
         click.echo(
             f"{name}: failed: {type(error).__name__}: {str(error)[:200]}\n"
@@ -169,9 +174,7 @@ def _build(parameters: "Parameters", output: Path) -> "tuple[int, Outcome]":
     click.echo(f"proof: {len(built.proof.items)} comparisons of {compared} objects, all equal")
     _say(words.caution_lines(built.cautions))
     click.echo(CLAIM)
-    click.echo(f"upload {target / (parameters.name + '-fabrication.zip')}")
-    click.echo("The board house's preview should show:")
-    _say(words.expect_lines(built.design))
+    _say(words.next_lines(built.design, str(target)))
     return errors.CLEAN, outcome(built)
 
 

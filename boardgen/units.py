@@ -171,6 +171,8 @@ def bare_number(value: float, dimension: Dimension) -> str:
 
 
 def _with_units(number: str, dimension: Dimension) -> str:
+    if dimension is RATIO and abs(float(number)) <= 1:
+        return f'write "{float(number) * 100:g} %"'
     choices = [unit for unit in dimension.units if unit.isascii()][:1] or ["%"]
     if dimension is LENGTH:
         choices = ["mm", "mil"]

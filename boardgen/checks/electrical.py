@@ -46,7 +46,8 @@ def power_ballast(design: Design, limits: Limits) -> Iterable[Finding]:
         yield report(
             message=f"{_span(names)} {turn} {units.engineering(ballast.worst_w, 'W')} into heat at"
             f" {kind.high.supply_v:g} V behind {kind.leds} in series; resistors that carry"
-            f" {units.engineering(enough, 'W')} at 70 degC would do, stated as resistor.rating",
+            f" {units.engineering(enough, 'W')} at 70 degC would do, stated as resistor.rating from"
+            " their data sheet; or a larger size, or less current",
             actual=units.engineering(ballast.worst_w, "W"),
             limit=f"{units.engineering(ballast.derated_w, 'W')} at most,"
             f" {units.engineering(allowed, 'W')} wanted",

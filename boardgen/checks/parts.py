@@ -98,6 +98,36 @@ def courtyard_edge(design: Design, limits: Limits) -> Iterable[Finding]:  # noqa
             )
 
 
+def lands_reach(design: Design, limits: Limits) -> Iterable[Finding]:  # noqa: ARG001
+    """A land lies where the part's end does not come.
+
+    Why it matters
+        The part falls between its lands, or covers them so that no solder shows.
+    How it is measured
+        Along the part: each land of a chip must begin inside the body and end beyond it or at
+        least reach its outer half.
+    How to mend it
+        Correct own lands, or give the body that they belong to.
+    """
+    for part in design.board.parts:
+        if part.kind not in (PartKind.LED, PartKind.RESISTOR):
+            continue
+        half = (part.pattern.body.right_mm - part.pattern.body.left_mm) / 2
+        for land in part.pattern.lands:
+            inner = abs(land.x_mm) - land.width_mm / 2
+            outer = abs(land.x_mm) + land.width_mm / 2
+            if inner >= half or outer <= half / 2:
+                yield report(
+                    message=f"land {land.name} of {part.reference} runs from {inner:.2f} to"
+                    f" {outer:.2f} mm, the body ends at {half:.2f} mm",
+                    actual=f"{units.length(max(inner - half, half / 2 - outer))} off",
+                    limit="under the part's end",
+                    place_mm=part.land_place(land),
+                    subjects=(part.reference, land.name),
+                    path="lands",
+                )
+
+
 def legend_land(design: Design, limits: Limits) -> Iterable[Finding]:
     """The legend comes too near to an opening or a hole.
 

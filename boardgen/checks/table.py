@@ -52,6 +52,7 @@ RULES = (
     _rule("edge.hole", _ERROR, _HOUSE, holes.edge_hole),
     _rule("courtyard.overlap", _ERROR, "IPC-7351B courtyards", parts.courtyard_overlap),
     _rule("courtyard.edge", _ERROR, _OWN, parts.courtyard_edge),
+    _rule("lands.reach", _ERROR, "the part's body", parts.lands_reach),
     _rule("legend.land", _ERROR, _HOUSE, parts.legend_land),
     _rule("legend.fine", _ERROR, _HOUSE, parts.legend_fine),
     _rule("legend.names", _NOTE, _OWN, parts.legend_names),

@@ -9,6 +9,7 @@ from boardgen.model.board import Part, PartKind
 from boardgen.model.design import Design
 from boardgen.model.led_data import METRIC_CODES
 from boardgen.model.outputs import OutputFile, OutputFiles
+from boardgen.model.parameters import ResistorPart
 from boardgen.model.stock import own_text
 from boardgen.standards.resistor_marking import marking, writable
 from boardgen.units import UM_PER_MM
@@ -139,10 +140,16 @@ def _resistor(design: Design, part: Part) -> dict[str, str]:
     return {
         "tolerance": f"{parameters.resistor.tolerance * 100:g} %",
         "rating": f"{parameters.resistor.rating_w or resistor.rating_w:g}",
-        "marking": " or ".join(codes) if resistor.printed and codes else "none",
+        "marking": _codes(codes, resistor),
         "remark": "thick film",
         **_sizes(resistor.size),
     }
+
+
+def _codes(codes: list[str], resistor: ResistorPart) -> str:
+    if not resistor.size:
+        return "as its data sheet says"
+    return " or ".join(codes) if resistor.printed and codes else "none"
 
 
 def _led(design: Design, part: Part) -> dict[str, str]:  # noqa: ARG001 - one form for all kinds

@@ -370,6 +370,17 @@ def rail_widths(parameters: Parameters, circuit: Circuit) -> list[float]:
         When a rail was asked for that cannot leave the connector's pin.
     """
     most = _widest_rail(parameters)
+    if most < parameters.limits.track_mm:
+        raise RefusalError(
+            Problem(
+                what=f"no track of {parameters.limits.track_mm:g} mm leaves the pins of"
+                f" {parameters.connector_part.name} with the limits that hold here",
+                remedy="take another connector, or smaller limits",
+                file=parameters.file,
+                line=parameters.origin("connector.kind").line,
+                path="connector.kind",
+            )
+        )
     wanted = circuit.rail.width_mm
     if parameters.copper.rail_mm is not None:
         least = parameters.limits.track_mm

@@ -80,6 +80,21 @@ def _signs(writer: Writer) -> None:
             choices.append(texts)
         if not writer.place_first(choices):
             raise _no_room_for_signs(writer, side)
+        _inner_signs(writer, part, side)
+
+
+def _inner_signs(writer: Writer, part: Part, side: Side) -> None:
+    """Print small signs behind or before the poles between the outermost, where there is room."""
+    aims, body = writer.parameters.limits.aims, part.pattern.body
+    reach = aims.legend_part_mm + aims.text_mm
+    writer.place_first(
+        [
+            writer.text(side, TextRole.NOTE, "+" if land.function == "+" else "−",
+                        part.place(land.x_mm, level), aims.text_mm, part.reference)
+            for land in part.pattern.lands[1:-1]
+        ]
+        for level in (body.top_mm + reach, 2.2, -2.2)
+    )  # fmt: skip
 
 
 def _no_room_for_signs(writer: Writer, side: Side) -> NoRoomError:

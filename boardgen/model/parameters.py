@@ -24,6 +24,7 @@ from boardgen.model.sections import (
 from boardgen.model.side import Side
 
 EXTRA_LOW_VOLTAGE_V = 60.0
+LIGHT_MASKS = ("white", "yellow")
 
 
 class OriginKind(StrEnum):
@@ -154,6 +155,13 @@ class Parameters:
     def printed(self) -> bool:
         """Whether a legend is printed; without one, marks and letters are copper."""
         return self.order.legend != "none" and self.order.mask != "none"
+
+    @property
+    def legend_colour(self) -> str:
+        """The colour of the print: as ordered, or the one that can be read on the mask."""
+        if not self.printed:
+            return "none"
+        return self.order.legend or ("black" if self.order.mask in LIGHT_MASKS else "white")
 
     @property
     def sides(self) -> tuple[Side, ...]:

@@ -18,7 +18,7 @@ GUIDE_MM = 0.4
 
 RULER_MM = 50.0
 _TICK_MM = 10.0
-_MARGIN_MM = 20.0
+_MARGIN_MM = 24.0
 _RULER_AWAY_MM = 5.0
 _CROP_MM = (0.6, 3.0)
 _SPOT_MM = 1.6
@@ -51,7 +51,7 @@ def _film(design: Design, name: str, side: Side) -> str:
     width = max(outline.width_mm, RULER_MM) + _MARGIN_MM
     drawing = svgwrite.Drawing(
         size=(f"{number(length)}mm", f"{number(width)}mm"),
-        viewBox=f"{-_MARGIN_MM + 4:g} -4 {number(length)} {number(width)}",
+        viewBox=f"{-_MARGIN_MM + 5:g} -4 {number(length)} {number(width)}",
         debug=False,
     )
     drawing.set_desc(
@@ -59,6 +59,8 @@ def _film(design: Design, name: str, side: Side) -> str:
         desc=f"copper side at true scale, {number(outline.length_mm)} x"
         f" {number(outline.width_mm)} mm; both rulers must measure 50 mm on paper",
     )
+    corner = (-_MARGIN_MM + 5, -4)
+    drawing.add(drawing.rect(corner, (number(length), number(width)), fill="white"))
     drawing.add(drawing.path(d=_copper(design, view), fill="black", fill_rule="evenodd"))
     below = max(outline.width_mm, RULER_MM)
     marks = (

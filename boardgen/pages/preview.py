@@ -9,7 +9,6 @@ from boardgen.model.artwork import Artwork, LayerKind
 from boardgen.model.board import Side
 from boardgen.model.design import Design
 from boardgen.model.outputs import OutputFile, OutputFiles
-from boardgen.model.parameters import Parameters
 from boardgen.model.shapes import Disc
 from boardgen.pages.view import MARGIN_MM, View, number
 from boardgen.units import Nm
@@ -25,7 +24,6 @@ _MASKS = {
     "yellow": ("#b58a12", "#d9b02c"),
 }
 _LEGENDS = {"black": "#1c1c1c", "white": "#f4f4f0"}
-_LIGHT_MASKS = ("white", "yellow")
 _FINISHES = {"tin, lead-free": "#c3c8cd", "gold": "#d8b24a", "bare copper": "#c8733f"}
 
 
@@ -52,7 +50,7 @@ def _picture(design: Design, side: Side) -> str:
     open_area = image(artwork.items(LayerKind.MASK, side)) & board if masked else board
     print_area = image(artwork.items(LayerKind.LEGEND, side)) & board
     bare, covered = _MASKS.get(parameters.order.mask, (_SUBSTRATE, _SUBSTRATE))
-    legend = _LEGENDS.get(legend_colour(parameters), "")
+    legend = _LEGENDS.get(parameters.legend_colour, "")
     # Stacked from the board upwards; each area is one path, holes are simply not there.
     stack = (
         ("bare board under the mask", bare, board - open_area),
@@ -76,12 +74,6 @@ def _picture(design: Design, side: Side) -> str:
         if area.area_nm2:
             drawing.add(path)
     return str(drawing.tostring()) + "\n"
-
-
-def legend_colour(parameters: Parameters) -> str:
-    """Tell the colour of the print: as ordered, or the one that can be read on the mask."""
-    order = parameters.order
-    return order.legend or ("black" if order.mask in _LIGHT_MASKS else "white")
 
 
 def board_area(artwork: Artwork) -> Region:

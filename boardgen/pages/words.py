@@ -56,7 +56,7 @@ def expect_lines(design: Design) -> list[str]:
         f"{order.quantity} boards",
         f"{order.thickness_mm:g} mm",
         f"{design.parameters.copper.weight_um:g} um copper",
-        f"{order.mask} mask",
+        "no mask" if order.mask == "none" else f"{order.mask} mask",
         order.finish,
     )
     rows = (
@@ -70,9 +70,25 @@ def expect_lines(design: Design) -> list[str]:
     return [f"  {name:<15} {value}" for name, value in rows]
 
 
+def next_lines(design: Design, folder: str) -> list[str]:
+    """Say what to do with a built board: upload and compare, or print the film."""
+    name = design.parameters.name
+    if not design.limits.plated and not design.parameters.printed:
+        upload = f"{folder}/{name}-fabrication.zip"
+        film = f"print {folder}/film-positive.svg or film-mirrored.svg at 100 %"
+        head = [f"{film}, or give a workshop {upload}", "The board is:"]
+    else:
+        head = [
+            f"upload {folder}/{name}-fabrication.zip",
+            "The board house's preview should show:",
+        ]
+    return [*head, *expect_lines(design)]
+
+
 def _holes(artwork: Artwork, *, plated: bool) -> str:
     sizes = Counter(hole.diameter_nm for hole in artwork.holes if hole.plated is plated)
-    return ", ".join(f"{count} of {mm(size):g} mm" for size, count in sorted(sizes.items()))
+    listed = (f"{count} of {mm(size):g} mm" for size, count in sorted(sizes.items()))
+    return ", ".join(listed) or "none"
 
 
 def caution_lines(cautions: Iterable[Caution]) -> list[str]:

@@ -248,7 +248,13 @@ def marks(copper: Sequence[Seen], legend: Sequence[Seen]) -> tuple[int, list[str
             bar.centroid.distance(area(ends[name].shape).centroid) if name in ends else 0.0
             for name in ("K", "A")
         )
-        if to_k >= to_a:
+        nearest = min(
+            lands,
+            key=lambda name: min(bar.distance(area(end.shape)) for end in lands[name].values()),
+        )
+        if nearest != ref:
+            faults.append(f"the mark of {ref} stands at {nearest}, {centre_mm(bar)}")
+        elif to_k >= to_a:
             faults.append(f"the mark of {ref} is at its anode, {centre_mm(bar)}")
         elif any(bar.intersects(area(seen.shape)) for seen in ends.values()):
             faults.append(f"the mark of {ref} lies on a land, {centre_mm(bar)}")

@@ -31,6 +31,8 @@ _SHARED_ATTRIBUTES = {
 """What all files of a package say alike, and in which form."""
 
 _DRILLED_LANDS = ("ComponentPad", "ViaPad")
+_LEAST_RING_NM = 50_000
+"""IPC-2221 external ring as recorded on the reference page 5.6: 0.05 mm; no house asks for less."""
 _MOST_TOLD = 20
 
 
@@ -249,6 +251,8 @@ def _cut(
     """Hold what is drilled and cut against the copper, whatever the design says."""
     texts = []
     two_sides = len(sides) > 1
+    if not two_sides and any(hole.plated for hole in holes):
+        texts.append("plated holes, but one copper side")
     drilled: Counter[tuple[int, int]] = Counter(
         (hole.x_nm, hole.y_nm) for hole in holes if hole.plated
     )
@@ -264,6 +268,7 @@ def _cut(
             if seen.function in _DRILLED_LANDS and isinstance(seen.shape, Disc)
         )
         texts += [f"no hole in the land at {_at(place)}" for place in lands - drilled]
+        texts += _thin_rings(objects, holes)
         texts += [f"no land around the plated hole at {_at(place)}" for place in drilled - lands]
     for hole in holes:
         if hole.plated or (hole.x_nm, hole.y_nm) in drilled:
@@ -278,6 +283,18 @@ def _cut(
     ]
     texts += [f"{hole} lies over the edge" for hole in holes if not board.contains(barrel(hole))]
     return ProofItem(title="holes, edge and copper", compared=len(holes), differences=_told(texts))
+
+
+def _thin_rings(objects: Sequence[Seen], holes: Sequence[SeenHole]) -> list[str]:
+    """Find holes that leave nothing of the land around them, or nearly so."""
+    sizes = {(hole.x_nm, hole.y_nm): hole.diameter_nm for hole in holes}
+    return [
+        f"the hole at {_at(seen.shape.centre)} leaves no ring of its land"
+        for seen in objects
+        if seen.function in _DRILLED_LANDS
+        and isinstance(seen.shape, Disc)
+        and sizes.get(seen.shape.centre, 0) > 2 * (seen.shape.radius_nm - _LEAST_RING_NM)
+    ]
 
 
 def _at(place: tuple[int, int]) -> str:

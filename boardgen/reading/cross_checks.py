@@ -6,19 +6,23 @@ from collections.abc import Mapping
 from datetime import date
 
 from boardgen.model.parameters import ConnectorPart, SupplyRange
-from boardgen.model.sections import THICKNESSES_MM, BoardSection, ResistorSection
+from boardgen.model.sections import THICKNESSES_MM, ResistorSection
 from boardgen.reading import catalogue, footprints
 from boardgen.reading.reader import Reader
 from boardgen.reading.sections import ParameterFile
 
 DEFAULT_DATE = "1980-01-01"
+MOST_PLACES = 100
+LONGEST_LINE = 80
 _FORBIDDEN = ("%", "*", "<", ">", "/", "\\", "..")
 
 
 def check_sections(reader: Reader, sections: ParameterFile) -> None:
     """Hold the sections against one another."""
     _check_printable(reader, ("board", "title"), sections.board.title)
-    _check_date(reader, sections.board)
+    _check_date(reader, ("board", "date"), sections.board.date)
+    if sections.built:
+        _check_date(reader, ("built", "date"), sections.built.date)
     _check_light(reader, sections)
     _check_resistor(reader, sections.resistor)
     _check_mounting(reader, sections)
@@ -70,7 +74,13 @@ def filled(
 
 
 def check_legend(reader: Reader, text: str) -> None:
-    """Hold the filled-in line against the letters that there are."""
+    """Hold the filled-in line against its length and the letters that there are."""
+    if len(text) > LONGEST_LINE:
+        reader.refuse(
+            ("legend", "text"),
+            f"has {len(text)} letters when filled in; at most {LONGEST_LINE} fit",
+            "shorten it",
+        )
     if not text.strip():
         reader.refuse(("legend", "text"), "is empty when filled in", 'write text = "{title}"')
     _check_printable(reader, ("legend", "text"), text)
@@ -90,11 +100,11 @@ def check_cell(reader: Reader, part: ConnectorPart, supply: SupplyRange) -> None
         )
 
 
-def _check_date(reader: Reader, board: BoardSection) -> None:
+def _check_date(reader: Reader, location: tuple[str, str], day: str | None) -> None:
     try:
-        date.fromisoformat(board.date or DEFAULT_DATE)
+        date.fromisoformat(day or DEFAULT_DATE)
     except ValueError:
-        reader.refuse(("board", "date"), f"{board.date} is not in the calendar", "write a real day")
+        reader.refuse(location, f"{day} is not in the calendar", "write a real day")
 
 
 def _check_light(reader: Reader, sections: ParameterFile) -> None:
@@ -122,6 +132,12 @@ def _check_resistor(reader: Reader, resistor: ResistorSection) -> None:
 
 def _check_mounting(reader: Reader, sections: ParameterFile) -> None:
     mounting = sections.mounting
+    if len(mounting.places) > MOST_PLACES:
+        reader.refuse(
+            ("mounting", "places"),
+            f"lists {len(mounting.places)} screws; at most {MOST_PLACES}",
+            "take fewer",
+        )
     if mounting.places and mounting.at != "ends":
         reader.refuse(
             ("mounting", "places"), f'says both places and at = "{mounting.at}"', "keep one of them"

@@ -18,9 +18,9 @@ from boardgen.model.sections import FamilySection
 from boardgen.reading import catalogue, cross_checks, positions, validation
 from boardgen.reading.parameters import load, read_text, resolve
 from boardgen.reading.reader import Reader, table_of
+from boardgen.reading.sections import ParameterFile
 
 MOST_MEMBERS = 1_000
-_SECTION_AND_KEY = 2
 _APART = ("vary", "change", "skip")
 _MEMBER_NAME = re.compile(r"[a-z0-9-]{1,40}")
 _KEY_PART = re.compile(r'"([^"]*)"|([^."]+)')
@@ -166,7 +166,8 @@ def _apply(
 ) -> None:
     """Put values into a member's tables, and note where each stands in the file."""
     for path, value, location in values:
-        _set(tables, path, value)
+        if not _set(tables, path, copy.deepcopy(value)):
+            reader.refuse(location, "points below a plain value", "correct the key")
         lines[path] = reader.line(location)
 
 
@@ -190,9 +191,9 @@ def _axes(reader: Reader, vary: object) -> Iterator[tuple[KeyPath, list[object],
         )
         return
     for path, value, location in _leaves(vary, (), ("family", "vary")):
-        if _is_no_key(path):
-            reader.refuse(location, "is not a dotted key", "write it like light.count")
-        elif isinstance(value, list) and value:
+        if _refuse_key(reader, path, location):
+            continue
+        if isinstance(value, list) and value:
             if len({repr(option) for option in value}) < len(value):
                 reader.refuse(location, "names one value twice", "drop one of them")
             yield path, value, location
@@ -200,8 +201,20 @@ def _axes(reader: Reader, vary: object) -> Iterator[tuple[KeyPath, list[object],
             reader.refuse(location, "wants a list of values", "write them like [4, 8, 12]")
 
 
-def _is_no_key(path: KeyPath) -> bool:
-    return len(path) < _SECTION_AND_KEY or not all(path)
+def _refuse_key(reader: Reader, path: KeyPath, location: positions.Path) -> bool:
+    """Refuse what is no key of the parameter file, at the place where the family names it."""
+    if not all(path):
+        reader.refuse(location, "is not a dotted key", "write it like light.count")
+        return True
+    for depth in range(len(path)):
+        known = validation.known_keys(ParameterFile, path[:depth])
+        if known and path[depth] not in known:
+            dotted = ".".join(path[: depth + 1])
+            reader.refuse(
+                location, f"{dotted} is not a known key", validation.nearest(path[depth], known)
+            )
+            return True
+    return False
 
 
 def _leaves(
@@ -209,11 +222,9 @@ def _leaves(
 ) -> Iterator[tuple[KeyPath, Any, positions.Path]]:
     for key, value in table.items():
         # A quoted key holds its dots: "light.led" is one key of the table, but means two.
-        parts = (
-            tuple(quoted or bare for quoted, bare in _KEY_PART.findall(key))
-            if "." in key
-            else (key,)
-        )
+        parts: KeyPath = tuple(key.split("."))
+        if '"' in key:
+            parts = tuple(quoted or bare for quoted, bare in _KEY_PART.findall(key))
         here = (*path, *parts)
         if isinstance(value, dict):
             yield from _leaves(value, here, (*location, key))
@@ -249,10 +260,12 @@ def _rule(
         )
         return None
     conditions = tuple(_leaves(where, (), (*location, "where")))
+    if not conditions:
+        reader.refuse(location, "does not say where", "add where = { light.count = 16 }")
+        return None
     sets = tuple(_leaves(rest, (), location))
-    wrong = [at for path, _, at in (*conditions, *sets) if _is_no_key(path)]
-    if wrong:
-        reader.refuse(wrong[0], "is not a dotted key", "write it like light.count")
+    wrong = [_refuse_key(reader, path, at) for path, _, at in (*conditions, *sets)]
+    if any(wrong):
         return None
     return _Rule(
         where={path: value for path, value, _ in conditions},
@@ -262,13 +275,14 @@ def _rule(
     )
 
 
-def _set(tables: dict[str, Any], path: KeyPath, value: object) -> None:
+def _set(tables: dict[str, Any], path: KeyPath, value: object) -> bool:
     for key in path[:-1]:
         inner = tables.setdefault(key, {})
         if not isinstance(inner, dict):
-            return
+            return False
         tables = inner
     tables[path[-1]] = value
+    return True
 
 
 def _get(tables: Mapping[str, Any], path: KeyPath) -> object:
@@ -280,8 +294,8 @@ def _get(tables: Mapping[str, Any], path: KeyPath) -> object:
 
 def _same(first: object, second: object) -> bool:
     if isinstance(first, str) and isinstance(second, str):
-        return catalogue.plain(first) == catalogue.plain(second)
-    return first == second
+        return "".join(first.split()).casefold() == "".join(second.split()).casefold()
+    return first == second and isinstance(first, bool) is isinstance(second, bool)
 
 
 def _applies(rule: _Rule, tables: Mapping[str, Any]) -> bool:
@@ -306,11 +320,15 @@ def _name(
     stem: str,
 ) -> str:
     led = _get(tables, ("light", "led"))
-    own = table_of(tables, "led").get(led) if isinstance(led, str) else None
-    colour = own.get("colour") if isinstance(own, dict) else None
-    if colour is None and isinstance(led, str):
-        shipped = [data.colour for name, data in catalogue.leds().items() if _same(name, led)]
-        colour = shipped[0] if shipped else led
+    colours = {
+        **{catalogue.plain(name): data.colour for name, data in catalogue.leds().items()},
+        **{
+            catalogue.plain(name): own.get("colour")
+            for name, own in table_of(tables, "led").items()
+            if isinstance(own, dict)
+        },
+    }
+    colour = colours.get(catalogue.plain(led), led) if isinstance(led, str) else led
     fill = {
         "stem": stem,
         "title": _slug(_get(tables, ("board", "title"))),
@@ -318,7 +336,7 @@ def _name(
         "colour": _slug(colour),
         "led": _slug(led),
         "count": _slug(_get(tables, ("light", "count"))),
-        **{path.rpartition(".")[2]: _slug(value) for path, value in values.items()},
+        **{key.rpartition(".")[2]: _slug(_get(tables, tuple(key.split(".")))) for key in values},
     }
     return cross_checks.filled(reader, ("family", "file_name"), pattern, fill)
 

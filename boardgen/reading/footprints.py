@@ -262,11 +262,6 @@ def connector_poles(name: str) -> tuple[int, ...]:
     return tuple(_tables(*CONNECTOR_FILES)[name][0]["poles"])
 
 
-def connector_cell(name: str) -> str:
-    """Name the supply that belongs into a cell's holder; empty for other connectors."""
-    return str(_tables(*CONNECTOR_FILES)[name][0].get("cell", ""))
-
-
 def connector_part(
     name: str, poles: int, limits: Limits, own: HoleAndLand | None = None
 ) -> ConnectorPart:

@@ -28,9 +28,23 @@ def house_name(raw: Mapping[str, Any]) -> str:
     return known.get(catalogue.plain(name), name)
 
 
-def with_house_defaults(raw: dict[str, Any]) -> tuple[dict[str, Any], tuple[str, ...]]:
+def _based_on(folder: Path | None, name: str) -> str:
+    """Tell on which shipped house one of the user's is based; faults are told when it is read."""
+    try:
+        if folder is None or Path(name).name != name:
+            return ""
+        return str(tomllib.loads(read_user_file(folder / name).decode())["based_on"])
+    except (RefusalError, ValueError, KeyError, RecursionError):
+        return ""
+
+
+def with_house_defaults(
+    raw: dict[str, Any], folder: Path | None
+) -> tuple[dict[str, Any], tuple[str, ...]]:
     """Put in what the house presets and what follows from it; list the paths that were put in."""
     house = house_name(raw)
+    if house.endswith(".toml"):
+        house = _based_on(folder, house)
     preset = catalogue.house_defaults(house) if house in catalogue.house_names() else {}
     found = {name: dict(part) if isinstance(part, dict) else part for name, part in raw.items()}
     added = [path for path, value in preset.items() if _put(found, path, value)]

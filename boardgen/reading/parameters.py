@@ -119,7 +119,7 @@ def resolve(
         With all that is wrong in the file.
     """
     _refuse_later_sections(reader, raw)
-    raw, preset = houses.with_house_defaults(raw)
+    raw, preset = houses.with_house_defaults(raw, reader.folder)
     sections = _validated(reader, raw)
     limits = houses.limits(reader, sections)
     cross_checks.check_sections(reader, sections)

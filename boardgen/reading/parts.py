@@ -1,6 +1,6 @@
 """Names of parts in the file → parts with their figures and lands."""
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from itertools import pairwise
 
 from boardgen.model.land_pattern import LandPattern
@@ -45,9 +45,18 @@ def led(reader: Reader, sections: ParameterFile, limits: Limits) -> LedPart | No
     reader.refuse(
         ("light", "led"),
         f'"{sections.light.led}" is neither in the catalogue nor a [led] table of this file',
-        validation.nearest(sections.light.led, known),
+        _metric_remedy(sections.light.led, known) or validation.nearest(sections.light.led, known),
     )
     return None
+
+
+def _metric_remedy(name: str, known: Iterable[str]) -> str:
+    """Say which LED is meant when its size was written in the metric code."""
+    for inch, metric in METRIC_CODES.items():
+        meant = name.replace(metric, inch)
+        if meant != name and meant in known:
+            return f'{metric} is the metric code of {inch}: write "{meant}"'
+    return ""
 
 
 def _check_led(reader: Reader, name: str, data: LedSection) -> None:

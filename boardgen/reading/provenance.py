@@ -38,9 +38,8 @@ def origins(
     if sections.light.current_a is None:
         found["light.current"] = Origin(kind=OriginKind.CATALOGUE, place="uses.toml")
     if sections.supply.from_:
-        found["supply"] = Origin(
-            kind=OriginKind.CATALOGUE, place=f"supplies.toml, {sections.supply.from_}"
-        )
+        shipped = Origin(kind=OriginKind.CATALOGUE, place=f"supplies.toml, {sections.supply.from_}")
+        found |= dict.fromkeys(("supply", "supply.low", "supply.nominal", "supply.high"), shipped)
     if sections.resistor.rating_w is None:
         found["resistor.rating"] = Origin(
             kind=OriginKind.CATALOGUE, place=f"chip-resistors.toml, {sections.resistor.size}"
@@ -52,6 +51,7 @@ def values(parameters: Parameters) -> Iterable[tuple[str, object]]:
     """List every value of the sections by its dotted path."""
     supply = parameters.supply
     yield from (
+        ("supply.from", supply.name),
         ("supply.low", supply.low_v),
         ("supply.nominal", supply.nominal_v),
         ("supply.high", supply.high_v),
@@ -60,6 +60,7 @@ def values(parameters: Parameters) -> Iterable[tuple[str, object]]:
         "light.current": parameters.current_a,
         "resistor.rating": parameters.resistor.rating_w or parameters.resistor_part.rating_w,
         "board.date": parameters.date,
+        "order.legend": parameters.legend_colour,
     }
     for section in ("board", "light", "resistor", "form", "connector", "mounting", "copper",
                     "legend", "order"):  # fmt: skip

@@ -45,7 +45,7 @@ class Reader:
         """Raise RefusalError with all problems, if there are any."""
         if self.problems:
             self.problems.sort(key=lambda problem: problem.line)
-            raise RefusalError(*self.problems)
+            raise RefusalError(*dict.fromkeys(self.problems))
 
     def named(self, location: positions.Path, name: str, known: Mapping[str, T]) -> T | None:
         """Find a catalogue entry, without regard to case, spaces and hyphens."""

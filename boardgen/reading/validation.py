@@ -125,8 +125,15 @@ def _words(note: Words) -> Callable[[object], str]:
     return validate
 
 
-def _name(_: Name) -> Callable[[object], str]:
-    return _words(Words(help=""))
+def _name(note: Name) -> Callable[[object], str]:
+    words = _words(Words(help=""))
+
+    def validate(value: object) -> str:
+        if not isinstance(value, str):
+            raise _refuse(f"wants a name in quotes: {note.help}; boardgen parts lists them")
+        return words(value)
+
+    return validate
 
 
 def _switch(_: Switch) -> Callable[[object], bool]:
@@ -313,6 +320,37 @@ def _known_keys(cls: type, location: Location) -> tuple[str, ...]:
     return keys_of(cls)
 
 
+def known_keys(cls: type, location: Location) -> tuple[str, ...]:
+    """List the keys that may follow a location; none where a name is free or a value stands."""
+    free = False
+    for name in location:
+        found = next(
+            (
+                (annotation, notes)
+                for field, annotation, notes in noted_fields(cls)
+                if not free and key_of(field.name, notes) == name
+            ),
+            None,
+        )
+        if free:
+            free = False
+            continue
+        if found is None:
+            return ()
+        annotation, notes = found
+        if notes and isinstance(notes[0], PartOf):
+            return _known_keys(cls, (name,))
+        if get_origin(annotation) is dict:
+            inside = inner_dataclass(get_args(annotation)[1])
+            free = True
+        else:
+            inside = inner_dataclass(annotation)
+        if inside is None:
+            return ()
+        cls = inside
+    return () if free else keys_of(cls)
+
+
 def dotted(location: Location) -> str:
     """Write a location as TOML would: names with blanks in quotes.
 
@@ -337,6 +375,8 @@ def sentences(cls: type, error: ValidationError) -> list[tuple[Location, Problem
             known = _known_keys(cls, location[:-1])
             what, remedy = "is not a known key", nearest(str(location[-1]), known)
         elif entry["type"] == "list_type":
-            what, remedy = "wants a list", 'write it like ["150R", "220R"]'
+            what, remedy = "wants a list", "write its values in square brackets, with commas"
+        elif entry["type"] == "dict_type":
+            what, remedy = "wants a table", "write a [section] with keys and values"
         found.append((location, Problem(what=what, remedy=remedy, path=dotted(location))))
     return found

@@ -225,6 +225,13 @@ def heat_chip(beyond: float) -> Design:
     return base(light={"led": "red 0805"}, copper={"relief": "holes" if beyond > 0 else "all"})
 
 
+def lands_reach(beyond_mm: float) -> Design:
+    half = base().board.part("R1").pattern.body.right_mm
+    gap = 2 * half + 2 * (beyond_mm - UM / 2)
+    lands = {"length": "1.2 mm", "width": "1.8 mm", "gap": f"{gap:.4f} mm"}
+    return base(lands={"resistor": lands})
+
+
 def current_switch(beyond: float) -> Design:
     design = base(connector={"kind": "wire pads", "switch": "slide switch"})
     part = design.parameters.switch_part
@@ -383,6 +390,7 @@ PLANTERS: dict[str, tuple[Callable[[float], Design], set[str]]] = {
     "ring.unplated": (ring_unplated, set()),
     "hole.copper": (hole_copper, set()),
     "heat.chip": (heat_chip, set()),
+    "lands.reach": (lands_reach, set()),
     "current.switch": (current_switch, {"lands.typical"}),
     "current.supply": (current_supply, set()),
     "built.differs": (built_differs, set()),

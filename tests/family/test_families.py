@@ -92,10 +92,59 @@ def test_same_parts_finds_the_two_values_of_the_reference_page() -> None:
 
 
 def test_the_fewest_values_are_taken_and_of_those_the_nearest() -> None:
-    offered = [100.0, 120.0, 150.0, 180.0, 220.0]
-    assert _fewest([110.0, 118.0], offered) == (120.0,)
-    assert _fewest([100.0, 200.0], offered) == (100.0, 220.0)  # 180 is more than 11 % too little
-    assert _fewest([100.0, 120.0, 210.0], offered) == (120.0, 220.0)
+    assert _fewest([110.0, 118.0], "E12") == (120.0,)
+    assert _fewest([100.0, 202.0], "E12") == (100.0, 220.0)  # 180 is more than 11 % too little
+    assert _fewest([100.0, 120.0, 210.0], "E12") == (120.0, 220.0)
+    assert _fewest([100.0, 120.0, 210.0], "E12", 1.0) == (120.0, 220.0)
+    assert _fewest([214.0, 600.0], "E3") == (220.0,)  # nothing serves 600: it keeps its own
+
+
+def test_a_member_that_no_shared_value_serves_keeps_its_own() -> None:
+    text = (
+        STICKS.replace('series = "E12"', 'series = "E3"')
+        .replace(
+            'light.led   = ["red 0805", "green 0805", "white 0805"]',
+            'light.current = ["14 mA", "5 mA"]',
+        )
+        .replace('current = "9 mA"', 'current = "5 mA"')
+        .replace("{colour}-", "{current}-")
+    )
+    shared = with_same_parts(family(text))
+    for member in shared.members:
+        assert member.parameters
+        (kind,) = size(member.parameters).kinds
+        assert kind.nominal.current_a <= 1.12 * member.parameters.current_a
+
+
+def test_sharing_overloads_nothing() -> None:
+    text = STICKS.replace('series = "E12"', 'series = "E96"').replace('"9 mA"', '"20 mA"')
+    text = text.replace('"green 0805", "white 0805"', '"white 2835"')
+    text += '[[family.change]]\nwhere = { light.led = "white 2835" }\nlight.current = "16 mA"\n'
+    for member in with_same_parts(family(text)).members:
+        assert member.parameters
+        (kind,) = size(member.parameters).kinds
+        assert kind.high.current_a <= member.parameters.led.data.max_current_a
+
+
+def test_up_written_in_the_file_is_kept_to() -> None:
+    text = STICKS.replace('series = "E12"', 'series = "E12"\nround = "up"')
+    for member in with_same_parts(family(text)).members:
+        assert member.parameters
+        (kind,) = size(member.parameters).kinds
+        assert kind.ballast.value_ohm >= kind.ballast.wanted_ohm
+
+
+def test_changes_of_one_member_do_not_leak_into_others() -> None:
+    text = STICKS.replace("[family.vary]", "[family.vary]\nlegend = [{ name_box = false }]")
+    text = text.replace('text = "{title} {colour} {count}"', "")
+    boxes = [m.parameters.legend.name_box for m in family(text).members if m.parameters]
+    assert boxes == [False, False, False, True] * 3
+
+
+def test_names_tell_what_a_change_made_of_a_member() -> None:
+    text = STICKS.replace("legend.name_box = true", "light.count = 15")
+    names = [member.name for member in family(text).members]
+    assert names[3] == "stick-red-15"
 
 
 def test_the_twelve_build_with_one_bad_cell_refused_and_eleven_proven(tmp_path: Path) -> None:
@@ -158,7 +207,7 @@ def test_a_member_is_skipped_with_its_reason(tmp_path: Path) -> None:
     [
         ("light.count = [4, 8, 12, 16]", "light.count = 4", "wants a list of values"),
         ("light.count = [4, 8, 12, 16]", "light.count = [4, 4]", "names one value twice"),
-        ("light.count = [4, 8, 12, 16]", "light.cuont = [4, 8]", "cannot be filled in|one name"),
+        ("light.count = [4, 8, 12, 16]", "light.cuont = [4, 8]", 'did you mean "count"'),
         ("stick-{colour}-{count}", "stick-{colour}", "gives several members one name"),
         ("stick-{colour}-{count}", "Stick {colour} {count}", "names hold a-z"),
         ("stick-{colour}-{count}", "stick-{color}-{count}", "{color} cannot be filled in"),
@@ -168,8 +217,11 @@ def test_a_member_is_skipped_with_its_reason(tmp_path: Path) -> None:
         ("same_parts = true", "same_part = true", 'did you mean "same_parts"'),
         ("light.count = [4, 8, 12, 16]", '"" = [4, 8]', "is not a dotted key"),
         ("light.count = [4, 8, 12, 16]", '"..." = [4, 8]', "is not a dotted key"),
-        ("light.count = [4, 8, 12, 16]", "count = [4, 8]", "is not a dotted key"),
-        ("legend.name_box = true", "name_box = true", "is not a dotted key"),
+        ("light.count = [4, 8, 12, 16]", "count = [4, 8]", "count is not a known key"),
+        ("legend.name_box = true", "name_box = true", "name_box is not a known key"),
+        ("legend.name_box = true", "board.title.x = 1", "points below a plain"),
+        ("where           = { light.count = 16 }", "where = { light = {} }", "does not say where"),
+        ("where           = { light.count = 16 }", "where = { light.count = true }", "no member"),
     ],
 )  # fmt: skip
 def test_what_a_family_cannot_mean_is_refused(old: str, new: str, words: str) -> None:

@@ -126,7 +126,7 @@ def test_a_refused_size_passes_with_the_smallest_change_that_is_offered() -> Non
                 return
 
     law()
-    assert tried["mended"] > 10, tried
+    assert tried["mended"] >= 8, tried
 
 
 @pytest.mark.parametrize("key", ["pitch", "width", "length"])

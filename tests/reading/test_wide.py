@@ -91,6 +91,9 @@ def test_lands_follow_from_an_own_body_with_terminations() -> None:
         ({"mounting": {"at": "none", "places": [["9 mm", "9 mm"]]}}, "both places and at"),
         ({"mounting": {"places": [["9 mm"]]}}, "wants two lengths"),
         ({"limits": {"trakc": "1 mm"}}, 'did you mean "track"'),
+        ({"built": {"date": "2026-02-31", "supply": "5 V", "current": "9 mA"}}, "calendar"),
+        ({"mounting": {"places": [["9 mm", "9 mm"]] * 101}}, "at most 100"),
+        ({"mounting": {"places": "x"}}, "square brackets"),
         ({"limits": {"track": 1}}, "has no unit"),
         ({"order": {"house": "hobbyist"}}, "is not known here"),
     ],
@@ -164,6 +167,9 @@ def test_a_house_of_the_users_own_stands_beside_the_file(tmp_path: Path) -> None
     assert found.limits.gap_mm == 0.15  # of "fine"
     assert found.limits.house == "school, based on fine"
     assert design_board(found).board.outline.corner_mm == 1.5
+    (tmp_path / "school.toml").write_text('based_on = "home-etched"\n', encoding="utf-8")
+    (etched,) = read(file)
+    assert (etched.copper.sides, etched.printed) == (1, False)  # with all that it presets
 
 
 @pytest.mark.parametrize(
