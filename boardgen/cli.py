@@ -1,6 +1,6 @@
 """The command line: parse, call, print, exit; heavy imports live inside the commands."""
 
-import os
+import io
 import sys
 from collections.abc import Callable, Iterable
 from fnmatch import fnmatch
@@ -62,7 +62,7 @@ def _guarded(work: Callable[[Subject], int], subject: Subject, name: str) -> int
         return error.exit_status
     except BrokenPipeError:
         # Whoever read the output has seen enough; nothing more is to be said to nobody.
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        sys.stdout = io.StringIO()
         return errors.CLEAN
     except Exception as error:  # noqa: BLE001 - whatever it is, it is ours to mend
         click.echo(
