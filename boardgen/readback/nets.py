@@ -35,6 +35,8 @@ _HAIR_NM = 1_500.0
 
 MARK_IN_COPPER = "OtherCopper,Cathode"
 LETTER_FUNCTIONS = ("NonConductor", MARK_IN_COPPER)
+_MARK_REACH_NM = 2_000_000.0
+"""A bar further from its land than this says nothing of it: own choice."""
 LETTERS = "of letters in copper"
 """Letters and marks carry no net; should one touch a net, the two are told as joined."""
 
@@ -248,14 +250,10 @@ def marks(copper: Sequence[Seen], legend: Sequence[Seen]) -> tuple[int, list[str
             bar.centroid.distance(area(ends[name].shape).centroid) if name in ends else 0.0
             for name in ("K", "A")
         )
-        nearest = min(
-            lands,
-            key=lambda name: min(bar.distance(area(end.shape)) for end in lands[name].values()),
-        )
-        if nearest != ref:
-            faults.append(f"the mark of {ref} stands at {nearest}, {centre_mm(bar)}")
-        elif to_k >= to_a:
+        if to_k >= to_a:
             faults.append(f"the mark of {ref} is at its anode, {centre_mm(bar)}")
+        elif "K" in ends and bar.distance(area(ends["K"].shape)) > _MARK_REACH_NM:
+            faults.append(f"the mark of {ref} stands away from it, {centre_mm(bar)}")
         elif any(bar.intersects(area(seen.shape)) for seen in ends.values()):
             faults.append(f"the mark of {ref} lies on a land, {centre_mm(bar)}")
     return len(lands), faults

@@ -232,6 +232,20 @@ def test_a_cathode_mark_at_the_anode_is_seen_without_the_design() -> None:
     assert any("the mark of D1 is at its anode" in text for text in proof.differences)
 
 
+@pytest.mark.parametrize("shift_mm", [8, 12, 17])
+def test_marks_that_stand_at_another_led_are_seen_without_the_design(shift_mm: int) -> None:
+    files = files_of(built_of(BOARD))
+    name = "bar_legend-top.gbr"
+    lines = [
+        f"X{int(line[1:].split('Y')[0]) + shift_mm * 1_000_000}Y{line.split('Y', 1)[1]}"
+        if line.startswith("X")
+        else line
+        for line in files[name].decode().split("\n")
+    ]
+    files[name] = sealed("\n".join(lines))
+    assert items_of(prove(files), "cathode marks") == [False]
+
+
 def test_a_net_renamed_everywhere_is_seen_by_its_pins() -> None:
     files = files_of(built_of(BOARD))
     name = "bar_copper-top.gbr"
