@@ -8,6 +8,7 @@ from boardgen.artwork.draw import draw
 from boardgen.checks.files import check_files
 from boardgen.checks.table import check
 from boardgen.electrical.cautions import cautions
+from boardgen.electrical.explain import explain
 from boardgen.electrical.operate import operate
 from boardgen.electrical.size import size
 from boardgen.errors import ProofError
@@ -17,6 +18,7 @@ from boardgen.export.table import export
 from boardgen.layout.bar import lay_out
 from boardgen.model.cautions import Caution
 from boardgen.model.design import Design
+from boardgen.model.explanation import Difference, Step, differences
 from boardgen.model.findings import Finding, Severity
 from boardgen.model.outputs import OutputFile, OutputFiles
 from boardgen.model.parameters import Parameters
@@ -65,6 +67,34 @@ def design_board(parameters: Parameters) -> Design:
     )
 
 
+def compare_boards(before: Parameters, after: Parameters) -> tuple[Difference, ...]:
+    """List what is different between two boards: sums by key and subject, then findings.
+
+    Raises
+    ------
+    RefusalError
+        When no board follows from either.
+    """
+    first, second = design_board(before), design_board(after)
+    return (
+        *differences(_sums(first), _sums(second), lambda step: (step.title, step.result)),
+        *differences(_found(first), _found(second), _finding_words),
+    )
+
+
+def _sums(made: Design) -> dict[tuple[str, str], Step]:
+    steps = explain(made.parameters, made.circuit, made.operation)
+    return {(step.key, step.subject): step for step in steps}
+
+
+def _found(made: Design) -> dict[str, Finding]:
+    return {finding.code: finding for finding in check(made)}
+
+
+def _finding_words(finding: Finding) -> tuple[str, str]:
+    return f"{finding.severity.value} {finding.code}", finding.actual or "found"
+
+
 def build_board(parameters: Parameters) -> Built:
     """Make everything in memory: files, findings, proof.
 
@@ -76,7 +106,7 @@ def build_board(parameters: Parameters) -> Built:
         When the fabrication files do not say what was designed: a fault of boardgen's.
     """
     made = design_board(parameters)
-    applying = cautions(parameters, made.circuit, made.board, made.operation)
+    applying = cautions(parameters, made.circuit, made.operation)
     fabrication = export(made, fabrication=True)
     findings = (*check(made), *check_files(parameters.name, made.artwork, fabrication))
     pictures = (*previews(made), *placements(made), *films(made))

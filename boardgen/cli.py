@@ -2,7 +2,7 @@
 
 import io
 import sys
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Sequence
 from fnmatch import fnmatch
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeVar
@@ -12,10 +12,11 @@ import click
 from boardgen import errors
 
 if TYPE_CHECKING:
-    from boardgen.family import Outcome
     from boardgen.model.cautions import Caution
     from boardgen.model.family import Family, Member
     from boardgen.model.parameters import Parameters
+    from boardgen.outcomes import Outcome
+    from boardgen.reading.changes import Setting
 
 _EPILOG = (
     "Exit status: 0 clean; 1 an error finding, or a package that is wrong; 2 refused: the file"
@@ -37,11 +38,11 @@ def _say(lines: Iterable[str], *, to_stderr: bool = False) -> None:
         click.echo(line, err=to_stderr)
 
 
-def _read(path: Path) -> "Family":
+def _read(path: Path, changes: "Sequence[Setting]" = ()) -> "Family":
     from boardgen.family import read_family
     from boardgen.reading.source_date import source_date
 
-    return read_family(path, source_date())
+    return read_family(path, source_date(), changes)
 
 
 def _each(files: Iterable[Path], work: Callable[[Path], int]) -> None:
@@ -73,9 +74,11 @@ def _guarded(work: Callable[[Subject], int], subject: Subject, name: str) -> int
         return errors.OUR_FAULT
 
 
-def _chosen(path: Path, only: str | None) -> "tuple[Family, tuple[Member, ...]]":
+def _chosen(
+    path: Path, only: str | None, changes: "Sequence[Setting]" = ()
+) -> "tuple[Family, tuple[Member, ...]]":
     """Read a file and choose its members by a pattern of names."""
-    family = _read(path)
+    family = _read(path, changes)
     chosen = tuple(
         member for member in family.members if only is None or fnmatch(member.name, only)
     )
@@ -93,7 +96,7 @@ def _members(
     members: "Iterable[Member]", work: "Callable[[Parameters], tuple[int, Outcome]]"
 ) -> "tuple[int, list[Outcome]]":
     """Do the work for every member, whatever happens to the others; gather what became of each."""
-    from boardgen.family import Outcome
+    from boardgen.outcomes import Outcome
 
     status, outcomes = errors.CLEAN, list[Outcome]()
 
@@ -157,8 +160,8 @@ def build(files: tuple[Path, ...], output: Path, only: str | None) -> None:
 
 def _build(parameters: "Parameters", output: Path) -> "tuple[int, Outcome]":
     from boardgen.build import build_board
-    from boardgen.export.records import CLAIM
-    from boardgen.family import outcome
+    from boardgen.model.cautions import CLAIM
+    from boardgen.outcomes import outcome
     from boardgen.pages import words
     from boardgen.writing import write_folder
 
@@ -181,8 +184,8 @@ def _build(parameters: "Parameters", output: Path) -> "tuple[int, Outcome]":
 def _build_family(chosen: "Iterable[Member]", output: Path) -> int:
     """Build members with a line each, then say once what holds for all of them."""
     from boardgen.build import build_board
-    from boardgen.export.records import CLAIM
-    from boardgen.family import outcome
+    from boardgen.model.cautions import CLAIM
+    from boardgen.outcomes import outcome
     from boardgen.pages import words
     from boardgen.writing import write_folder
 
@@ -218,8 +221,9 @@ def check(files: tuple[Path, ...], form: str, only: str | None) -> None:
 def _check(path: Path, form: str, only: str | None) -> int:
     from boardgen.build import design_board
     from boardgen.checks.table import check as run_rules
-    from boardgen.export.records import family_record, findings_record, json_bytes
-    from boardgen.family import checked
+    from boardgen.export.json_text import json_bytes
+    from boardgen.export.records import family_record, findings_record
+    from boardgen.outcomes import checked
     from boardgen.pages import words
 
     family, chosen = _chosen(path, only)
@@ -280,17 +284,57 @@ def _verify(path: Path, against: Path | None) -> int:
     "--format", "form", type=click.Choice(["text", "json"]), default="text", show_default=True
 )
 @click.option("--resolved", is_flag=True, help="List every value with its origin instead.")
+@click.option(
+    "--set",
+    "tried",
+    multiple=True,
+    metavar="KEY=VALUE",
+    help="Try a value, e.g. supply.from='usb 5 V': what changes, before and after. Repeatable.",
+)
 @_only
-def explain(file: Path, form: str, resolved: bool, only: str | None) -> None:
-    """Show the sums step by step: formula, numbers, limit, margin, source."""
+def explain(
+    file: Path, form: str, resolved: bool, tried: tuple[str, ...], only: str | None
+) -> None:
+    """Show the sums step by step: formula, numbers, limit, margin, source. Writes nothing."""
 
     def work(path: Path) -> int:
+        from boardgen.reading.changes import settings
+
+        changes = settings(tried)
         _, chosen = _chosen(path, only)
-        for parameters in _parameters(chosen):
-            _explain(parameters, form, resolved=resolved)
+        if not changes:
+            for parameters in _parameters(chosen):
+                _explain(parameters, form, resolved=resolved)
+            return errors.CLEAN
+        # Names of members may follow from what is changed: members are matched by their place.
+        places = [member.name for member in _read(path).members]
+        after = _read(path, changes).members
+        for member in chosen:
+            changed = after[places.index(member.name)]
+            if not member.skipped:
+                (before,), (other,) = _parameters([member]), _parameters([changed])
+                _compare(before, other, changes, form)
         return errors.CLEAN
 
     _each([file], work)
+
+
+def _compare(
+    before: "Parameters", after: "Parameters", changes: "Sequence[Setting]", form: str
+) -> None:
+    from boardgen.build import compare_boards
+    from boardgen.export.explanations import change_record
+    from boardgen.export.json_text import json_bytes
+    from boardgen.model.cautions import CLAIM
+    from boardgen.pages import words
+
+    rows = compare_boards(before, after)
+    tried = [str(change) for change in changes]
+    if form == "json":
+        click.echo(json_bytes(change_record(before, tried, rows)).decode(), nl=False)
+    else:
+        _say(words.change_lines(before, tried, rows))
+        click.echo(CLAIM)
 
 
 def _parameters(members: "Iterable[Member]") -> "tuple[Parameters, ...]":
@@ -302,16 +346,21 @@ def _parameters(members: "Iterable[Member]") -> "tuple[Parameters, ...]":
 
 
 def _explain(parameters: "Parameters", form: str, *, resolved: bool) -> None:
-    from boardgen.electrical.explain import explain as explain_steps
-    from boardgen.electrical.size import size
-    from boardgen.export.records import CLAIM, explanation_record, json_bytes
+    from boardgen.export.explanations import explanation_record
+    from boardgen.export.json_text import json_bytes
+    from boardgen.model.cautions import CLAIM
     from boardgen.pages import words
     from boardgen.reading.provenance import values
+    from boardgen.sums import explain_board
 
     if resolved:
         _say(words.resolved_lines(parameters, values(parameters)))
         return
-    steps = explain_steps(parameters, size(parameters))
+    steps, refusal = explain_board(parameters)
+    if refusal:
+        click.echo(
+            f"no board follows from it; these are the sums of its circuit:\n{refusal}", err=True
+        )
     if form == "json":
         click.echo(json_bytes(explanation_record(parameters, steps)).decode(), nl=False)
     else:
@@ -322,7 +371,7 @@ def _explain(parameters: "Parameters", form: str, *, resolved: bool) -> None:
 @main.command()
 def schema() -> None:
     """Print the parameter file's JSON Schema, from which editors complete."""
-    from boardgen.export.records import json_bytes
+    from boardgen.export.json_text import json_bytes
     from boardgen.reading.schema import parameter_schema
 
     click.echo(json_bytes(parameter_schema()).decode(), nl=False)

@@ -81,6 +81,7 @@ _MICROAMPERES = {f"{micro}A": "0.000001" for micro in _MICROS}
 _OHM_UNITS = {
     **dict.fromkeys(_OHMS, "1"),
     "R": "1",
+    "mohm": "0.001",
     "k": "1000",
     **{f"k{ohm}": "1000" for ohm in _OHMS},
     "M": "1000000",
@@ -105,6 +106,11 @@ POWER = _dimension("a power", "W", "125 mW", {"mW": "0.001", "W": "1"})
 RESISTANCE = _dimension("a resistance", "ohm", "150R", _OHM_UNITS)
 TEMPERATURE = _dimension("a temperature", "degC", "40 degC", {"degC": "1", "°C": "1"})
 TEMPERATURE_RISE = _dimension("a temperature rise", "K", "10 K", {"K": "1"})
+VOLTAGE_PER_KELVIN = _dimension(
+    "a change of voltage with temperature", "V/K", "-2 mV/K", {"mV/K": "0.001", "V/K": "1"}
+)
+THERMAL_RESISTANCE = _dimension("a thermal resistance", "K/W", "400 K/W", {"K/W": "1"})
+CHARGE = _dimension("a charge", "Ah", "2000 mAh", {"mAh": "0.001", "Ah": "1"})
 RATIO = _dimension("a share", "", "1 %", {"%": "0.01"})
 ANGLE = _dimension("an angle", "deg", "120 deg", {"deg": "1", "°": "1"})
 LUMINOUS_FLUX = _dimension("a luminous flux", "lm", "22 lm", {"lm": "1"})

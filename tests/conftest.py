@@ -10,7 +10,7 @@ from typing import Any
 import pytest
 
 from boardgen.build import Built, build_board, design_board
-from boardgen.family import with_same_parts
+from boardgen.electrical.same_parts import with_same_parts
 from boardgen.model.design import Design
 from boardgen.model.parameters import Parameters
 from boardgen.reading.family import parse_family

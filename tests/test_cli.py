@@ -13,7 +13,7 @@ import pytest
 from click.testing import CliRunner, Result
 
 from boardgen.cli import main
-from boardgen.export.records import CLAIM
+from boardgen.model.cautions import CLAIM
 from boardgen.reading.family import read
 from tests.conftest import SHELF, SMALLEST, merged
 
@@ -258,8 +258,63 @@ def test_explain_tells_formulas_and_numbers(file: Path) -> None:
     for words in ("R = (Vs - S * Vf) / I", "P = I^2 * R", "IEC 60063", "IPC-2221", CLAIM):
         assert words in result.stdout
     record = json.loads(run("explain", file, "--format", "json").stdout)
-    assert record["schema"] == "boardgen.explain/1"
+    assert record["schema"] == "boardgen.explain/2"
     assert {step["key"] for step in record["steps"]} >= {"ballast_ohm", "current_highest_a"}
+
+
+def test_explain_tries_a_change_and_writes_nothing(file: Path, tmp_path: Path) -> None:
+    before = file.read_bytes(), sorted(tmp_path.rglob("*"))
+    result = run("explain", file, "--set", "supply.from=adapter 12 V", "--set", "light.count=3")
+    assert result.exit_code == 0, result.stderr
+    assert "tried supply.from = adapter 12 V, light.count = 3; nothing was written" in result.stdout
+    (row,) = [line for line in result.stdout.splitlines() if line.startswith("supply  ")]
+    assert row.split(None, 1)[1].split("  ")[0] == "4.4 / 5 / 5.5 V"
+    assert row.endswith("11.4 / 12 / 12.6 V")
+    assert (file.read_bytes(), sorted(tmp_path.rglob("*"))) == before
+    record = json.loads(
+        run("explain", file, "--set", "light.current=2 mA", "--format", "json").stdout
+    )
+    assert record["schema"] == "boardgen.change/1"
+    assert record["tried"] == ["light.current = 2 mA"]
+    titles = [row["title"] for row in record["differences"]]
+    assert "current wanted in a branch" in titles
+    assert "supply" not in titles
+
+
+@pytest.mark.parametrize(
+    ("change", "words"),
+    [
+        ("light.count", "no dotted key and value"),
+        ("count=3", "no dotted key and value"),
+        ("light.cuont=3", "did you mean"),
+        ("light.count=three", "wants a whole number"),
+        ("light.in_series=40", "only 1 LEDs"),
+        ("board.title.more=1", "below a plain value"),
+    ],
+)
+def test_a_change_that_cannot_be_tried_is_refused_in_words(
+    file: Path, change: str, words: str
+) -> None:
+    result = run("explain", file, "--set", change)
+    assert result.exit_code == 2
+    assert words in result.stderr
+
+
+def test_a_change_takes_the_place_of_what_it_excludes(file: Path) -> None:
+    file.write_text(merged(SMALLEST, {"supply": {"from": "alkaline AA", "cells": 3},
+                                      "light": {"use": "indicator"}}))  # fmt: skip
+    for change in ("light.current=3 mA", "supply.from=usb 5 V"):
+        assert run("explain", file, "--set", change).exit_code == 0
+    cells = run("explain", file, "--set", "supply.from=NiMH AA")
+    assert "3 / 3.6 / 4.35 V" in cells.stdout
+
+
+def test_explain_shows_the_circuit_when_no_board_can_be_laid_out(file: Path) -> None:
+    file.write_text(merged(SMALLEST, {"form": {"width": "5 mm"}}))
+    result = run("explain", file)
+    assert result.exit_code == 0
+    assert "no board follows" in result.stderr
+    assert "ballast taken" in result.stdout
 
 
 def test_explain_resolved_tells_every_value_with_its_origin(file: Path) -> None:

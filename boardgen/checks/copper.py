@@ -105,10 +105,10 @@ def track_heat(design: Design, limits: Limits) -> Iterable[Finding]:  # noqa: AR
         A wider board, thicker copper, or less current.
     """
     needed = design.circuit.rail.heat_mm
-    if design.operation.rail_width_mm < needed:
+    if design.operation.rails.width_mm < needed:
         yield report(
             message=f"the rail carries {units.engineering(design.circuit.worst_a, 'A')} at worst",
-            actual=units.length(design.operation.rail_width_mm),
+            actual=units.length(design.operation.rails.width_mm),
             limit=f"at least {units.length(needed)}",
             subjects=(SUPPLY_NET,),
             path="copper.rail",

@@ -1,23 +1,27 @@
-"""Rules on the circuit: power, currents, headroom, and what the reader should know."""
+"""Rules on the circuit: heat, currents, headroom, rails, light."""
 
 from collections.abc import Iterable
 
 from boardgen import units
 from boardgen.checks.finding import report
+from boardgen.model import verdicts
 from boardgen.model.circuit import BranchKind
 from boardgen.model.design import Design
 from boardgen.model.findings import Finding, Severity
 from boardgen.model.limits import Limits
-from boardgen.model.stock import own_text
+from boardgen.model.operation import Change
 
-_RATING_STEP_W = 0.05
-
-
-def _branches(design: Design, kind: BranchKind) -> tuple[str, ...]:
-    return tuple(f"R{b.number}" for b in design.circuit.branches if b.kind is kind)
+_PITCH_STEP_MM = 0.1
 
 
-def _span(names: tuple[str, ...]) -> str:
+def ballasts_of(design: Design, kind: BranchKind) -> tuple[str, ...]:
+    """Name the resistors of all branches of a kind."""
+    branches = (branch for branch in design.circuit.branches if branch.kind is kind)
+    return tuple(name for branch in branches for name in branch.ballasts)
+
+
+def span(names: tuple[str, ...]) -> str:
+    """Name a row of references by its ends."""
     return names[0] if len(names) == 1 else f"{names[0]}…{names[-1]}"
 
 
@@ -33,27 +37,21 @@ def power_ballast(design: Design, limits: Limits) -> Iterable[Finding]:
     How to mend it
         A larger size, a stated higher rating, less current, or more LEDs in series.
     """
-    for kind in design.circuit.kinds:
+    for kind in verdicts.hot_ballasts(design.parameters, design.circuit):
         ballast = kind.ballast
-        allowed = limits.resistor_share * ballast.derated_w
-        if ballast.worst_w <= allowed:
-            continue
         over = ballast.worst_w > ballast.derated_w
-        names = _branches(design, kind)
-        share = limits.resistor_share * ballast.derated_w / ballast.rating_w
-        enough = units.up_to_step(ballast.worst_w / share, _RATING_STEP_W)
+        names = ballasts_of(design, kind)
         turn = "turns" if len(names) == 1 else "each turn"
         yield report(
-            message=f"{_span(names)} {turn} {units.engineering(ballast.worst_w, 'W')} into heat at"
-            f" {kind.high.supply_v:g} V behind {kind.leds} in series; resistors that carry"
-            f" {units.engineering(enough, 'W')} at 70 degC would do, stated as resistor.rating from"
-            " their data sheet; or a larger size, or less current",
+            message=f"{span(names)} {turn} {units.engineering(ballast.worst_w, 'W')} into heat at"
+            f" {kind.high.supply_v:.4g} V behind {kind.leds} in series",
             actual=units.engineering(ballast.worst_w, "W"),
             limit=f"{units.engineering(ballast.derated_w, 'W')} at most,"
-            f" {units.engineering(allowed, 'W')} wanted",
+            f" {units.engineering(ballast.allowed_w(limits), 'W')} wanted",
             subjects=names,
             path="resistor.rating",
             severity=Severity.ERROR if over else Severity.WARNING,
+            changes=design.operation.changes.get("power.ballast", ()),
         )
 
 
@@ -63,25 +61,25 @@ def current_led(design: Design, limits: Limits) -> Iterable[Finding]:
     Why it matters
         Too much current makes LEDs fade early and run hot.
     How it is measured
-        Current at the highest corner against the data sheet's greatest; over it is an error, over
-        the house's share of it a warning.
+        Current at the highest corner, warmed up, against the data sheet's greatest, derated so that
+        the junction stays within its bounds at the warmest ambient; over it is an error, over the
+        house's share of it a warning.
     How to mend it
         Less current, a steadier supply, or fewer LEDs in series (more headroom, less spread).
     """
-    most = design.parameters.led.data.max_current_a
-    for kind in design.circuit.kinds:
-        worst = kind.high.current_a
-        if worst <= limits.led_share * most:
-            continue
+    for kind in verdicts.driven_leds(design.parameters, design.circuit):
+        worst, most = kind.high.current_a, kind.most_a
         yield report(
-            message=f"LEDs behind {_span(_branches(design, kind))} carry"
-            f" {units.engineering(worst, 'A')} at {kind.high.supply_v:g} V",
+            message=f"LEDs behind {span(ballasts_of(design, kind))} carry"
+            f" {units.engineering(worst, 'A')} at {kind.high.supply_v:.4g} V, their junctions at"
+            f" {kind.high.junction_degc:.0f} degC",
             actual=units.engineering(worst, "A"),
             limit=f"{units.engineering(most, 'A')} at most,"
             f" {units.engineering(limits.led_share * most, 'A')} wanted",
-            subjects=_branches(design, kind),
+            subjects=ballasts_of(design, kind),
             path="light.current",
             severity=Severity.ERROR if worst > most else Severity.WARNING,
+            changes=design.operation.changes.get("current.led", ()),
         )
 
 
@@ -96,7 +94,7 @@ def current_connector(design: Design, limits: Limits) -> Iterable[Finding]:
         Another connector, or less current.
     """
     rating, worst = design.parameters.connector_part.rating_a, design.circuit.worst_a
-    if worst > limits.connector_share * rating:
+    if verdicts.connector_full(design.parameters, design.circuit):
         yield report(
             message=f"the connector carries {units.engineering(worst, 'A')} at worst",
             actual=units.engineering(worst, "A"),
@@ -104,6 +102,7 @@ def current_connector(design: Design, limits: Limits) -> Iterable[Finding]:
             subjects=("J1",),
             path="connector.kind",
             severity=Severity.ERROR if worst > rating else Severity.WARNING,
+            changes=design.operation.changes.get("current.connector", ()),
         )
 
 
@@ -118,7 +117,7 @@ def current_switch(design: Design, limits: Limits) -> Iterable[Finding]:
         Less current, or a switch in the supply's lead that is made for it.
     """
     part, worst = design.parameters.switch_part, design.circuit.worst_a
-    if part and worst > limits.connector_share * part.rating_a:
+    if part and verdicts.switch_full(design.parameters, design.circuit):
         wanted = limits.connector_share * part.rating_a
         yield report(
             message=f"the switch carries {units.engineering(worst, 'A')} at worst",
@@ -127,73 +126,32 @@ def current_switch(design: Design, limits: Limits) -> Iterable[Finding]:
             subjects=("S1",),
             path="connector.switch",
             severity=Severity.ERROR if worst > part.rating_a else Severity.WARNING,
+            changes=design.operation.changes.get("current.switch", ()),
         )
 
 
-def current_supply(design: Design, limits: Limits) -> Iterable[Finding]:
-    """The supply gives more current than it can for long.
+def current_guard(design: Design, limits: Limits) -> Iterable[Finding]:
+    """The guard against reversal carries more current than it may.
 
     Why it matters
-        A coin cell's voltage falls within minutes, and with it the light.
+        It gets too hot to touch, and fails as a short or an opening.
     How it is measured
-        Sum of all branches at the nominal supply against the cell's greatest continuous current.
+        Sum of all branches at the highest corner against the guard's rating.
     How to mend it
-        Less current, fewer LEDs, or a stronger supply.
+        Less current.
     """
-    most, nominal = design.parameters.supply.max_current_a, design.circuit.nominal_a
-    if most is not None and nominal > limits.supply_share * most:
+    part, worst = design.parameters.reverse_part, design.circuit.worst_a
+    if part and verdicts.guard_full(design.parameters, design.circuit):
+        wanted = limits.connector_share * part.rating_a
         yield report(
-            message=f"the board draws {units.engineering(nominal, 'A')} from"
-            f" {design.parameters.supply.name}",
-            actual=units.engineering(nominal, "A"),
-            limit=f"{units.engineering(limits.supply_share * most, 'A')} for long",
-            subjects=("V+",),
-            path="light.current",
+            message=f"the {part.name} guard carries {units.engineering(worst, 'A')} at worst",
+            actual=units.engineering(worst, "A"),
+            limit=f"{part.rating_a:g} A at most, {wanted:g} A wanted",
+            subjects=(part.name,),
+            path="protection.reverse",
+            severity=Severity.ERROR if worst > part.rating_a else Severity.WARNING,
+            changes=design.operation.changes.get("current.guard", ()),
         )
-
-
-def built_differs(design: Design, limits: Limits) -> Iterable[Finding]:  # noqa: ARG001
-    """What was measured on the first article is not what the circuit gives.
-
-    Why it matters
-        A wrong resistor, a turned LED or another bin shows here before the lot is built.
-    How it is measured
-        The measured current against the least and greatest at the measured supply.
-    How to mend it
-        Measure again; then look for dark LEDs and read the resistors' codes.
-    """
-    built = design.parameters.built
-    if built is None:
-        return
-    low, high = design.operation.measured_low_a, design.operation.measured_high_a
-    if not low <= built.current_a <= high:
-        yield report(
-            message=f"{units.engineering(built.current_a, 'A')} were measured at"
-            f" {built.supply_v:g} V on {built.date}",
-            actual=units.engineering(built.current_a, "A"),
-            limit=f"{units.engineering(low, 'A')} to {units.engineering(high, 'A')}",
-            subjects=("built",),
-            path="built",
-        )
-
-
-def stock_unused(design: Design, limits: Limits) -> Iterable[Finding]:  # noqa: ARG001
-    """A text under [stock] belongs to no part of this board.
-
-    Why it matters
-        A misspelt name would leave the list without the text that was meant for it.
-    How it is measured
-        Names under ``[stock]`` against the values in the list of parts.
-    How to mend it
-        Write the part as the list has it, such as "150 ohm" or "white 2835".
-    """
-    values = {part.value for part in design.board.parts}
-    size = design.parameters.resistor_part.size
-    for name, text in design.parameters.stock.items():
-        if not any(own_text({name: text}, value, size) for value in values):
-            yield report(
-                message=f'"{name}" is no part of this board', subjects=(name,), path="stock"
-            )
 
 
 def headroom_branch(design: Design, limits: Limits) -> Iterable[Finding]:
@@ -202,25 +160,23 @@ def headroom_branch(design: Design, limits: Limits) -> Iterable[Finding]:
     Why it matters
         With little headroom the light swings with every tenth of a volt; with none it goes out.
     How it is measured
-        Lowest supply less the highest forward voltages of the branch.
+        Lowest voltage at the rail less the greatest forward voltages of the branch in the cold, at
+        the current asked for.
     How to mend it
         Fewer LEDs in series, a higher supply, or LEDs with a lower forward voltage.
     """
-    for kind in design.circuit.kinds:
-        if kind.headroom_low_v >= limits.headroom_v - 1e-9:
-            continue
+    for kind in verdicts.short_headroom(design.parameters, design.circuit):
         dark = "; it may stay dark there" if kind.headroom_low_v <= 0 else ""
-        lacking = limits.headroom_v - kind.headroom_low_v
-        remedy = f"{lacking:.2f} V more at the lowest supply would do"
-        if kind.leds > 1:
-            remedy += f", or {kind.leds - 1} in series"
         yield report(
             message=f"branches of {kind.leds} have {kind.headroom_low_v:.2f} V headroom at"
-            f" {kind.low.supply_v:g} V{dark}; {remedy}",
+            f" {kind.low.supply_v:.4g} V{dark}; their current runs from"
+            f" {units.engineering(kind.low.current_a, 'A')} to"
+            f" {units.engineering(kind.high.current_a, 'A')}",
             actual=f"{kind.headroom_low_v:.2f} V",
             limit=f"at least {limits.headroom_v:g} V",
-            subjects=_branches(design, kind),
+            subjects=ballasts_of(design, kind),
             path="light.in_series" if kind.leds > 1 else "supply",
+            changes=design.operation.changes.get("headroom.branch", ()),
         )
 
 
@@ -230,83 +186,48 @@ def rail_drop(design: Design, limits: Limits) -> Iterable[Finding]:
     Why it matters
         The bar fades towards its end.
     How it is measured
-        Loss along the rail as drawn at the nominal current, as a share of the headroom.
+        Currents of all branches along the rails as drawn, supply and return, at the nominal supply;
+        the weakest against the strongest of its kind.
     How to mend it
-        A wider rail on a wider board, thicker copper, or less current.
+        A wider rail on a wider board, thicker copper, less current, or another way to feed, each
+        with what it would give.
     """
-    if design.operation.rail_spread > limits.rail_share:
+    rails = design.operation.rails
+    if rails.spread > limits.rail_share:
+        ways = "; ".join(
+            f"{way.title}: {way.spread:.1%}, {way.lightness_steps:.1f} steps of lightness"
+            for way in rails.options
+        )
         yield report(
-            message=f"{units.engineering(design.operation.rail_drop_v, 'V')} are lost along the"
-            " rail",
-            actual=f"{design.operation.rail_spread:.1%} less current",
+            message=f"{units.engineering(rails.drop_v, 'V')} are lost along the rail and"
+            f" {units.engineering(rails.return_drop_v, 'V')} along the return ({ways})",
+            actual=f"{rails.spread:.1%} less current",
             limit=f"{limits.rail_share:.0%} at most",
             subjects=("V+",),
             path="copper.rail",
         )
 
 
-def supply_touch(design: Design, limits: Limits) -> Iterable[Finding]:
-    """The supply reaches a voltage that is no longer harmless everywhere.
+def light_uneven(design: Design, limits: Limits) -> Iterable[Finding]:  # noqa: ARG001
+    """The light on the diffuser is less even than asked for.
 
     Why it matters
-        Above 30 V DC, damp hands and bare lands are a shock hazard.
+        Single LEDs show through as spots.
     How it is measured
-        Highest supply voltage.
+        Least over most light along an endless row at this pitch and height, by the cosine-power
+        law; an estimate.
     How to mend it
-        A lower supply; else let a qualified person judge where the board is used.
+        The pitch that is named, or a diffuser further away.
     """
-    if design.parameters.supply.high_v > limits.touch_v:
-        yield report(
-            message="the supply is above what may be touched everywhere",
-            actual=f"{design.parameters.supply.high_v:g} V",
-            limit=f"{limits.touch_v:g} V DC",
-            subjects=("V+",),
-            path="supply",
-        )
-
-
-def lands_typical(design: Design, limits: Limits) -> Iterable[Finding]:  # noqa: ARG001
-    """Lands come from a typical table, not from your part's data sheet.
-
-    Why it matters
-        Makers differ in size and even in which land is the cathode.
-    How it is measured
-        The standing that the land pattern's file gives.
-    How to mend it
-        Compare the lands with the data sheet, then say so: ``light.lands_compared = true``.
-    """
-    led = design.parameters.led
-    if led.pattern.typical and not design.parameters.light.lands_compared:
-        yield report(
-            message=f"the lands of {led.name} are a typical pattern: compare them with your data"
-            " sheet, cathode included",
-            subjects=(led.pattern.name,),
-            path="light.lands_compared",
-        )
-    connector, switch = design.parameters.connector_part, design.parameters.switch_part
-    for part, path in ((connector, "connector.kind"), (switch, "connector.switch")):
-        if part and part.pattern.typical:
-            yield report(
-                message=f"the holes of {part.name} are a typical pattern: compare them with your"
-                " data sheet",
-                subjects=(part.pattern.name,),
-                path=path,
-            )
-
-
-def date_unset(design: Design, limits: Limits) -> Iterable[Finding]:  # noqa: ARG001
-    """The files carry no real date.
-
-    Why it matters
-        Two revisions cannot be told apart by their day.
-    How it is measured
-        Neither ``board.date`` nor SOURCE_DATE_EPOCH is given.
-    How to mend it
-        Add ``date = "2026-01-31"`` (your day) under ``[board]``.
-    """
-    if not design.parameters.date_given:
-        yield report(
-            message=f"no date is given; the files say {design.parameters.date}",
-            subjects=("date",),
-            path="board.date",
-        )
+    asked, found = design.parameters.light.evenness, design.operation.illumination
+    if asked is None or found is None or found.evenness is None or found.evenness >= asked:
+        return
+    pitch = units.down_to_step(found.pitch_for_evenness_mm or 0.0, _PITCH_STEP_MM)
+    yield report(
+        message=f"the row shows as spots on a diffuser at {found.diffuser_mm:g} mm",
+        actual=f"{found.evenness:.1%}",
+        limit=f"{asked:.1%} asked for",
+        subjects=("diffuser",),
+        path="light.evenness",
+        changes=(Change(path="form.pitch", value=f'"{pitch:.1f} mm"'),),
+    )

@@ -2,6 +2,7 @@
 
 from boardgen.geometry.measuring import centre
 from boardgen.model.findings import Finding, Severity
+from boardgen.model.operation import Change
 from boardgen.model.shapes import Shape
 from boardgen.units import NM_PER_MM
 
@@ -15,6 +16,7 @@ def report(
     subjects: tuple[str, ...] = (),
     path: str = "",
     severity: Severity | None = None,
+    changes: tuple[Change, ...] = (),
 ) -> Finding:
     """Make a finding; without a severity of its own it gets the rule's."""
     return Finding(
@@ -26,6 +28,7 @@ def report(
         place_mm=place_mm,
         subjects=subjects,
         path=path,
+        changes=changes,
     )
 
 

@@ -3,7 +3,7 @@
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, replace
 
-from boardgen.checks import copper, electrical, holes, parts
+from boardgen.checks import copper, electrical, holes, notes, parts, supply
 from boardgen.model.design import Design
 from boardgen.model.findings import Finding, Severity
 from boardgen.model.limits import Limits
@@ -63,14 +63,20 @@ RULES = (
     _rule("current.led", _ERROR, "the LED's data", electrical.current_led),
     _rule("current.connector", _ERROR, "the connector's data", electrical.current_connector),
     _rule("current.switch", _ERROR, "the switch's data", electrical.current_switch),
-    _rule("current.supply", _WARNING, "the supply's data", electrical.current_supply),
+    _rule("current.guard", _ERROR, "the guard's data", electrical.current_guard),
+    _rule("current.supply", _WARNING, "the supply's data", supply.current_supply),
     _rule("headroom.branch", _WARNING, "common practice", electrical.headroom_branch),
     _rule("rail.drop", _WARNING, _OWN, electrical.rail_drop),
-    _rule("supply.touch", _WARNING, "common practice", electrical.supply_touch),
-    _rule("lands.typical", _NOTE, "the pattern's standing", electrical.lands_typical),
-    _rule("built.differs", _WARNING, "the circuit", electrical.built_differs),
-    _rule("stock.unused", _NOTE, _OWN, electrical.stock_unused),
-    _rule("date.unset", _NOTE, _OWN, electrical.date_unset),
+    _rule("light.uneven", _WARNING, "cosine-power law, an estimate", electrical.light_uneven),
+    _rule("supply.touch", _WARNING, "common practice", supply.supply_touch),
+    _rule("supply.fuse", _ERROR, "common practice", supply.supply_fuse),
+    _rule("fuse.trips", _WARNING, "the fuse's data", supply.fuse_trips),
+    _rule("supply.idle", _NOTE, "one measured power bank", supply.supply_idle),
+    _rule("reverse.led", _NOTE, "the LED's data", supply.reverse_led),
+    _rule("lands.typical", _NOTE, "the pattern's standing", notes.lands_typical),
+    _rule("built.differs", _WARNING, "the circuit", notes.built_differs),
+    _rule("stock.unused", _NOTE, _OWN, notes.stock_unused),
+    _rule("date.unset", _NOTE, _OWN, notes.date_unset),
 )
 
 

@@ -1,11 +1,17 @@
 """The ballast of a branch: value, corners, heat."""
 
 import math
+from collections.abc import Sequence
+
+import numpy as np
+import numpy.typing as npt
 
 from boardgen import units
+from boardgen.electrical.leds import State, at_temperature, bins, cold, settled
 from boardgen.errors import Problem, RefusalError
-from boardgen.model.circuit import Ballast, BranchKind, Corner
+from boardgen.model.circuit import Ballast, BranchKind, Corner, Feed
 from boardgen.model.parameters import Parameters
+from boardgen.standards.diode import REFERENCE_DEGC
 from boardgen.standards.preferred_values import next_near, next_up
 from boardgen.standards.resistors import derating
 
@@ -13,70 +19,150 @@ _SAME = 1e-9
 """Values that agree to nine digits are the same: currents come from decimal text."""
 
 
-def branch_kind(parameters: Parameters, leds: int) -> BranchKind:
-    """Size a branch of so many LEDs with the fixed-forward-voltage model.
+def branch_kinds(
+    parameters: Parameters, feed: Feed, counts: Sequence[int]
+) -> tuple[BranchKind, ...]:
+    """Size branches of so many LEDs, one kind for each count, all at once.
 
-    Wanted value R = (Vs - S·Vf) / I at nominal; corners and worst heat as on the reference page
-    1.2: highest current from the highest supply, lowest forward voltage and lowest resistance.
+    Wanted value R = (Vs − S·Vf)/I at nominal, with the typical Vf at that current and 25 °C. The
+    lowest corner: lowest supply, greatest Vf, highest resistance, coldest ambient, just switched
+    on; the nominal one: typical, junctions at 25 °C as data sheets measure; the highest: highest
+    supply, least Vf, lowest resistance, warmest ambient, warmed up.
 
     Raises
     ------
     RefusalError
         When a drawer holds no value that is large enough.
     """
-    supply, vf = parameters.supply, parameters.led.data.vf
-    wanted = (supply.nominal_v - leds * vf.typical_v) / parameters.current_a
-    value, choice = _choose(parameters, wanted, leds)
-    tolerance = parameters.resistor.tolerance
-    low = _corner("lowest", supply.low_v, leds * vf.max_v, value * (1 + tolerance))
-    nominal = _corner("nominal", supply.nominal_v, leds * vf.typical_v, value)
-    high = _corner("highest", supply.high_v, leds * vf.min_v, value * (1 - tolerance))
+    wanted = [wanted_ohm(parameters, feed, leds) for leds in counts]
+    chosen = [_choose(parameters, ohms, leds) for ohms, leds in zip(wanted, counts, strict=True)]
+    return _kinds(parameters, feed, counts, wanted, chosen)
+
+
+def wanted_ohm(parameters: Parameters, feed: Feed, leds: int) -> float:
+    """Find the ballast that gives the current asked for at nominal."""
+    typical = float(bins(parameters.led).typical.voltage_v(parameters.current_a))
+    return (feed.nominal_v - leds * typical) / parameters.current_a
+
+
+def headroom_v(parameters: Parameters, feed: Feed, leds: int) -> float:
+    """Find what the lowest supply leaves for the ballast at the current asked for, in the cold."""
+    return feed.low_v - leds * highest_vf_v(parameters)
+
+
+def highest_vf_v(parameters: Parameters) -> float:
+    """Find the greatest forward voltage at the current asked for, in the cold."""
+    most = at_temperature(
+        bins(parameters.led).most, parameters.led, parameters.board.ambient_low_degc
+    )
+    return float(most.voltage_v(parameters.current_a))
+
+
+def _kinds(
+    parameters: Parameters,
+    feed: Feed,
+    counts: Sequence[int],
+    wanted: Sequence[float],
+    chosen: Sequence[tuple[float, str]],
+) -> tuple[BranchKind, ...]:
+    led, curves = parameters.led, bins(parameters.led)
+    board, tolerance = parameters.board, parameters.resistor.tolerance
+    count = parameters.resistor.per_branch
+    leds, ohms = np.array(counts, dtype=float), np.array([ohms * count for ohms, _ in chosen])
+    low, nominal, high = ohms * (1 + tolerance), ohms, ohms * (1 - tolerance)
+    lowest = cold(curves.most, led, feed.low_v, leds, low, board.ambient_low_degc)
+    usual = cold(curves.typical, led, feed.nominal_v, leds, nominal, REFERENCE_DEGC)
+    highest = settled(curves.least, led, feed.high_v, leds, high, board.ambient_degc)
+    return tuple(
+        _kind(
+            parameters, feed, counts[place], wanted[place], chosen[place],
+            _corner("lowest", feed.low_v, lowest, leds, low, board.ambient_low_degc, place),
+            _corner("nominal", feed.nominal_v, usual, leds, nominal, REFERENCE_DEGC, place),
+            _corner("highest", feed.high_v, highest, leds, high, board.ambient_degc, place),
+        )
+        for place in range(len(counts))
+    )  # fmt: skip
+
+
+def _corner(
+    name: str,
+    supply_v: float,
+    state: State,
+    leds: npt.NDArray[np.float64],
+    ohms: npt.NDArray[np.float64],
+    ambient_degc: float,
+    place: int,
+) -> Corner:
+    return Corner(
+        name=name,
+        supply_v=supply_v,
+        vf_v=float(state.vf_v[place] * leds[place]),
+        resistance_ohm=float(ohms[place]),
+        current_a=float(state.current_a[place]),
+        ambient_degc=ambient_degc,
+        junction_degc=float(state.junction_degc[place]),
+    )
+
+
+def _kind(
+    parameters: Parameters,
+    feed: Feed,
+    leds: int,
+    wanted: float,
+    chosen: tuple[float, str],
+    low: Corner,
+    nominal: Corner,
+    high: Corner,
+) -> BranchKind:
     rating = parameters.resistor.rating_w or parameters.resistor_part.rating_w
+    count = parameters.resistor.per_branch
     return BranchKind(
         leds=leds,
         ballast=Ballast(
             wanted_ohm=wanted,
-            value_ohm=value,
-            choice=choice,
+            value_ohm=chosen[0],
+            choice=chosen[1],
             rating_w=rating,
             derated_w=rating * derating(parameters.board.ambient_degc),
-            worst_w=high.current_a**2 * high.resistance_ohm,
+            worst_w=high.ballast_w / count,
+            count=count,
         ),
         low=low,
         nominal=nominal,
         high=high,
-        headroom_low_v=supply.low_v - leds * vf.max_v,
+        headroom_low_v=headroom_v(parameters, feed, leds),
+        most_a=_most_a(parameters, high.vf_v / leds),
     )
 
 
-def _corner(name: str, supply_v: float, vf_v: float, resistance_ohm: float) -> Corner:
-    return Corner(
-        name=name,
-        supply_v=supply_v,
-        vf_v=vf_v,
-        resistance_ohm=resistance_ohm,
-        current_a=max(0.0, (supply_v - vf_v) / resistance_ohm),
-    )
+def _most_a(parameters: Parameters, vf_v: float) -> float:
+    """Derate the LED's greatest current: what keeps its junction within bounds at the ambient."""
+    shape = parameters.led.shape
+    room_k = max(0.0, shape.max_junction_degc - parameters.board.ambient_degc)
+    return min(parameters.led.data.max_current_a, room_k / (shape.thermal_k_per_w * vf_v))
 
 
 def _choose(parameters: Parameters, wanted: float, leds: int) -> tuple[float, str]:
+    """Choose the value of each resistor, so that together they are what is wanted."""
     resistor = parameters.resistor
+    each = wanted / resistor.per_branch
+    of = f", {resistor.per_branch} in series" if resistor.per_branch > 1 else ""
     nearest = resistor.round == "nearest"
     if not resistor.drawer:
         if nearest:
-            return next_near(wanted, resistor.series), f"nearest value in {resistor.series}"
-        return next_up(wanted, resistor.series), f"next value up in {resistor.series}"
+            return next_near(each, resistor.series), f"nearest value in {resistor.series}{of}"
+        return next_up(each, resistor.series), f"next value up in {resistor.series}{of}"
     if nearest:
-        value = min(resistor.drawer, key=lambda value: (abs(math.log(value / wanted)), value))
-        return value, "nearest value in the drawer"
-    fitting = [value for value in resistor.drawer if value >= wanted * (1 - _SAME)]
+        value = min(resistor.drawer, key=lambda value: (abs(math.log(value / each)), value))
+        return value, f"nearest value in the drawer{of}"
+    fitting = [value for value in resistor.drawer if value >= each * (1 - _SAME)]
     if fitting:
-        return min(fitting), "next value up in the drawer"
+        return min(fitting), f"next value up in the drawer{of}"
     raise RefusalError(
         Problem(
-            what=f"a branch of {leds} needs at least {units.resistance(round(wanted, 1))}, but the"
+            what=f"a branch of {leds} needs at least {units.resistance(round(each, 1))}, but the"
             f" drawer ends at {units.resistance(max(resistor.drawer))}",
-            remedy=f"add a value such as {next_up(wanted, 'E12'):g}R, or lower the current",
+            remedy=f"add a value such as {next_up(each, 'E12'):g}R, or lower the current",
             file=parameters.file,
             line=parameters.origin("resistor.drawer").line,
             path="resistor.drawer",

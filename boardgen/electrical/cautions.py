@@ -2,7 +2,6 @@
 
 from collections.abc import Callable
 
-from boardgen.model.board import Board
 from boardgen.model.cautions import Caution
 from boardgen.model.circuit import Circuit
 from boardgen.model.operation import Operation
@@ -10,17 +9,9 @@ from boardgen.model.parameters import Parameters
 
 _BRIGHT_A = 0.010
 _WARM_W_PER_CM2 = 0.05
-_MM2_PER_CM2 = 100.0
 
 
-def _warm(operation: Operation, board: Board) -> bool:
-    area_cm2 = board.outline.length_mm * board.outline.width_mm / _MM2_PER_CM2
-    return operation.worst_power_w / area_cm2 > _WARM_W_PER_CM2
-
-
-def cautions(
-    parameters: Parameters, circuit: Circuit, board: Board, operation: Operation
-) -> tuple[Caution, ...]:
+def cautions(parameters: Parameters, circuit: Circuit, operation: Operation) -> tuple[Caution, ...]:
     """Select the cautions that this board calls for.
 
     Raises
@@ -34,10 +25,14 @@ def cautions(
         "bright": lambda: bright,
         "ultraviolet": lambda: parameters.led.data.colour == "uv",
         "primary cell": lambda: parameters.supply.kind in ("primary cell", "coin cell"),
+        "rechargeable": lambda: parameters.supply.kind == "rechargeable cell",
+        "lithium cell": lambda: parameters.supply.kind == "lithium-ion cell",
+        "strong supply": lambda: parameters.supply.strong,
+        "damp place": lambda: parameters.board.place != "dry",
         "coin cell": lambda: parameters.supply.kind == "coin cell",
         "etched at home": lambda: parameters.limits.house.endswith("home-etched"),
         "made at home": lambda: parameters.limits.house.endswith(("home-etched", "milled")),
         "adapter": lambda: parameters.supply.kind in ("adapter", "usb", "own"),
-        "warm": lambda: _warm(operation, board),
+        "warm": lambda: operation.worst_w_per_cm2 > _WARM_W_PER_CM2,
     }
     return tuple(caution for caution in parameters.cautions if answers[caution.trigger]())

@@ -1,7 +1,9 @@
 """What a board ought to draw at a supply that was measured."""
 
+from boardgen.electrical.leds import bins, cold, settled
 from boardgen.model.circuit import Circuit
 from boardgen.model.parameters import Parameters
+from boardgen.standards.diode import REFERENCE_DEGC
 
 
 def current_at(
@@ -9,16 +11,17 @@ def current_at(
 ) -> tuple[float, float, float]:
     """Find the least, nominal and greatest current of the whole board at a supply voltage.
 
-    Fixed forward voltages: I = (Vs - S·Vf) / R, with the highest, typical and lowest Vf, and R at
-    the upper end, the middle and the lower end of its tolerance.
+    The corners are those of the circuit, with this supply instead of its range.
     """
-    vf, spread = parameters.led.data.vf, parameters.resistor.tolerance
-    corners = ((vf.max_v, 1 + spread), (vf.typical_v, 1.0), (vf.min_v, 1 - spread))
-    least, nominal, greatest = (
-        sum(
-            max(0.0, supply_v - branch.kind.leds * volts) / (branch.kind.ballast.value_ohm * factor)
-            for branch in circuit.branches
+    led, curves, board = parameters.led, bins(parameters.led), parameters.board
+    least_v, usual_v, most_v = (supply_v - drop for drop in circuit.feed.drop_v)
+    found = [0.0, 0.0, 0.0]
+    for branch in circuit.branches:
+        kind, leds = branch.kind, branch.kind.leds
+        states = (
+            cold(curves.most, led, most_v, leds, kind.low.resistance_ohm, board.ambient_low_degc),
+            cold(curves.typical, led, usual_v, leds, kind.nominal.resistance_ohm, REFERENCE_DEGC),
+            settled(curves.least, led, least_v, leds, kind.high.resistance_ohm, board.ambient_degc),
         )
-        for volts, factor in corners
-    )
-    return least, nominal, greatest
+        found = [total + float(state.current_a) for total, state in zip(found, states, strict=True)]
+    return found[0], found[1], found[2]

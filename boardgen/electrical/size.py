@@ -1,8 +1,9 @@
 """Parameters → Circuit: every value decided before layout."""
 
-from boardgen.electrical.arrangement import in_series, row_branches
-from boardgen.electrical.ballast import branch_kind
+from boardgen.electrical.arrangement import arrangements, feed_for, in_series, row_branches
+from boardgen.electrical.ballast import branch_kinds
 from boardgen.electrical.rail import rail
+from boardgen.electrical.sharing import refuse_shared
 from boardgen.model.circuit import Branch, Circuit
 from boardgen.model.parameters import Parameters
 
@@ -13,23 +14,29 @@ def size(parameters: Parameters) -> Circuit:
     Raises
     ------
     RefusalError
-        When no board follows: the supply cannot drive the LEDs, or no resistor fits.
+        When no board follows: the supply cannot drive the LEDs, no resistor fits, or one resistor
+        is to serve all branches.
     """
-    series, reason = in_series(parameters)
     rows = parameters.form.rows
     columns = parameters.light.count // rows
-    cuts = row_branches(columns, series)
-    kinds = {leds: branch_kind(parameters, leds) for leds in sorted({n for _, n in cuts})[::-1]}
+    ways = arrangements(parameters)
+    series, reason = in_series(parameters, ways)
+    cuts, at_rail = row_branches(columns, series), feed_for(parameters, series)
+    lengths = sorted({leds for _, leds in cuts}, reverse=True)
+    kinds = dict(zip(lengths, branch_kinds(parameters, at_rail, lengths), strict=True))
     places = [(row, first, leds) for row in range(rows) for first, leds in cuts]
     branches = tuple(
         Branch(number=number, row=row, first_column=first, kind=kinds[leds])
         for number, (row, first, leds) in enumerate(places, start=1)
     )
+    refuse_shared(parameters, at_rail, branches)
     worst = sum(branch.kind.high.current_a for branch in branches)
     return Circuit(
         supply=parameters.supply,
+        feed=at_rail,
         in_series=series,
         in_series_reason=reason,
+        arrangements=ways,
         current_a=parameters.current_a,
         branches=branches,
         kinds=tuple(kinds.values()),

@@ -41,7 +41,15 @@ _BOM = (
     "remark",
     "own_text_unchecked",
 )
-_LISTED = (PartKind.LED, PartKind.RESISTOR, PartKind.CONNECTOR, PartKind.SWITCH)
+_LISTED = (
+    PartKind.LED,
+    PartKind.RESISTOR,
+    PartKind.FUSE,
+    PartKind.DIODE,
+    PartKind.TRANSISTOR,
+    PartKind.CONNECTOR,
+    PartKind.SWITCH,
+)
 """What is bought; test points are bare lands."""
 
 _DIRECTIONS = ((1, 0, "right"), (0, 1, "up"), (-1, 0, "left"), (0, -1, "down"))
@@ -69,11 +77,15 @@ def placement(design: Design) -> OutputFiles:
                 _millimetres(part.y_mm),
                 part.rotation_deg,
                 "yes",
-                f"{data.mark}, {'cathode' if data.cathode else 'anode'}" if is_led else "",
+                f"{data.mark}, {'cathode' if data.cathode else 'anode'}" if is_led else _band(part),
                 mark_points(part),
             )
         )
     return (OutputFile(path="assembly/placement.csv", content=_csv(_PLACEMENT, rows)),)
+
+
+def _band(part: Part) -> str:
+    return "band, cathode" if part.kind is PartKind.DIODE else ""
 
 
 def mark_points(part: Part) -> str:
@@ -102,6 +114,9 @@ def _bom_row(design: Design, parts: list[Part]) -> tuple[object, ...]:
     describe = {
         PartKind.RESISTOR: _resistor,
         PartKind.LED: _led,
+        PartKind.FUSE: _guard,
+        PartKind.DIODE: _guard,
+        PartKind.TRANSISTOR: _guard,
         PartKind.CONNECTOR: _connector,
         PartKind.SWITCH: _switch,
     }[first.kind]
@@ -134,7 +149,7 @@ def _resistor(design: Design, part: Part) -> dict[str, str]:
     value = next(
         branch.kind.ballast.value_ohm
         for branch in design.circuit.branches
-        if f"R{branch.number}" == part.reference
+        if part.reference in branch.ballasts
     )
     codes = [marking(value, digits) for digits in (3, 4) if writable(value, digits)]
     return {
@@ -159,6 +174,15 @@ def _led(design: Design, part: Part) -> dict[str, str]:  # noqa: ARG001 - one fo
         "marking": f"{data.mark}: {end}",
         "remark": f"forward voltage {data.vf.typical_v:g} V at {data.vf.at_a * 1000:g} mA",
         **_sizes(data.size),
+    }
+
+
+def _guard(design: Design, part: Part) -> dict[str, str]:
+    guard = next(guard for guard in design.parameters.guards if guard.name == part.value)
+    word = "holds" if part.kind is PartKind.FUSE else "carries"
+    return {
+        "marking": guard.printed,
+        "remark": f"{word} {guard.rating_a:g} A, bears {guard.max_voltage_v:g} V at least",
     }
 
 

@@ -1,37 +1,23 @@
 """Records for machines: findings and the manifest, as JSON that says its schema."""
 
-import json
 from collections.abc import Sequence
 from dataclasses import asdict
 from importlib.metadata import version
 from typing import Any
 
+from boardgen.export.json_text import json_bytes
 from boardgen.export.stamp import stamp
 from boardgen.geometry.regions import geos_version
-from boardgen.model.cautions import Caution
+from boardgen.model.cautions import CLAIM, Caution
 from boardgen.model.design import Design
-from boardgen.model.explanation import Step
 from boardgen.model.findings import Finding, Severity
 from boardgen.model.outputs import OutputFile, OutputFiles
-from boardgen.model.parameters import Parameters
 from boardgen.model.proof import Proof
 
 FINDINGS_SCHEMA = "boardgen.findings/1"
 FAMILY_SCHEMA = "boardgen.family/1"
-EXPLANATION_SCHEMA = "boardgen.explain/1"
 MANIFEST_SCHEMA = "boardgen.build/1"
 _LIBRARIES = ("numpy", "pygerber", "shapely", "svgwrite")
-
-CLAIM = (
-    "Everything here is calculated, not measured; local rules for electrical installation,"
-    " schools, waste and products, and a qualified person, come before this page."
-)
-"""Stands word for word wherever results are shown."""
-
-
-def json_bytes(value: object) -> bytes:
-    """Write JSON the same way everywhere: indented, UTF-8, one newline at the end."""
-    return (json.dumps(value, indent=1, ensure_ascii=False) + "\n").encode("utf-8")
 
 
 def finding_record(finding: Finding, design: Design) -> dict[str, Any]:
@@ -47,6 +33,7 @@ def finding_record(finding: Finding, design: Design) -> dict[str, Any]:
         "place_mm": finding.place_mm,
         "subjects": finding.subjects,
         "path": finding.path,
+        "changes": [asdict(change) for change in finding.changes],
         "file": design.parameters.file,
         "line": origin.line if origin else 0,
     }
@@ -120,13 +107,3 @@ def manifest(
         "files": {file.path: file.sha256 for file in sorted(files, key=lambda file: file.path)},
     }
     return OutputFile(path="build.json", content=json_bytes(record))
-
-
-def explanation_record(parameters: Parameters, steps: Sequence[Step]) -> dict[str, Any]:
-    """Turn the sums into plain data; keys end in the unit of their value."""
-    return {
-        "schema": EXPLANATION_SCHEMA,
-        "board": parameters.name,
-        "claim": CLAIM,
-        "steps": [asdict(step) for step in steps],
-    }

@@ -75,7 +75,7 @@ def _least_outline(needs: Needs) -> float:
         corner = needs.band - needs.edge if needs.mounting == "corners" else 0.0
         least = 2 * (needs.connector_half + max(needs.aims.part_edge_mm, corner + needs.edge))
         inlet = needs.inlet(signs_beside=True)
-        outermost = max(*inlet.plus_v_mm, inlet.on_v_mm)
+        outermost = max(*inlet.plus_v_mm, inlet.on_v_mm, inlet.feed[1])
         least = max(least, 2 * (outermost + needs.rail / 2 + needs.edge + MARGIN_MM))
     if needs.mounting == "ends":
         least = max(least, needs.screw_room + 2 * (needs.rail + needs.band + MARGIN_MM))

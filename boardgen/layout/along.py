@@ -115,7 +115,9 @@ def _pitch(needs: Needs) -> float:
     least = needs.led.right_mm - needs.led.left_mm
     cuts = sorted({branch.first_column for branch in needs.circuit.branches})
     for before, after in pairwise(cuts):
-        least = max(least, (needs.resistor.right_mm - needs.resistor.left_mm) / (after - before))
+        row = needs.ballast.along_mm - needs.ballast.start_mm
+        row += needs.resistor.right_mm - needs.resistor.left_mm
+        least = max(least, row / (after - before))
         if needs.ballast.across_mm:
             least = max(least, needs.link_room + needs.led.right_mm)
         else:
@@ -153,6 +155,6 @@ def _beside_row(needs: Needs) -> float:
         near += needs.rail + 2 * needs.aims.pour_gap_mm + _beside_trunk(needs)
         if not needs.from_left:
             # Where rails end on the ballasts' side, the return pour must pass beyond their end.
-            tap = needs.parameters.resistor_part.pattern.land("1").x_mm + needs.ballast.along_mm
+            tap = needs.parameters.resistor_part.pattern.land("1").x_mm + needs.ballast.start_mm
             far = max(far, needs.rail / 2 + needs.aims.pour_gap_mm + POUR_STRIP_MM - tap)
     return max(near, far + needs.probe_room)

@@ -2,20 +2,21 @@
 
 from dataclasses import replace
 
+from boardgen.errors import Problem, RefusalError
 from boardgen.layout import marks, texts, tracks
 from boardgen.layout.frame import LED_TURN_DEG, Frame, frame
-from boardgen.layout.inlet import connector_turn_deg
+from boardgen.layout.inlet import connector_turn_deg, guard_side, guard_turn_deg
 from boardgen.layout.needs import edge_mm
 from boardgen.layout.screws import refuse_screws_in_the_way
 from boardgen.layout.writer import NoRoomError
 from boardgen.model.board import Board, MountingHole, Outline, Part, PartKind, Pour, Side
 from boardgen.model.circuit import (
-    INPUT_NET,
     RETURN_NET,
     SUPPLY_NET,
     UNCONNECTED,
     Branch,
     Circuit,
+    line_net,
 )
 from boardgen.model.parameters import Parameters
 from boardgen.units import resistance
@@ -29,6 +30,7 @@ def lay_out(parameters: Parameters, circuit: Circuit) -> Board:
     RefusalError
         When something does not fit, with the smallest change that would.
     """
+    _refuse_gate_astray(parameters)
     free = not parameters.printed and parameters.form.width_mm is None
     for more_lines in range(_MOST_LINES if free else 0):
         try:
@@ -39,6 +41,22 @@ def lay_out(parameters: Parameters, circuit: Circuit) -> Board:
 
 
 _MOST_LINES = 4
+
+
+def _refuse_gate_astray(parameters: Parameters) -> None:
+    """Refuse a transistor whose gate would lie between the + line and the edge, cut off."""
+    guard = parameters.reverse_part
+    if guard and guard.kind == "transistor" and guard_side(parameters) < 0:
+        raise RefusalError(
+            Problem(
+                what=f"a {guard.name} transistor's gate finds no way to 0 V beside a connector that"
+                " is mounted from below",
+                remedy='write protection.reverse = "schottky"',
+                file=parameters.file,
+                line=parameters.origin("protection.reverse").line,
+                path="protection.reverse",
+            )
+        )
 
 
 def _lay_out(parameters: Parameters, circuit: Circuit, more_lines: int) -> Board:
@@ -53,6 +71,7 @@ def _lay_out(parameters: Parameters, circuit: Circuit, more_lines: int) -> Board
             *_leds(parameters, circuit, measures),
             *_ballasts(parameters, circuit, measures),
             *_inlet_parts(parameters, measures),
+            *_guards(parameters, measures),
             *_probes(parameters, measures),
         ),
         tracks=tracks.tracks(parameters, circuit, measures),
@@ -97,16 +116,20 @@ def _leds(parameters: Parameters, circuit: Circuit, measures: Frame) -> list[Par
 def _ballasts(parameters: Parameters, circuit: Circuit, measures: Frame) -> list[Part]:
     return [
         Part(
-            reference=f"R{branch.number}",
+            reference=reference,
             kind=PartKind.RESISTOR,
             value=resistance(branch.kind.ballast.value_ohm),
             pattern=parameters.resistor_part.pattern,
-            x_mm=measures.led_x_mm(branch.first_column) + measures.ballast.along_mm,
+            x_mm=measures.ballast_x_mm(branch, place),
             y_mm=_ballast_y(measures, branch),
             rotation_deg=0,
-            nets=(("1", SUPPLY_NET), ("2", circuit.net(branch, 1))),
+            nets=(
+                ("1", circuit.ballast_net(branch, place)),
+                ("2", circuit.ballast_net(branch, place + 1)),
+            ),
         )
         for branch in circuit.branches
+        for place, reference in enumerate(branch.ballasts)
     ]
 
 
@@ -115,11 +138,11 @@ def _ballast_y(measures: Frame, branch: Branch) -> float:
 
 
 def _inlet_parts(parameters: Parameters, measures: Frame) -> list[Part]:
-    """Place the connector, and the switch behind it."""
+    """Place the connector, and the switch behind it and the guards."""
     inlet, connector = measures.inlet, parameters.connector_part
     turn = connector_turn_deg(parameters.connector.at)
     x, y = measures.inlet_place(inlet.pins_u_mm, 0.0)
-    plus = INPUT_NET if parameters.switch_part else SUPPLY_NET
+    parts = len(inlet.guards) + (inlet.switch_u_mm is not None)
     found = [
         Part(
             reference="J1",
@@ -130,7 +153,7 @@ def _inlet_parts(parameters: Parameters, measures: Frame) -> list[Part]:
             y_mm=y,
             rotation_deg=turn,
             nets=tuple(
-                (land.name, plus if land.function == "+" else RETURN_NET)
+                (land.name, line_net(0, parts) if land.function == "+" else RETURN_NET)
                 for land in connector.pattern.lands
             ),
             side=Side(parameters.connector.side),
@@ -147,8 +170,47 @@ def _inlet_parts(parameters: Parameters, measures: Frame) -> list[Part]:
                 x_mm=x,
                 y_mm=y,
                 rotation_deg=turn,
-                nets=(("1", SUPPLY_NET), ("2", INPUT_NET), ("3", UNCONNECTED)),
+                nets=(("1", SUPPLY_NET), ("2", line_net(parts - 1, parts)), ("3", UNCONNECTED)),
                 side=Side(parameters.connector.side),
+            )
+        )
+    return found
+
+
+_GUARD_KINDS = {
+    "fuse": (PartKind.FUSE, "F1"),
+    "diode": (PartKind.DIODE, ""),
+    "transistor": (PartKind.TRANSISTOR, "Q1"),
+}
+
+
+def _guards(parameters: Parameters, measures: Frame) -> list[Part]:
+    """Place what stands in the supply line; a diode is numbered after the LEDs."""
+    inlet, found = measures.inlet, []
+    parts = len(inlet.guards) + (inlet.switch_u_mm is not None)
+    for place, guard in enumerate(inlet.guards):
+        kind, reference = _GUARD_KINDS[guard.guard.kind]
+        x, y = measures.inlet_place(*guard.middle)
+        nets = {"in": place, "A": place, "D": place, "out": place + 1, "K": place + 1,
+                "S": place + 1}  # fmt: skip
+        found.append(
+            Part(
+                reference=reference or f"D{parameters.light.count + 1}",
+                kind=kind,
+                value=guard.guard.name,
+                pattern=guard.guard.pattern,
+                x_mm=x,
+                y_mm=y,
+                rotation_deg=guard_turn_deg(parameters.connector.at),
+                nets=tuple(
+                    (
+                        land.name,
+                        line_net(nets[land.function], parts)
+                        if land.function in nets
+                        else RETURN_NET,
+                    )
+                    for land in guard.guard.pattern.lands
+                ),
             )
         )
     return found

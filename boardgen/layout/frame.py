@@ -11,7 +11,7 @@ from boardgen.layout.along import Along, along
 from boardgen.layout.inlet import Inlet, inset_mm, pin_one_is_up
 from boardgen.layout.needs import HAIR_MM, BallastPlace, Needs, ballast_places, rail_widths
 from boardgen.model.board import Point
-from boardgen.model.circuit import Circuit
+from boardgen.model.circuit import Branch, Circuit
 from boardgen.model.fields import LONGEST_MM
 from boardgen.model.parameters import Parameters
 from boardgen.model.side import Side
@@ -59,6 +59,12 @@ class Frame:
     def led_x_mm(self, column: int) -> float:
         """Tell where a column of LEDs stands."""
         return self.first_x_mm + column * self.pitch_mm
+
+    def ballast_x_mm(self, branch: Branch, place: int) -> float:
+        """Tell where a resistor of a branch's ballast stands, counted from the rail on."""
+        behind = branch.kind.ballast.count - 1 - place
+        along = self.ballast.along_mm - behind * self.ballast.step_mm
+        return self.led_x_mm(branch.first_column) + along
 
     def rail_y_mm(self, row: int) -> float:
         """Tell where the rail of a row lies."""

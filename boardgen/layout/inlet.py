@@ -1,4 +1,4 @@
-"""The supply's way in: connector, signs and switch, in coordinates of their own.
+"""The supply's way in: connector, signs, guards and switch, in coordinates of their own.
 
 ``u`` counts inboard from the edge at which the connector stands, ``v`` along that edge from the
 connector's middle towards pin 1. So one plan serves left, right, middle, top and bottom.
@@ -9,24 +9,44 @@ from dataclasses import dataclass
 from boardgen import units
 from boardgen.model.board import Point, Side
 from boardgen.model.land_pattern import Entry, LandPattern
-from boardgen.model.parameters import Parameters
+from boardgen.model.parameters import Guard, Parameters
 
 _TURNS = {"left": 270, "right": 90, "middle": 180}
 """Rotations that bring wires, which enter from below at 0°, out over each edge."""
 
+_GUARD_TURNS = {"left": 0, "right": 180, "middle": 270}
+"""Rotations that let the current run inboard through a part that is fed from its left at 0°."""
+
 _FEEDING_PIN = "1"
+_PASSED = {"fuse": ("in", "out"), "diode": ("A", "K"), "transistor": ("D", "S")}
+"""Between which pins the supply passes a guard."""
+
 _INSET_STEP_MM = 0.25
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class GuardPlace:
+    """Where a guard lies: its middle, and the lands by which the supply enters and leaves it."""
+
+    guard: Guard
+    middle: Point
+    entry: Point
+    leave: Point
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Inlet:
-    """Where connector and switch lie; ``depth_mm`` and ``half_mm`` hold their courtyards."""
+    """Where connector, guards and switch lie; ``depth_mm`` and ``half_mm`` hold their courtyards.
+
+    ``bend_u_mm`` is where the track to the switch turns onto the middle line.
+    """
 
     depth_mm: float
     half_mm: float
     pins_u_mm: float
     plus_v_mm: tuple[float, ...]
     minus_v_mm: tuple[float, ...]
+    guards: tuple[GuardPlace, ...]
     switch_u_mm: float | None
     bend_u_mm: float
     on_v_mm: float
@@ -34,9 +54,14 @@ class Inlet:
     @property
     def feed(self) -> Point:
         """Where the rail's feed begins, as (u, v)."""
-        if self.switch_u_mm is None:
-            return (self.pins_u_mm, self.plus_v_mm[0])
-        return (self.switch_u_mm, self.on_v_mm)
+        if self.switch_u_mm is not None:
+            return (self.switch_u_mm, self.on_v_mm)
+        return self.guards[-1].leave if self.guards else (self.pins_u_mm, self.plus_v_mm[0])
+
+    @property
+    def before_switch(self) -> Point:
+        """Where the track to the switch begins."""
+        return self.guards[-1].leave if self.guards else (self.pins_u_mm, self.plus_v_mm[-1])
 
 
 def inset_mm(parameters: Parameters) -> float:
@@ -77,15 +102,21 @@ def inlet(parameters: Parameters, rail_mm: float, signs_mm: float) -> Inlet:
         tuple(-land.x_mm for land in pattern.lands if land.function == function)
         for function in ("+", "-")
     )
+    guards, gap = _guard_places(parameters, depth, plus[0]), parameters.limits.aims.pour_gap_mm
+    bend = pins + pattern.lands[0].width_mm / 2 + gap + rail_mm / 2
+    for place in guards:
+        box = place.guard.pattern.courtyard
+        half = max(half, place.middle[1] + max(box.top_mm, -box.bottom_mm))
+        depth = place.middle[0] + box.right_mm
+        # Beyond a guard's courtyard, so that spokes reach a transistor's gate.
+        bend = depth + rail_mm / 2
     if parameters.switch_part is None:
         return Inlet(
             depth_mm=depth, half_mm=half, pins_u_mm=pins, plus_v_mm=plus,
-            minus_v_mm=minus, switch_u_mm=None,
+            minus_v_mm=minus, guards=guards, switch_u_mm=None,
             bend_u_mm=pins, on_v_mm=0.0,
         )  # fmt: skip
     switch = parameters.switch_part.pattern
-    gap = parameters.limits.aims.pour_gap_mm
-    bend = pins + pattern.lands[0].width_mm / 2 + gap + rail_mm / 2
     least = bend + rail_mm / 2 + gap + max(switch.lands[0].width_mm, rail_mm) / 2
     at = max(depth + switch.courtyard.top_mm, least)
     return Inlet(
@@ -94,10 +125,45 @@ def inlet(parameters: Parameters, rail_mm: float, signs_mm: float) -> Inlet:
         pins_u_mm=pins,
         plus_v_mm=plus,
         minus_v_mm=minus,
+        guards=guards,
         switch_u_mm=at,
         bend_u_mm=bend,
         on_v_mm=-switch.land(_FEEDING_PIN).x_mm,
     )
+
+
+def _guard_places(
+    parameters: Parameters, depth_mm: float, level_mm: float
+) -> tuple[GuardPlace, ...]:
+    """Line the guards up inboard of the connector, each entered on the line of its + pole."""
+    found = []
+    side = guard_side(parameters)
+    for guard in parameters.guards:
+        pattern = guard.pattern
+        entry, leave = (pattern.by_function(name) for name in _PASSED[guard.kind])
+        u, v = depth_mm - pattern.courtyard.left_mm, level_mm - side * entry.y_mm
+        found.append(
+            GuardPlace(
+                guard=guard,
+                middle=(u, v),
+                entry=(u + entry.x_mm, level_mm),
+                leave=(u + leave.x_mm, v + side * leave.y_mm),
+            )
+        )
+        depth_mm = u + pattern.courtyard.right_mm
+    return tuple(found)
+
+
+def guard_turn_deg(at: str) -> int:
+    """Tell how a guard is turned, so that the current runs inboard."""
+    return _GUARD_TURNS[at]
+
+
+def guard_side(parameters: Parameters) -> int:
+    """Tell whether a guard's upper side lies towards + (1) or away from it (-1)."""
+    connector = parameters.connector
+    towards = 1 if pin_one_is_up(connector.at, Side(connector.side)) else -1
+    return -towards if connector.at == "right" else towards
 
 
 def widest_feed_mm(parameters: Parameters, edge_mm: float) -> float:
@@ -106,12 +172,29 @@ def widest_feed_mm(parameters: Parameters, edge_mm: float) -> float:
     pins = pins_u_mm(parameters)
     rooms = [pins - edge_mm, _between(pattern, "+", "-", aims.pour_gap_mm)]
     rooms += [-hole.y_mm - hole.hole_mm / 2 - aims.pour_hole_mm for hole in pattern.holes]
+    for guard in parameters.guards:
+        rooms += _beside_lands(guard, aims.pour_gap_mm)
     if parameters.switch_part is not None:
         switch = parameters.switch_part.pattern
         rooms.append(_between(switch, "on", "common", aims.pour_gap_mm))
         # Two feeds leave neighbouring pins side by side.
         rooms.append((switch.lands[1].x_mm - switch.lands[0].x_mm - aims.pour_gap_mm) / 2)
     return 2 * min(rooms)
+
+
+def _beside_lands(guard: Guard, gap_mm: float) -> list[float]:
+    """Tell how far copper may reach from the middles of a guard's lands towards its other lands."""
+    lands = guard.pattern.lands
+    return [
+        max(
+            abs(other.x_mm - land.x_mm) - other.width_mm / 2,
+            abs(other.y_mm - land.y_mm) - other.height_mm / 2,
+        )
+        - gap_mm
+        for land in lands
+        for other in lands
+        if other is not land and land.function in _PASSED[guard.kind]
+    ]
 
 
 def _between(pattern: LandPattern, one: str, other: str, gap_mm: float) -> float:

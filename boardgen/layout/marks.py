@@ -2,6 +2,7 @@
 
 import math
 
+from boardgen.layout.inlet import guard_side
 from boardgen.layout.needs import cathode_bar_mm, copper_bar_from_row_mm, copper_bar_mm
 from boardgen.model.board import Board, Mark, MarkRole, Part, PartKind, Point, Side
 from boardgen.model.land_pattern import Entry
@@ -21,13 +22,38 @@ def marks(parameters: Parameters, board: Board, up: int) -> tuple[Mark, ...]:
         if not parameters.printed:
             if part.kind is PartKind.LED:
                 found.append(_copper_bar(parameters, part, up))
+            elif part.kind is PartKind.DIODE:
+                found.append(_copper_bar_of_guard(parameters, board, part))
         elif part.kind in (PartKind.CONNECTOR, PartKind.SWITCH):
             found += _housing(part, limits)
-        elif part.kind in (PartKind.LED, PartKind.RESISTOR):
+        elif part.kind in _CHIPS:
             found += _body_lines(part, limits)
-            if part.kind is PartKind.LED:
+            if part.kind in (PartKind.LED, PartKind.DIODE):
                 found.append(_cathode_bar(part, limits))
     return tuple(found)
+
+
+_CHIPS = (PartKind.LED, PartKind.RESISTOR, PartKind.FUSE, PartKind.DIODE, PartKind.TRANSISTOR)
+
+
+def _copper_bar_of_guard(parameters: Parameters, board: Board, part: Part) -> Mark:
+    """Draw a bar beside the cathode's land and track, on the side away from the rail's feed."""
+    aims, land = parameters.limits.aims, part.pattern.by_function("K")
+    net = part.net(land.name)
+    widest = max(track.width_mm for track in board.tracks if track.net == net)
+    away = max(land.height_mm, widest) / 2 + aims.pour_gap_mm + aims.mark_stroke_mm / 2
+    level = -guard_side(parameters) * away
+    # No longer than the land, its round ends included: the track may bend just beyond.
+    half = (land.width_mm - aims.mark_stroke_mm) / 2
+    ends = (land.x_mm - half, land.x_mm + half)
+    first, last = (part.place(x, level) for x in ends)
+    return Mark(
+        side=Side.TOP,
+        role=MarkRole.CATHODE,
+        points=(first, last),
+        stroke_mm=aims.mark_stroke_mm,
+        owner=part.reference,
+    )
 
 
 def _copper_bar(parameters: Parameters, part: Part, up: int) -> Mark:
@@ -48,7 +74,7 @@ def _copper_bar(parameters: Parameters, part: Part, up: int) -> Mark:
 
 def body_line_y_mm(part: Part, limits: Limits) -> float:
     """Tell how far from a chip's middle its body lines run: outside body and openings."""
-    lands = max(land.height_mm for land in part.pattern.lands) / 2
+    lands = max(abs(land.y_mm) + land.height_mm / 2 for land in part.pattern.lands)
     open_edge = lands + limits.mask_expansion_mm + limits.aims.legend_land_mm
     return max(part.pattern.body.top_mm, open_edge) + limits.aims.legend_stroke_mm / 2
 

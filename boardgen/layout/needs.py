@@ -42,13 +42,21 @@ _LETTER_BOX = 1.15
 class BallastPlace:
     """Where a ballast sits from the first LED of its branch; ``across_mm`` counts towards the rail.
 
-    ``bends`` says whether the track to the LED has a corner.
+    ``bends`` says whether the track to the LED has a corner. Further resistors of one ballast stand
+    before it, ``step_mm`` apart.
     """
 
     words: str
     along_mm: float
     across_mm: float
     bends: bool
+    count: int
+    step_mm: float
+
+    @property
+    def start_mm(self) -> float:
+        """Where its first resistor sits, next to the rail's tap."""
+        return self.along_mm - (self.count - 1) * self.step_mm
 
 
 @dataclass
@@ -206,7 +214,7 @@ class Needs:
     @property
     def left_of_led(self) -> float:
         """How far a branch reaches left of its first LED."""
-        return max(-self.led.left_mm, -(self.ballast.along_mm + self.resistor.left_mm))
+        return max(-self.led.left_mm, -(self.ballast.start_mm + self.resistor.left_mm))
 
     @property
     def right_of_led(self) -> float:
@@ -355,10 +363,14 @@ def ballast_places(parameters: Parameters) -> tuple[BallastPlace, ...]:
     # The link leaves the ballast level and turns down onto the anode's centre line.
     anode = anode_x(parameters.led.pattern)
     back = units.up_to_step(resistor.land("2").x_mm - anode + grid / 2, grid)
+    count = parameters.resistor.per_branch
+    step = units.up_to_step(resistor.courtyard.right_mm - resistor.courtyard.left_mm, grid)
     return (
-        BallastPlace(words="in line", along_mm=-beside, across_mm=0.0, bends=False),
-        BallastPlace(words="between row and rail", along_mm=-back, across_mm=over, bends=True),
-    )
+        BallastPlace(words="in line", along_mm=-beside, across_mm=0.0, bends=False,
+                     count=count, step_mm=step),
+        BallastPlace(words="between row and rail", along_mm=-back, across_mm=over, bends=True,
+                     count=count, step_mm=step),
+    )  # fmt: skip
 
 
 def rail_widths(parameters: Parameters, circuit: Circuit) -> list[float]:

@@ -5,7 +5,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
-from boardgen.model.board import Board, Part, PartKind, Side
+from boardgen.model.board import Board, Part, Side
 from boardgen.model.land_pattern import Extent
 from boardgen.model.limits import Limits
 
@@ -109,7 +109,7 @@ def _obstacles(board: Board, limits: Limits, side: Side) -> Iterator[tuple[Exten
     """List what letters must keep off: openings, holes, bodies, screw heads, corners."""
     gap = limits.aims.legend_land_mm
     for part in board.parts:
-        if part.side is side and part.kind in (PartKind.LED, PartKind.RESISTOR):
+        if part.side is side and not part.pattern.through_hole and part.pattern.height_mm:
             yield part.extent(part.pattern.body), part.reference
         elif part.side is side and part.pattern.height_mm:
             yield grown(part.extent(part.pattern.body), gap), part.reference

@@ -175,7 +175,11 @@ def _references(writer: Writer, kind: PartKind) -> None:
         return
     height = limits.aims.text_mm
     body = parts[0].pattern.body
-    if kind in (PartKind.LED, PartKind.RESISTOR):
+    if kind in (PartKind.FUSE, PartKind.DIODE, PartKind.TRANSISTOR):
+        line = body_line_y_mm(parts[0], limits) + limits.aims.legend_stroke_mm / 2
+        away = line + BETWEEN_TEXTS_MM + height * 0.575
+        spots = [[parts[0].place(x, side * away)] for side in (1, -1) for x in (0.0, -1.0, 1.0)]
+    elif kind in (PartKind.LED, PartKind.RESISTOR):
         line = body_line_y_mm(parts[0], limits) + limits.aims.legend_stroke_mm / 2
         away = line + BETWEEN_TEXTS_MM + height * 0.575
         sides = (-writer.up, writer.up)

@@ -5,7 +5,7 @@ from itertools import pairwise
 from boardgen.layout.frame import LED_TURN_DEG, Frame
 from boardgen.layout.needs import branch_track_mm, edge_mm
 from boardgen.model.board import Point, Side, Track, Via
-from boardgen.model.circuit import INPUT_NET, RETURN_NET, SUPPLY_NET, Branch, Circuit
+from boardgen.model.circuit import RETURN_NET, SUPPLY_NET, Branch, Circuit, line_net
 from boardgen.model.land_pattern import LandPattern
 from boardgen.model.parameters import Parameters
 
@@ -28,11 +28,11 @@ def _top(net: str, width_mm: float, *points: Point) -> Track:
 
 
 def _inlet(parameters: Parameters, measures: Frame) -> list[Track]:
-    """Join the pins of + and, where there is a switch, lead them to its common pin."""
+    """Join the pins of +, lead them from guard to guard, and on to a switch's common pin."""
     inlet, width = measures.inlet, measures.rail_width_mm
-    net = INPUT_NET if parameters.switch_part else SUPPLY_NET
+    parts = len(inlet.guards) + (inlet.switch_u_mm is not None)
     found = [
-        _top(net, width, measures.inlet_place(inlet.pins_u_mm, lower),
+        _top(line_net(0, parts), width, measures.inlet_place(inlet.pins_u_mm, lower),
              measures.inlet_place(inlet.pins_u_mm, upper))
         for upper, lower in pairwise(inlet.plus_v_mm)
     ]  # fmt: skip
@@ -50,16 +50,22 @@ def _inlet(parameters: Parameters, measures: Frame) -> list[Track]:
         for side in parameters.sides
         for upper, lower in pairwise(inlet.minus_v_mm)
     ]
+    at = (inlet.pins_u_mm, inlet.plus_v_mm[0])
+    for place, guard in enumerate(inlet.guards):
+        ends = (measures.inlet_place(*at), measures.inlet_place(*guard.entry))
+        found.append(_top(line_net(place, parts), width, *ends))
+        at = guard.leave
     if inlet.switch_u_mm is not None:
+        start = inlet.before_switch
         path = (
-            (inlet.pins_u_mm, inlet.plus_v_mm[-1]),
-            (inlet.bend_u_mm, inlet.plus_v_mm[-1]),
+            start,
+            (inlet.bend_u_mm, start[1]),
             (inlet.bend_u_mm, 0.0),
             (inlet.switch_u_mm, 0.0),
         )
         points = [measures.inlet_place(*place) for place in path]
         kept = points[:1] + [after for before, after in pairwise(points) if after != before]
-        found.append(_top(net, width, *kept))
+        found.append(_top(line_net(parts - 1, parts), width, *kept))
     return found
 
 
@@ -101,7 +107,7 @@ def _rail_ends(
     parameters: Parameters, circuit: Circuit, measures: Frame, row: int, feed_x: float
 ) -> tuple[float, float]:
     """Find where a rail begins, at its fed end, and where it ends: at the last tap or probe."""
-    tap = parameters.resistor_part.pattern.land("1").x_mm + measures.ballast.along_mm
+    tap = parameters.resistor_part.pattern.land("1").x_mm + measures.ballast.start_mm
     taps = [
         measures.led_x_mm(branch.first_column) + tap
         for branch in circuit.branches
@@ -126,7 +132,8 @@ def _branch(
     x, y = measures.led_x_mm(branch.first_column), measures.row_y_mm[branch.row]
     ballast_x = x + measures.ballast.along_mm
     ballast_y = y + measures.up * measures.ballast.across_mm
-    tap = (ballast_x + resistor.land("1").x_mm, ballast_y)
+    firsts = [measures.ballast_x_mm(branch, place) for place in range(branch.kind.ballast.count)]
+    tap = (firsts[0] + resistor.land("1").x_mm, ballast_y)
     leave = (ballast_x + resistor.land("2").x_mm, ballast_y)
     anode = _led_land(led, "2", x, y)
     corner = ((anode[0], ballast_y),) if measures.ballast.bends else ()
@@ -140,6 +147,12 @@ def _branch(
         ),
         _top(circuit.net(branch, 1), width, leave, *corner, anode),
     ]
+    for place, (before, after) in enumerate(pairwise(firsts), start=1):
+        found.append(
+            _top(circuit.ballast_net(branch, place), width,
+                 (before + resistor.land("2").x_mm, ballast_y),
+                 (after + resistor.land("1").x_mm, ballast_y))
+        )  # fmt: skip
     for place in range(1, branch.kind.leds):
         before = measures.led_x_mm(branch.first_column + place - 1)
         after = measures.led_x_mm(branch.first_column + place)

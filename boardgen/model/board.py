@@ -20,6 +20,9 @@ class PartKind(StrEnum):
     RESISTOR = "resistor"
     CONNECTOR = "connector"
     SWITCH = "switch"
+    FUSE = "fuse"
+    DIODE = "diode"
+    TRANSISTOR = "transistor"
     TEST_POINT = "test point"
 
 

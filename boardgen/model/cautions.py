@@ -17,3 +17,10 @@ class Caution:
     text: str
     shown: tuple[str, ...]
     source: str
+
+
+CLAIM = (
+    "Everything here is calculated, not measured; local rules for electrical installation,"
+    " schools, waste and products, and a qualified person, come before this page."
+)
+"""Stands word for word wherever results are shown."""

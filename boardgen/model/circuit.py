@@ -2,23 +2,43 @@
 
 from dataclasses import dataclass
 
+from boardgen.model.limits import Limits
 from boardgen.model.parameters import SupplyRange
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Corner:
-    """A branch at one end of everything: supply, forward voltage, resistance, and what flows."""
+    """A branch at one end of everything: what drives it, what flows, what gets warm.
+
+    ``supply_v`` is the voltage at the rail, ``vf_v`` the sum of the LEDs' forward voltages at the
+    current that flows, so that I = (Vs − ΣVf) / R holds; ``resistance_ohm`` is the whole ballast.
+    """
 
     name: str
     supply_v: float
     vf_v: float
     resistance_ohm: float
     current_a: float
+    ambient_degc: float
+    junction_degc: float
+
+    def led_w(self, leds: int) -> float:
+        """Tell the heat in each LED; light is counted as heat."""
+        return self.vf_v / leds * self.current_a
+
+    @property
+    def ballast_w(self) -> float:
+        """The heat in the whole ballast."""
+        return self.current_a**2 * self.resistance_ohm
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Ballast:
-    """The resistor of a branch: value wanted and taken, and the heat it has to stand."""
+    """The ballast of a branch, of ``count`` equal resistors in series.
+
+    ``wanted_ohm`` is for the whole, the rest for each resistor: value, rating at 70 °C, what is
+    left of it at the ambient, and the heat that it has to stand at worst.
+    """
 
     wanted_ohm: float
     value_ohm: float
@@ -26,11 +46,21 @@ class Ballast:
     rating_w: float
     derated_w: float
     worst_w: float
+    count: int = 1
+
+    def allowed_w(self, limits: Limits) -> float:
+        """Tell what the house lets a resistor turn into heat."""
+        return limits.resistor_share * self.derated_w
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class BranchKind:
-    """Branches that are electrically alike: so many LEDs behind one ballast value."""
+    """Branches that are electrically alike: so many LEDs behind one ballast.
+
+    ``headroom_low_v`` is what the lowest supply leaves for the ballast when the current asked for
+    flows through the highest forward voltages; ``most_a`` is the LED's greatest current at the
+    warmest ambient.
+    """
 
     leds: int
     ballast: Ballast
@@ -38,6 +68,41 @@ class BranchKind:
     nominal: Corner
     high: Corner
     headroom_low_v: float
+    most_a: float
+
+    @property
+    def spread(self) -> float:
+        """How many times the lowest current the highest is; infinite when a branch goes dark."""
+        return self.high.current_a / self.low.current_a if self.low.current_a else float("inf")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Arrangement:
+    """One way to put the LEDs in series and in parallel, with what it costs; rank 1 is the best."""
+
+    in_series: int
+    branches: int
+    leftover: int
+    resistors: int
+    low_a: float
+    nominal_a: float
+    high_a: float
+    spread: float
+    efficiency: float
+    headroom_low_v: float
+    short_of_headroom: bool
+    ranks: tuple[int, int, int] = (0, 0, 0)
+    faults: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Feed:
+    """The supply as it arrives at the rail: less what guards in the line take."""
+
+    low_v: float
+    nominal_v: float
+    high_v: float
+    drop_v: tuple[float, float, float] = (0.0, 0.0, 0.0)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -48,6 +113,12 @@ class Branch:
     row: int
     first_column: int
     kind: BranchKind
+
+    @property
+    def ballasts(self) -> tuple[str, ...]:
+        """The references of its resistors, from the rail on."""
+        count = self.kind.ballast.count
+        return tuple(f"R{(self.number - 1) * count + place}" for place in range(1, count + 1))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -66,8 +137,10 @@ class Circuit:
     """What is connected to what, with every value decided."""
 
     supply: SupplyRange
+    feed: Feed
     in_series: int
     in_series_reason: str
+    arrangements: tuple[Arrangement, ...]
     current_a: float
     branches: tuple[Branch, ...]
     kinds: tuple[BranchKind, ...]
@@ -82,14 +155,38 @@ class Circuit:
             return SUPPLY_NET
         if node == branch.kind.leds + 1:
             return RETURN_NET
+        return f"{self._stem(branch)}.{node}"
+
+    def ballast_net(self, branch: Branch, place: int) -> str:
+        """Name what lies before the resistor at a place of a branch's ballast, from 0."""
+        if place == 0:
+            return SUPPLY_NET
+        if place == branch.kind.ballast.count:
+            return self.net(branch, 1)
+        return f"{self._stem(branch)}.R{place}"
+
+    def _stem(self, branch: Branch) -> str:
         digits = max(2, len(str(len(self.branches))))
-        return f"B{branch.number:0{digits}d}.{node}"
+        return f"B{branch.number:0{digits}d}"
 
 
 SUPPLY_NET = "V+"
 INPUT_NET = "IN+"
-"""Between connector and switch; without a switch there is none."""
+"""Between connector and the first part of the supply line; without such there is none."""
 
 RETURN_NET = "0V"
 UNCONNECTED = "N/C"
 """A land of no net, as the Gerber specification writes it (5.6.13)."""
+
+
+def line_net(place: int, parts: int) -> str:
+    """Name what lies before a part of the supply line: from the connector, place 0, to the rail.
+
+    Examples
+    --------
+    >>> line_net(0, 0), [line_net(place, 2) for place in range(3)]
+    ('V+', ['IN+', 'IN+.1', 'V+'])
+    """
+    if place == parts:
+        return SUPPLY_NET
+    return INPUT_NET if place == 0 else f"{INPUT_NET}.{place}"

@@ -1,14 +1,17 @@
 """The sums, step by step, as data."""
 
+from collections.abc import Callable, Hashable, Mapping
 from dataclasses import dataclass
+from typing import TypeVar
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Step:
     """One quantity: how it follows, what came out, what it must keep.
 
-    ``key`` names the quantity with its unit (``ballast_wanted_ohm``); ``value`` is the number as
-    used, unrounded; the texts are for people.
+    ``key`` names the quantity with its unit (``ballast_wanted_ohm``), ``subject`` whose it is when
+    there are several; ``value`` is the number as used, unrounded; the texts are for people, and
+    ``numbers`` is what the formula becomes with numbers put in.
     """
 
     key: str
@@ -20,3 +23,36 @@ class Step:
     limit: str = ""
     margin: str = ""
     source: str = ""
+    subject: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Difference:
+    """What a change of the file does to one result; "-" where there is none."""
+
+    title: str
+    before: str
+    after: str
+
+
+Key = TypeVar("Key", bound=Hashable)
+Entry = TypeVar("Entry")
+
+_ABSENT = "-"
+
+
+def differences(
+    before: Mapping[Key, Entry],
+    after: Mapping[Key, Entry],
+    shown: Callable[[Entry], tuple[str, str]],
+) -> list[Difference]:
+    """List entries that are shown otherwise, in the order of the first mapping."""
+    found = []
+    for key in dict.fromkeys((*before, *after)):
+        old = shown(before[key]) if key in before else None
+        new = shown(after[key]) if key in after else None
+        title = (old or new or ("", ""))[0]
+        texts = (old[1] if old else _ABSENT, new[1] if new else _ABSENT)
+        if texts[0] != texts[1]:
+            found.append(Difference(title=title, before=texts[0], after=texts[1]))
+    return found

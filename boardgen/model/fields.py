@@ -49,11 +49,11 @@ class Name:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Places:
-    """A list of points, each a list of two lengths with units, from the lower-left corner."""
+class Pairs:
+    """A list of pairs of quantities, each a list of two texts with units."""
 
     help: str
-    maximum_mm: float
+    each: tuple[Quantity, Quantity]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -100,6 +100,16 @@ def amps(help_text: str, minimum: float = 1e-5, maximum: float = 20.0) -> Quanti
     return Quantity(dimension=units.CURRENT, help=help_text, minimum=minimum, maximum=maximum)
 
 
+def ohms(help_text: str, minimum: float = 0.0, maximum: float = 1e7) -> Quantity:
+    """Declare a resistance."""
+    return Quantity(dimension=units.RESISTANCE, help=help_text, minimum=minimum, maximum=maximum)
+
+
+def celsius(help_text: str, minimum: float = -20.0, maximum: float = 100.0) -> Quantity:
+    """Declare a temperature."""
+    return Quantity(dimension=units.TEMPERATURE, help=help_text, minimum=minimum, maximum=maximum)
+
+
 def share(help_text: str, minimum: float = 0.0, maximum: float = 1.0) -> Quantity:
     """Declare a share of a whole."""
     return Quantity(dimension=units.RATIO, help=help_text, minimum=minimum, maximum=maximum)
@@ -114,6 +124,8 @@ SUFFIXES = {
     units.RESISTANCE.name: "_ohm",
     units.TEMPERATURE.name: "_degc",
     units.TEMPERATURE_RISE.name: "_k",
+    units.VOLTAGE_PER_KELVIN.name: "_v",
+    units.THERMAL_RESISTANCE.name: "_k_per_w",
     units.RATIO.name: "",
     units.ANGLE.name: "_deg",
     units.LUMINOUS_FLUX.name: "_lm",

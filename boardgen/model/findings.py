@@ -4,6 +4,8 @@ import hashlib
 from dataclasses import dataclass
 from enum import StrEnum
 
+from boardgen.model.operation import Change
+
 
 class Severity(StrEnum):
     """How much a finding weighs."""
@@ -18,7 +20,8 @@ class Finding:
     """One thing that a rule found.
 
     ``actual`` and ``limit`` are texts with units; ``place_mm`` is where on the board; ``subjects``
-    are references, nets or layers; ``path`` is the key of the parameter file to look at.
+    are references, nets or layers; ``path`` is the key of the parameter file to look at; each of
+    ``changes`` would pass.
     """
 
     code: str
@@ -29,6 +32,7 @@ class Finding:
     place_mm: tuple[float, float] | None = None
     subjects: tuple[str, ...] = ()
     path: str = ""
+    changes: tuple[Change, ...] = ()
 
     @property
     def id(self) -> str:

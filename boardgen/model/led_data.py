@@ -4,11 +4,19 @@ from dataclasses import dataclass
 from typing import Annotated
 
 from boardgen import units
-from boardgen.model.fields import Choice, Quantity, Words, amps, length, volts
+from boardgen.model.fields import Choice, Pairs, Quantity, Words, amps, celsius, length, volts
 
 LED_SIZES = ("0402", "0603", "0805", "1206", "2835", "3528")
-RESISTOR_SIZES = ("0402", "0603", "0805", "1206")
-METRIC_CODES = {"0402": "1005", "0603": "1608", "0805": "2012", "1206": "3216"}
+RESISTOR_SIZES = ("0402", "0603", "0805", "1206", "1210", "2010", "2512")
+METRIC_CODES = {
+    "0402": "1005",
+    "0603": "1608",
+    "0805": "2012",
+    "1206": "3216",
+    "1210": "3225",
+    "2010": "5025",
+    "2512": "6432",
+}
 """Inch code → metric code. Some digits are codes in both: 0603 metric is a far smaller chip."""
 
 COLOURS = (
@@ -121,6 +129,34 @@ class LedSection:
         str | None, Words(help="the mark, when it is at the anode, e.g. green dot")
     ] = None
     max_reverse_v: Annotated[float | None, volts("greatest reverse voltage")] = None
+    points: Annotated[
+        tuple[tuple[float, float], ...],
+        Pairs(
+            help="typical current and voltage read from the data sheet's curve, rising",
+            each=(amps("current", 1e-7), volts("forward voltage")),
+        ),
+    ] = ()
+    per_kelvin_v: Annotated[
+        float | None,
+        Quantity(
+            dimension=units.VOLTAGE_PER_KELVIN,
+            help="change of the forward voltage; absent: the colour's typical one",
+            minimum=-0.01,
+            maximum=0.0,
+        ),
+    ] = None
+    thermal_k_per_w: Annotated[
+        float | None,
+        Quantity(
+            dimension=units.THERMAL_RESISTANCE,
+            help="junction to still air; absent: the size's typical one",
+            minimum=1.0,
+            maximum=2_000.0,
+        ),
+    ] = None
+    max_junction_degc: Annotated[
+        float | None, celsius("hottest junction; absent: 100 degC", 50.0, 175.0)
+    ] = None
     output: LightOutput | None = None
     body: ChipOutline | None = None
     lands: LandPair | None = None

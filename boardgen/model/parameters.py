@@ -19,6 +19,7 @@ from boardgen.model.sections import (
     LightSection,
     MountingSection,
     OrderSection,
+    ProtectionSection,
     ResistorSection,
 )
 from boardgen.model.side import Side
@@ -34,6 +35,7 @@ class OriginKind(StrEnum):
     DEFAULT = "default"
     CATALOGUE = "catalogue"
     CHOSEN = "chosen by boardgen"
+    TRIED = "tried on the command line"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -51,7 +53,13 @@ class Origin:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SupplyRange:
-    """The supply as the circuit sees it, from worn out to fresh."""
+    """The supply at its terminals, from worn out to fresh, and how it gives out.
+
+    ``curve`` pairs the share of the charge drawn with the voltage at rest, ``capacity`` a steady
+    current with the charge that can be drawn at it; both are empty for what does not run down.
+    ``delivers_a`` flows into a short, ``idle_a`` is the load below which it may switch itself off;
+    None: unknown, or it does not.
+    """
 
     name: str
     kind: str
@@ -60,17 +68,65 @@ class SupplyRange:
     high_v: float
     source: str
     max_current_a: float | None = None
+    cells: int = 1
+    resistance_ohm: float = 0.0
+    cutoff_v: float = 0.0
+    curve: tuple[tuple[float, float], ...] = ()
+    capacity: tuple[tuple[float, float], ...] = ()
+    delivers_a: float | None = None
+    idle_a: float | None = None
+    idle_source: str = ""
+
+    @property
+    def runs_down(self) -> bool:
+        """Whether it is a battery."""
+        return bool(self.curve)
+
+    @property
+    def strong(self) -> bool:
+        """Whether a short on the board is dangerous: Li-ion, more than 8 A or 100 VA."""
+        delivers = self.delivers_a or 0.0
+        return (
+            self.kind == "lithium-ion cell"
+            or delivers > STRONG_A
+            or delivers * self.high_v > STRONG_VA
+        )
+
+
+STRONG_A = 8.0
+STRONG_VA = 100.0
+"""From here on a source needs a fuse: common practice for limited sources, no source read."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ResistorPart:
-    """A chip resistor: size, body, rating at 70 °C, and whether its value is printed on it."""
+    """A chip resistor: size, body, rating at 70 °C, and whether its value is printed on it.
+
+    ``larger`` lists the sizes above this one with their ratings.
+    """
 
     size: str
     rating_w: float
     pattern: LandPattern
     printed: bool
     source: str
+    larger: tuple[tuple[str, float], ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LedShape:
+    """What an LED is like besides its forward voltage: given, or typical for colour and size.
+
+    ``ideality`` and ``series_ohm`` shape V = n·Vt·ln(I/Is + 1) + I·Rs.
+    """
+
+    ideality: float
+    series_ohm: float
+    per_kelvin_v: float
+    thermal_k_per_w: float
+    max_junction_degc: float
+    source: str
+    thermal_source: str
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -79,6 +135,7 @@ class LedPart:
 
     name: str
     data: LedSection
+    shape: LedShape
     pattern: LandPattern
 
 
@@ -91,6 +148,7 @@ class ConnectorPart:
 
     name: str
     rating_a: float
+    contact_ohm: float
     pattern: LandPattern
     printed: str
     cell: str = ""
@@ -104,6 +162,25 @@ class SwitchPart:
     rating_a: float
     pattern: LandPattern
     printed: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Guard:
+    """A part in the supply line: a resettable fuse, or what blocks a reversed supply.
+
+    ``drop_v`` and ``resistance_ohm`` are least, usual and most; ``gate_v`` is what a transistor's
+    gate needs and bears.
+    """
+
+    name: str
+    kind: str
+    rating_a: float
+    max_voltage_v: float
+    drop_v: tuple[float, float, float]
+    resistance_ohm: tuple[float, float, float]
+    pattern: LandPattern
+    printed: str
+    gate_v: tuple[float, float] | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -126,6 +203,7 @@ class Parameters:
     board: BoardSection
     light: LightSection
     resistor: ResistorSection
+    protection: ProtectionSection
     form: FormSection
     connector: ConnectorSection
     mounting: MountingSection
@@ -139,6 +217,10 @@ class Parameters:
     resistor_part: ResistorPart
     connector_part: ConnectorPart
     switch_part: SwitchPart | None
+    fuse_part: Guard | None
+    reverse_part: Guard | None
+    fuses: tuple[Guard, ...]
+    alike: LedPart | None
     test_land: LandPattern
     screw: Screw
     stock: Mapping[str, str]
@@ -167,6 +249,11 @@ class Parameters:
     def sides(self) -> tuple[Side, ...]:
         """The sides that carry copper."""
         return (Side.TOP, Side.BOTTOM)[: self.copper.sides]
+
+    @property
+    def guards(self) -> tuple[Guard, ...]:
+        """What stands in the supply line, from the connector on."""
+        return tuple(part for part in (self.fuse_part, self.reverse_part) if part)
 
     def origin(self, path: str) -> Origin:
         """Tell where the value at a dotted path came from."""

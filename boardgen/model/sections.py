@@ -9,15 +9,15 @@ from typing import Annotated
 
 from boardgen import units
 from boardgen.model.fields import (
-    LONGEST_MM,
     Choice,
     Name,
-    Places,
+    Pairs,
     Quantity,
     Switch,
     Whole,
     Words,
     amps,
+    celsius,
     length,
     share,
     volts,
@@ -38,6 +38,9 @@ class Licence:
 
     hardware: Annotated[str | None, Words(help="licence of the board", **_SPDX)] = None
     documents: Annotated[str | None, Words(help="licence of its papers", **_SPDX)] = None
+
+
+PLACES = ("dry", "damp", "outdoor")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -64,15 +67,9 @@ class BoardSection:
             pattern_words=_DAY_WORDS,
         ),
     ] = None
-    ambient_degc: Annotated[
-        float,
-        Quantity(
-            dimension=units.TEMPERATURE,
-            help="warmest air around the board",
-            minimum=-20.0,
-            maximum=100.0,
-        ),
-    ] = 40.0
+    ambient_degc: Annotated[float, celsius("warmest air around the board")] = 40.0
+    ambient_low_degc: Annotated[float, celsius("coldest air around the board", -40.0)] = 0.0
+    place: Annotated[str, Choice(help="where it is used", words=PLACES)] = "dry"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -84,6 +81,9 @@ class SupplySection:
     low_v: Annotated[float | None, volts("lowest voltage under load")] = None
     nominal_v: Annotated[float | None, volts("usual voltage")] = None
     high_v: Annotated[float | None, volts("highest voltage")] = None
+    delivers_a: Annotated[
+        float | None, amps("what it drives into a short; absent: unknown", maximum=10_000.0)
+    ] = None
 
 
 USES = ("night-light", "indicator", "ambience", "task")
@@ -99,6 +99,15 @@ class LightSection:
     current_a: Annotated[float | None, amps("current of a branch at the nominal supply")] = None
     in_series: Annotated[
         int | None, Whole(help="LEDs in one branch; absent: chosen", minimum=1, maximum=40)
+    ] = None
+    as_bright_as: Annotated[
+        str | None,
+        Name(help="an LED to look as bright as; use or current are then that one's, an estimate"),
+    ] = None
+    plane_mm: Annotated[float | None, length("from the LEDs to what they light", 10.0)] = None
+    diffuser_mm: Annotated[float | None, length("from the LEDs to a diffuser", 1.0, 500.0)] = None
+    evenness: Annotated[
+        float | None, share("least over most light on the diffuser, along the bar", 0.01, 0.999)
     ] = None
     lands_compared: Annotated[
         bool, Switch(help="true once the lands were compared with the LED's data sheet")
@@ -140,7 +149,24 @@ class ResistorSection:
             words=("up", "nearest"),
         ),
     ] = "up"
+    per_branch: Annotated[
+        int, Whole(help="equal resistors in series in each branch", minimum=1, maximum=3)
+    ] = 1
+    shared: Annotated[bool, Switch(help="one for all branches: refused, with the reason")] = False
     body: ChipOutline | None = None
+
+
+REVERSALS = ("none", "schottky", "p-channel")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ProtectionSection:
+    """``[protection]``: what stands between connector and rail."""
+
+    reverse: Annotated[
+        str, Choice(help="guard against a supply the wrong way round", words=REVERSALS)
+    ] = "none"
+    fuse: Annotated[str | None, Name(help='a resettable fuse, such as "500 mA resettable"')] = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -188,7 +214,10 @@ class MountingSection:
     at: Annotated[str, Choice(help="where they sit; or give places", words=MOUNTINGS)] = "ends"
     places: Annotated[
         tuple[tuple[float, float], ...],
-        Places(help="centres, x right and y up from the lower-left corner", maximum_mm=LONGEST_MM),
+        Pairs(
+            help="centres, x right and y up from the lower-left corner",
+            each=(length("x", 0.0), length("y", 0.0)),
+        ),
     ] = ()
     under: Annotated[
         str,

@@ -8,7 +8,7 @@ from boardgen import units
 from boardgen.model.artwork import Artwork
 from boardgen.model.cautions import Caution
 from boardgen.model.design import Design
-from boardgen.model.explanation import Step
+from boardgen.model.explanation import Difference, Step
 from boardgen.model.findings import Finding, Severity
 from boardgen.model.parameters import Parameters
 from boardgen.model.proof import Proof
@@ -31,6 +31,8 @@ def findings_lines(findings: Sequence[Finding], design: Design) -> list[str]:
         shown = ", ".join(detail for detail in details if detail)
         if shown:
             lines.append(f"    {shown}")
+        if finding.changes:
+            lines.append("    would pass: " + "; or ".join(map(str, finding.changes)))
     return lines
 
 
@@ -123,6 +125,17 @@ def explain_lines(parameters: Parameters, steps: Sequence[Step]) -> list[str]:
             if text:
                 lines.append(f"    {name:<8} {text}")
     return lines
+
+
+def change_lines(
+    parameters: Parameters, tried: Sequence[str], rows: Sequence[Difference]
+) -> list[str]:
+    """Tell what a tried change does, before and after."""
+    head = [f"{parameters.board.title}: tried {', '.join(tried)}; nothing was written", ""]
+    if not rows:
+        return [*head, "nothing that boardgen knows of changes"]
+    table = [("", "before", "after"), *((row.title, row.before, row.after) for row in rows)]
+    return [*head, *table_lines(table)]
 
 
 def resolved_lines(parameters: Parameters, values: Iterable[tuple[str, object]]) -> list[str]:

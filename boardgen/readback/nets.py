@@ -168,11 +168,11 @@ def walk(traced: Traced) -> tuple[int, list[str]]:
         return 0, ["the connector does not say which pin is + and which is −"]
     if ends["+"] == ends["-"]:
         return 0, ["+ and − are joined by copper"]
-    feed, stuck = _through_switch(pins, ends["+"])
+    feed, line, stuck = _along_line(pins, ends["+"], ends["-"])
     if stuck:
         return 0, [stuck]
     leds = {ref: {pin.function: group for pin, group in found}
-            for ref, found in pins.items() if ref.startswith("D")}  # fmt: skip
+            for ref, found in pins.items() if ref.startswith("D") and ref not in line}  # fmt: skip
     by_anode: dict[int, list[str]] = defaultdict(list)
     faults = []
     for ref, functions in sorted(leds.items(), key=lambda entry: _natural(entry[0])):
@@ -181,14 +181,11 @@ def walk(traced: Traced) -> tuple[int, list[str]]:
             continue
         by_anode[functions["A"]].append(ref)
     lit: set[str] = set()
+    starts, lost = _ballasts(pins, feed)
+    faults += [f"{ref} does not lead from + into a branch" for ref in lost]
     arrived = 0
-    for ref in sorted((ref for ref in pins if ref.startswith("R")), key=_natural):
-        groups = [group for _, group in pins[ref]]
-        if groups.count(feed) != 1 or len(groups) != TERMINALS:
-            faults.append(f"{ref} does not lead from + into a branch")
-            continue
-        at = next(group for group in groups if group != feed)
-        passed, at = _along(at, by_anode, leds, ends["-"])
+    for ref, start in starts:
+        passed, at = _along(start, by_anode, leds, ends["-"])
         if at == ends["-"] and passed:
             arrived += 1
             lit.update(passed)
@@ -198,14 +195,72 @@ def walk(traced: Traced) -> tuple[int, list[str]]:
     return arrived, faults
 
 
-def _through_switch(pins: dict[str, list[tuple[Pin, int]]], plus: int) -> tuple[int, str]:
-    """Step from + over a closed switch onto the rail; without a switch + is the rail."""
-    for ref in sorted(ref for ref in pins if ref.startswith("S")):
-        functions = {pin.function: group for pin, group in pins[ref]}
-        if functions.get("common") != plus or functions.get("on", plus) == plus:
-            return plus, f"{ref} does not lead from + to the rail"
-        return functions["on"], ""
-    return plus, ""
+_LINE = (("in", "out"), ("A", "K"), ("D", "S"), ("common", "on"))
+"""Between which pins the supply passes fuse, diode, transistor and switch."""
+
+
+def _along_line(
+    pins: dict[str, list[tuple[Pin, int]]], plus: int, minus: int
+) -> tuple[int, set[str], str]:
+    """Step from + over fuse, guard and closed switch onto the rail; without such + is the rail.
+
+    Returns
+    -------
+    tuple of (int, set of str, str)
+        The rail's group, what was passed, and why there is no way, if there is none.
+    """
+    at, passed = plus, set[str]()
+    parts = {ref: {pin.function: group for pin, group in found} for ref, found in pins.items()}
+    while True:
+        ways = [
+            (ref, functions[leave], functions)
+            for ref, functions in parts.items()
+            for enter, leave in _LINE
+            if ref not in passed and functions.get(enter) == at and leave in functions
+        ]
+        if not ways:
+            break
+        ref, after, functions = ways[0]
+        if len(ways) > 1 or after == at:
+            return at, passed, f"{ref} does not lead from + to the rail"
+        if "G" in functions and functions["G"] != minus:
+            return at, passed, f"the gate of {ref} is not on −"
+        passed.add(ref)
+        at = after
+    for ref, functions in parts.items():
+        if ref not in passed and set(functions) & {"in", "D", "common"}:
+            return at, passed, f"{ref} does not lead from + to the rail"
+    return at, passed, ""
+
+
+def _ballasts(
+    pins: dict[str, list[tuple[Pin, int]]], feed: int
+) -> tuple[list[tuple[str, int]], list[str]]:
+    """Follow the resistors in series from the rail: the first of each and where the last leads.
+
+    Also those that lead from no rail.
+    """
+    ends = {
+        ref: [group for _, group in found] for ref, found in pins.items() if ref.startswith("R")
+    }
+    at_group: dict[int, list[str]] = defaultdict(list)
+    for ref, groups in ends.items():
+        for group in set(groups) - {feed}:
+            at_group[group].append(ref)
+    starts, passed = [], set[str]()
+    for ref in sorted(ends, key=_natural):
+        if ends[ref].count(feed) != 1 or len(ends[ref]) != TERMINALS:
+            continue
+        passed.add(ref)
+        at = next(group for group in ends[ref] if group != feed)
+        while further := [other for other in at_group[at] if other not in passed]:
+            passed.add(further[0])
+            onward = [group for group in ends[further[0]] if group != at]
+            if len(onward) != 1 or len(further) > 1:
+                break
+            at = onward[0]
+        starts.append((ref, at))
+    return starts, sorted(set(ends) - passed, key=_natural)
 
 
 def _along(

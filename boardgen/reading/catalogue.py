@@ -10,7 +10,7 @@ from boardgen.model.cautions import Caution
 from boardgen.model.led_data import LedSection
 from boardgen.model.lettering import Lettering, Stroke
 from boardgen.model.limits import Aims, Limits
-from boardgen.model.parameters import SupplyRange
+from boardgen.model.parameters import LedShape, SupplyRange
 from boardgen.reading.files import catalogue_folder, load_shipped
 from boardgen.reading.validation import validate, validate_part
 
@@ -42,19 +42,53 @@ def leds() -> dict[str, LedSection]:
 def supplies() -> dict[str, SupplyRange]:
     """Read the supplies by name; cells are given for one cell."""
     return {
-        name: SupplyRange(
-            name=name,
-            kind=table["kind"],
-            low_v=units.parse(table["low"], units.VOLTAGE),
-            nominal_v=units.parse(table["nominal"], units.VOLTAGE),
-            high_v=units.parse(table["high"], units.VOLTAGE),
-            source=table["source"],
-            max_current_a=units.parse(table["max_current"], units.CURRENT)
-            if "max_current" in table
-            else None,
-        )
+        name: _supply(name, table)
         for name, table in load_shipped(catalogue_folder(), "supplies.toml").items()
     }
+
+
+def _supply(name: str, table: dict[str, Any]) -> SupplyRange:
+    def amps(key: str) -> float | None:
+        return units.parse(table[key], units.CURRENT) if key in table else None
+
+    return SupplyRange(
+        name=name,
+        kind=table["kind"],
+        low_v=units.parse(table["low"], units.VOLTAGE),
+        nominal_v=units.parse(table["nominal"], units.VOLTAGE),
+        high_v=units.parse(table["high"], units.VOLTAGE),
+        source=table["source"],
+        max_current_a=amps("max_current"),
+        resistance_ohm=units.parse(table.get("resistance", "0 ohm"), units.RESISTANCE),
+        cutoff_v=units.parse(table.get("cutoff", "0 V"), units.VOLTAGE),
+        curve=tuple((float(drawn), float(volts)) for drawn, volts in table.get("curve", ())),
+        capacity=tuple(
+            (units.parse(drain, units.CURRENT), units.parse(charge, units.CHARGE))
+            for drain, charge in table.get("capacity", ())
+        ),
+        delivers_a=amps("delivers"),
+        idle_a=amps("idle"),
+        idle_source=table.get("idle_source", ""),
+    )
+
+
+def led_shape(data: LedSection) -> LedShape:
+    """Tell what an LED is like besides its forward voltage: as given, else typical."""
+    tables = load_shipped(catalogue_folder(), "led-shapes.toml")
+    colour, size = tables["colour"][data.colour], tables["size"][data.size or "own"]
+    return LedShape(
+        ideality=colour["ideality"],
+        series_ohm=units.parse(colour["series"], units.RESISTANCE),
+        per_kelvin_v=_given(data.per_kelvin_v, colour["per_kelvin"], units.VOLTAGE_PER_KELVIN),
+        thermal_k_per_w=_given(data.thermal_k_per_w, size["thermal"], units.THERMAL_RESISTANCE),
+        max_junction_degc=_given(data.max_junction_degc, size["max_junction"], units.TEMPERATURE),
+        source=colour["standing"],
+        thermal_source=size["standing"],
+    )
+
+
+def _given(value: float | None, typical: str, dimension: units.Dimension) -> float:
+    return units.parse(typical, dimension) if value is None else value
 
 
 @cache

@@ -5,11 +5,12 @@ import re
 from collections.abc import Mapping
 from datetime import date
 
-from boardgen.model.parameters import ConnectorPart, SupplyRange
+from boardgen.model.parameters import ConnectorPart, LedPart, SupplyRange
 from boardgen.model.sections import THICKNESSES_MM, ResistorSection
 from boardgen.reading import catalogue, footprints
 from boardgen.reading.reader import Reader
 from boardgen.reading.sections import ParameterFile
+from boardgen.standards.photometry import candela_per_ampere
 
 DEFAULT_DATE = "1980-01-01"
 MOST_PLACES = 100
@@ -98,6 +99,39 @@ def check_cell(reader: Reader, part: ConnectorPart, supply: SupplyRange) -> None
         reader.refuse(
             ("supply", "cells"), f"{part.name} holds one cell only", "write cells = 1, or drop it"
         )
+
+
+def check_light(reader: Reader, sections: ParameterFile, led: LedPart) -> None:
+    """Ask for light only of an LED that says how bright it is."""
+    light = sections.light
+    if light.evenness is not None and light.diffuser_mm is None:
+        reader.refuse(
+            ("light", "evenness"),
+            "needs to know how far the diffuser is",
+            'add light.diffuser = "15 mm"',
+        )
+    for key, value in (("plane", light.plane_mm), ("diffuser", light.diffuser_mm)):
+        if value is not None and not candela_per_ampere(led.data):
+            reader.refuse(
+                ("light", key), f'"{led.name}" does not say how bright it is', _SAY_HOW_BRIGHT
+            )
+
+
+_SAY_HOW_BRIGHT = (
+    'add output = { at = "20 mA", intensity = "200 mcd" } to its [led] table, from its data sheet;'
+    " a flux needs an angle beside it"
+)
+
+
+def check_alike(reader: Reader, led: LedPart, other: LedPart) -> None:
+    """Both LEDs must say how bright they are, or their currents cannot be compared."""
+    for part in (led, other):
+        if not candela_per_ampere(part.data):
+            reader.refuse(
+                ("light", "as_bright_as"),
+                f'"{part.name}" does not say how bright it is',
+                _SAY_HOW_BRIGHT,
+            )
 
 
 def _check_date(reader: Reader, location: tuple[str, str], day: str | None) -> None:

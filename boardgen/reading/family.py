@@ -5,7 +5,7 @@ import itertools
 import math
 import re
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
@@ -13,9 +13,10 @@ from pydantic import ValidationError
 
 from boardgen.errors import RefusalError
 from boardgen.model.family import Family, Member
-from boardgen.model.parameters import Parameters
+from boardgen.model.parameters import Origin, OriginKind, Parameters
 from boardgen.model.sections import FamilySection
 from boardgen.reading import catalogue, cross_checks, positions, validation
+from boardgen.reading.changes import Setting, apply
 from boardgen.reading.parameters import load, read_text, resolve
 from boardgen.reading.reader import Reader, table_of
 from boardgen.reading.sections import ParameterFile
@@ -65,8 +66,12 @@ def read(path: Path | str, source_date: str | None = None) -> tuple[Parameters, 
     return tuple(member.parameters for member in members if member.parameters)
 
 
-def read_family(path: Path | str, source_date: str | None = None) -> Family:
+def read_family(
+    path: Path | str, source_date: str | None = None, changes: Sequence[Setting] = ()
+) -> Family:
     """Read a parameter file member by member, so that a bad one does not hide the others.
+
+    ``changes`` are put into every member before it is read; the file stays as it is.
 
     Raises
     ------
@@ -76,7 +81,12 @@ def read_family(path: Path | str, source_date: str | None = None) -> Family:
     path = Path(path)
     text, name = read_text(path)
     return parse_family(
-        text, file=path.name, name=name, source_date=source_date, folder=path.parent
+        text,
+        file=path.name,
+        name=name,
+        source_date=source_date,
+        folder=path.parent,
+        changes=changes,
     )
 
 
@@ -87,6 +97,7 @@ def parse_family(
     name: str,
     source_date: str | None = None,
     folder: Path | None = None,
+    changes: Sequence[Setting] = (),
 ) -> Family:
     """Turn the text of a parameter file into its boards; see `read_family`."""
     raw = load(text, file)
@@ -94,7 +105,10 @@ def parse_family(
 
     def board(tables: dict[str, Any], where: Mapping[positions.Path, int], name: str) -> Parameters:
         reader = Reader(file, where, folder)
-        return resolve(tables, reader, text=text, name=name, source_date=source_date)
+        apply(tables, changes)
+        made = resolve(tables, reader, text=text, name=name, source_date=source_date)
+        tried = {".".join(change.path): Origin(kind=OriginKind.TRIED) for change in changes}
+        return replace(made, origins={**made.origins, **tried}) if tried else made
 
     if "family" not in raw:
         return Family(members=(Member(name=name, parameters=board(raw, lines, name)),))

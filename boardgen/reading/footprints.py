@@ -5,7 +5,7 @@ from typing import Any
 
 from boardgen import units
 from boardgen.model.land_pattern import Entry, Extent, Land, LandPattern, LandShape, PlainHole
-from boardgen.model.led_data import ChipOutline, LandPair
+from boardgen.model.led_data import RESISTOR_SIZES, ChipOutline, LandPair
 from boardgen.model.limits import Limits
 from boardgen.model.parameters import ConnectorPart, ResistorPart, SwitchPart
 from boardgen.model.sections import HoleAndLand
@@ -58,7 +58,17 @@ def resistor_part(
         pattern=pattern,
         printed=entry["printed"],
         source=head["source"],
+        larger=_larger(units.parse(entry["rating"], units.POWER)),
     )
+
+
+def _larger(rating_w: float) -> tuple[tuple[str, float], ...]:
+    """List the sizes of a higher rating, the smallest first."""
+    ratings = {
+        size: units.parse(entry["rating"], units.POWER)
+        for size, (entry, _) in _tables("chip-resistors.toml").items()
+    }
+    return tuple((size, ratings[size]) for size in RESISTOR_SIZES if ratings[size] > rating_w)
 
 
 def led_pattern(
@@ -92,10 +102,10 @@ def led_pattern(
                 if key in entry
             }
         )
-        return _pattern(
+        return assembled(
             name=entry["name"] if lands is None else f"{entry['name']}, own lands",
             lands=_paired(_sizes(lands or table), functions),
-            body=_extent(entry["body"][0] / 2, entry["body"][1] / 2),
+            body=extent(entry["body"][0] / 2, entry["body"][1] / 2),
             room_mm=entry["courtyard"],
             height_mm=entry["height"],
             typical=lands is None,
@@ -139,7 +149,7 @@ def _paired(sizes: _Pair, functions: tuple[str, str]) -> tuple[Land, ...]:
 def _with_lands(
     pattern: LandPattern, lands: LandPair | None, functions: tuple[str, str], marked: str
 ) -> LandPattern:
-    return _pattern(
+    return assembled(
         name=pattern.name if lands is None else f"{pattern.name}, own lands",
         lands=pattern.lands if lands is None else _paired(_sizes(lands), functions),
         body=pattern.body,
@@ -167,12 +177,12 @@ def _own_body(
     goals, _ = _goals(body.length_mm)
     half_length = (body.length_mm + body.tolerance_mm) / 2
     half_width = (body.width_mm + body.tolerance_mm) / 2
-    return _pattern(
+    return assembled(
         name=f"{kind} {body.length_mm:g} x {body.width_mm:g} mm",
         lands=_paired(_sizes(lands), functions)
         if lands
         else _calculated(body, functions, goals, least_gap_mm),
-        body=_extent(half_length, half_width),
+        body=extent(half_length, half_width),
         room_mm=goals.courtyard_mm,
         height_mm=body.height_mm,
         typical=False,
@@ -238,10 +248,10 @@ def _chip(
     goals, suffix = _goals(body.length_mm[0])
     half_length, half_width = body.length_mm[1] / 2, body.width_mm[1] / 2
     height = round(entry["height"] * 100)
-    return _pattern(
+    return assembled(
         name=f"{entry['prefix']}{entry['metric']}X{height}{suffix}",
         lands=_chip_land_pair(body, functions, goals, least_gap_mm),
-        body=_extent(half_length, half_width),
+        body=extent(half_length, half_width),
         room_mm=goals.courtyard_mm,
         height_mm=entry["height"],
         typical=False,
@@ -275,7 +285,7 @@ def connector_part(
         for land in lands
         if "strain_hole" in entry
     )
-    pattern = _pattern(
+    pattern = assembled(
         name=f"{name}, {poles} poles",
         lands=lands,
         body=Extent(
@@ -294,6 +304,7 @@ def connector_part(
     return ConnectorPart(
         name=name if poles == connector_poles(name)[0] else f"{name}, {poles} poles",
         rating_a=units.parse(entry["rating"], units.CURRENT),
+        contact_ohm=units.parse(entry["contact"], units.RESISTANCE),
         pattern=pattern,
         printed=entry["printed"],
         cell=entry.get("cell", ""),
@@ -311,10 +322,10 @@ def switch_part(name: str, limits: Limits) -> SwitchPart:
     return SwitchPart(
         name=name,
         rating_a=units.parse(entry["rating"], units.CURRENT),
-        pattern=_pattern(
+        pattern=assembled(
             name=f"{name}, {entry['pitch']:g} mm",
             lands=_row_of_leads(entry["pitch"], entry["lead"], ("on", "common", "off"), limits),
-            body=_extent(entry["body"][0] / 2, entry["body"][1] / 2),
+            body=extent(entry["body"][0] / 2, entry["body"][1] / 2),
             room_mm=entry["courtyard"],
             height_mm=entry["height"],
             typical="typical" in head["standing"],
@@ -329,10 +340,10 @@ def probe_land(limits: Limits) -> LandPattern:
     size = limits.aims.test_land_mm
     land = Land(name="1", function="", x_mm=0.0, y_mm=0.0, width_mm=size, height_mm=size,
                 shape=LandShape.ROUND)  # fmt: skip
-    return _pattern(
+    return assembled(
         name=f"test point {size:g} mm",
         lands=(land,),
-        body=_extent(size / 2, size / 2),
+        body=extent(size / 2, size / 2),
         room_mm=_PROBE_ROOM_MM,
         height_mm=0.0,
         typical=False,
@@ -373,13 +384,14 @@ def _ringed(land: float, hole: float, pitch_mm: float, limits: Limits) -> float:
 # -- patterns ----------------------------------------------------------------------------------
 
 
-def _extent(half_length: float, half_width: float) -> Extent:
+def extent(half_length: float, half_width: float) -> Extent:
+    """Make a box around the origin."""
     return Extent(
         left_mm=-half_length, bottom_mm=-half_width, right_mm=half_length, top_mm=half_width
     )
 
 
-def _pattern(
+def assembled(
     *,
     name: str,
     lands: tuple[Land, ...],

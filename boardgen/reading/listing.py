@@ -6,7 +6,7 @@ from fnmatch import fnmatch
 
 from boardgen.model.land_pattern import LandPattern
 from boardgen.model.led_data import RESISTOR_SIZES, size_words
-from boardgen.reading import catalogue, footprints
+from boardgen.reading import catalogue, footprints, guards
 from boardgen.reading.files import footprints_folder, load_shipped
 from boardgen.standards.screws import SCREWS, room_mm
 
@@ -39,7 +39,13 @@ def _all() -> Iterator[Listed]:
     for name, supply in catalogue.supplies().items():
         facts = f"{supply.low_v:g} / {supply.nominal_v:g} / {supply.high_v:g} V"
         each = ", each cell" if supply.kind.endswith("cell") else ""
-        yield Listed(key="supply.from", name=name, facts=facts + each, source=supply.source)
+        holds = ", ".join(f"{charge:g} Ah at {drain:g} A" for drain, charge in supply.capacity)
+        inner = f"; {supply.resistance_ohm:g} ohm inside; {holds}" if holds else ""
+        strong = "; needs a fuse" if supply.strong else ""
+        yield Listed(
+            key="supply.from", name=name, facts=facts + each + inner + strong, source=supply.source
+        )
+    yield from _guards()
     for thread, screw in SCREWS.items():
         facts = (
             f"hole {screw.hole_mm:g}, head {screw.head_mm:g}, washer {screw.washer_mm:g} mm; room"
@@ -100,6 +106,18 @@ def _connectors() -> Iterator[Listed]:
         yield Listed(
             key="connector.switch", name=name, facts=facts, source=_standing(switch.pattern)
         )
+
+
+def _guards() -> Iterator[Listed]:
+    for name in (*guards.fuse_names(), *guards.reverse_names()):
+        part = guards.guard(name)
+        least, usual, most = part.resistance_ohm
+        drop = (
+            f"{part.drop_v[1]:g} V" if part.drop_v[1] else f"{least:g} / {usual:g} / {most:g} ohm"
+        )
+        key = "protection.fuse" if part.kind == "fuse" else "protection.reverse"
+        facts = f"{part.rating_a:g} A; bears {part.max_voltage_v:g} V; {drop}; {part.printed}"
+        yield Listed(key=key, name=name, facts=facts, source=_standing(part.pattern))
 
 
 def _standing(pattern: LandPattern) -> str:

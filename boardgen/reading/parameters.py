@@ -17,6 +17,7 @@ from boardgen.reading import (
     catalogue,
     cross_checks,
     footprints,
+    guards,
     houses,
     parts,
     positions,
@@ -28,10 +29,10 @@ from boardgen.reading.files import read_user_file
 from boardgen.reading.provenance import origins
 from boardgen.reading.reader import Reader, table_of
 from boardgen.reading.sections import ParameterFile
+from boardgen.standards.photometry import candela_per_ampere
 from boardgen.standards.screws import SCREWS
 
 LATER_SECTIONS = {
-    "protection": "protection against reversal and overload",
     "waive": "waivers",
     "panel": "panels",
     "aim": "aims",
@@ -123,7 +124,7 @@ def resolve(
     sections = _validated(reader, raw)
     limits = houses.limits(reader, sections)
     cross_checks.check_sections(reader, sections)
-    supply = supplies.supply(reader, sections.supply)
+    supply = supplies.supply(reader, sections.supply, sections.board.place)
     if limits is None:
         reader.raise_all()
         raise AssertionError("an unknown house is a problem")  # pragma: no cover - raised above
@@ -140,6 +141,12 @@ def resolve(
     switch = parts.switch(reader, sections, limits)
     if connector and supply:
         cross_checks.check_cell(reader, connector, supply)
+    alike = parts.alike(reader, sections, limits)
+    if led:
+        cross_checks.check_light(reader, sections, led)
+    if led and alike:
+        cross_checks.check_alike(reader, led, alike)
+    fuse, reverse = parts.protection(reader, sections, supply) if supply else (None, None)
     legend = ""
     if supply and led:
         fill = fillings(sections, led, supply)
@@ -155,6 +162,7 @@ def resolve(
         board=sections.board,
         light=sections.light,
         resistor=sections.resistor,
+        protection=sections.protection,
         form=sections.form,
         connector=sections.connector,
         mounting=sections.mounting,
@@ -163,11 +171,15 @@ def resolve(
         legend_text=legend,
         order=sections.order,
         supply=supply,
-        current_a=_current(sections.light, led),
+        current_a=_current(sections.light, led, alike),
         led=led,
         resistor_part=resistor,
         connector_part=connector,
         switch_part=switch,
+        fuse_part=fuse,
+        reverse_part=reverse,
+        fuses=tuple(guards.guard(name) for name in guards.fuse_names()),
+        alike=alike,
         test_land=footprints.probe_land(limits),
         screw=screw,
         stock=sections.stock,
@@ -196,8 +208,13 @@ def fillings(sections: ParameterFile, led: LedPart, supply: SupplyRange) -> Mapp
     }
 
 
-def _current(light: LightSection, led: LedPart) -> float:
-    return light.current_a or catalogue.current_by_use(light.use, led.data.size or "")
+def _current(light: LightSection, led: LedPart, alike: LedPart | None) -> float:
+    """Tell the current wanted: as written, by use, or what looks like another LED at that."""
+    named = alike or led
+    current = light.current_a or catalogue.current_by_use(light.use, named.data.size or "")
+    if alike is None:
+        return current
+    return current * candela_per_ampere(alike.data) / candela_per_ampere(led.data)
 
 
 def _refuse_later_sections(reader: Reader, raw: dict[str, Any]) -> None:
@@ -238,6 +255,8 @@ def _check_names(reader: Reader, raw: dict[str, Any]) -> None:
     catalogues: dict[positions.Path, Iterable[str]] = {
         ("supply", "from"): catalogue.supplies(),
         ("light", "led"): [*catalogue.leds(), *own],
+        ("light", "as_bright_as"): [*catalogue.leds(), *own],
+        ("protection", "fuse"): (*guards.fuse_names(), "none"),
         ("connector", "kind"): footprints.connector_names(),
         ("connector", "switch"): (*footprints.switch_names(), "none"),
         ("mounting", "screw"): SCREWS,

@@ -6,11 +6,20 @@ from itertools import pairwise
 from boardgen.model.land_pattern import LandPattern
 from boardgen.model.led_data import METRIC_CODES, LedSection
 from boardgen.model.limits import Limits
-from boardgen.model.parameters import ConnectorPart, LedPart, ResistorPart, Screw, SwitchPart
+from boardgen.model.parameters import (
+    ConnectorPart,
+    Guard,
+    LedPart,
+    ResistorPart,
+    Screw,
+    SupplyRange,
+    SwitchPart,
+)
 from boardgen.model.sections import MountingSection
-from boardgen.reading import catalogue, footprints, validation
+from boardgen.reading import catalogue, footprints, guards, validation
 from boardgen.reading.reader import Reader
 from boardgen.reading.sections import ParameterFile
+from boardgen.standards.diode import diode_through, shape
 from boardgen.standards.screws import SCREWS, room_mm
 
 _SMALLEST_WEB_MM = 0.1
@@ -28,24 +37,39 @@ def led(reader: Reader, sections: ParameterFile, limits: Limits) -> LedPart | No
     for name, data in sections.led.items():
         _check_led(reader, name, data)
     _refuse_twins(reader, sections.led)
+    if len(reader.problems) > faults:
+        return None
+    return _led(reader, sections, limits, ("light", "led"), sections.light.led)
+
+
+def alike(reader: Reader, sections: ParameterFile, limits: Limits) -> LedPart | None:
+    """Find the LED that this board's are to look as bright as, if one is named."""
+    name = sections.light.as_bright_as
+    return _led(reader, sections, limits, ("light", "as_bright_as"), name) if name else None
+
+
+def _led(
+    reader: Reader,
+    sections: ParameterFile,
+    limits: Limits,
+    location: tuple[str, str],
+    wanted: str,
+) -> LedPart | None:
     known = {**sections.led, **catalogue.leds()} | sections.led
-    wanted = catalogue.plain(sections.light.led)
     for name, data in known.items():
-        if catalogue.plain(name) != wanted:
+        if catalogue.plain(name) != catalogue.plain(wanted):
             continue
-        if len(reader.problems) > faults:
-            return None
         if data.lands and sections.lands.led:
             reader.refuse(("lands", "led"), f'"{name}" has lands of its own too', "keep one")
         lands = sections.lands.led or data.lands
         pattern = footprints.led_pattern(
             data.size, data.marked_function, data.body, lands, least_gap_mm(limits)
         )
-        return LedPart(name=name, data=data, pattern=pattern)
+        return LedPart(name=name, data=data, shape=catalogue.led_shape(data), pattern=pattern)
     reader.refuse(
-        ("light", "led"),
-        f'"{sections.light.led}" is neither in the catalogue nor a [led] table of this file',
-        _metric_remedy(sections.light.led, known) or validation.nearest(sections.light.led, known),
+        location,
+        f'"{wanted}" is neither in the catalogue nor a [led] table of this file',
+        _metric_remedy(wanted, known) or validation.nearest(wanted, known),
     )
     return None
 
@@ -68,6 +92,7 @@ def _check_led(reader: Reader, name: str, data: LedSection) -> None:
             " this order",
             "write them from the least to the greatest",
         )
+    _check_points(reader, name, data)
     if bool(data.cathode) == bool(data.anode):
         reader.refuse(
             location,
@@ -87,6 +112,37 @@ def _check_led(reader: Reader, name: str, data: LedSection) -> None:
             "gives neither termination nor lands",
             "add lands = { length = …, width = …, gap = … } or termination to the body",
         )
+
+
+def _check_points(reader: Reader, name: str, data: LedSection) -> None:
+    """Hold the pairs of a curve against one another and against the forward voltage."""
+    vf, location = data.vf, ("led", name, "points")
+    for number, (before, after) in enumerate(pairwise(data.points), start=2):
+        if before[0] >= after[0] or before[1] >= after[1]:
+            reader.refuse(
+                location,
+                f"pair {number}, {after[0] * 1000:g} mA at {after[1]:g} V, does not rise above"
+                f" {before[0] * 1000:g} mA at {before[1]:g} V: more current needs more voltage",
+                "list the pairs from the least current to the greatest, as the curve has them",
+            )
+            return
+    if len(data.points) == 1:
+        reader.refuse(
+            location, "one pair is no curve", "drop it, or list two or more pairs of current"
+            " and voltage",
+        )  # fmt: skip
+    elif data.points:
+        usual = catalogue.led_shape(data)
+        form = shape(data.points, (usual.ideality, usual.series_ohm))
+        at_a, at_v = data.points[len(data.points) // 2]
+        found = float(diode_through(*form, at_a, at_v).voltage_v(vf.at_a))
+        if not vf.min_v <= found <= vf.max_v:
+            reader.refuse(
+                location,
+                f"their curve passes {found:.2f} V at {vf.at_a * 1000:g} mA, outside"
+                f" {vf.min_v:g} to {vf.max_v:g} V of vf",
+                "read the curve again, or correct vf: both are of one data sheet",
+            )
 
 
 def _refuse_twins(reader: Reader, own: Mapping[str, LedSection]) -> None:
@@ -170,6 +226,47 @@ def switch(reader: Reader, sections: ParameterFile, limits: Limits) -> SwitchPar
     part = footprints.switch_part(name, limits)
     _refuse_crowd(reader, ("connector", "switch"), name, part.pattern, limits)
     return part
+
+
+def protection(
+    reader: Reader, sections: ParameterFile, supply: SupplyRange
+) -> tuple[Guard | None, Guard | None]:
+    """Find the fuse and the guard against reversal, and hold both against the supply."""
+    wanted = sections.protection
+    fuse = reverse = None
+    if wanted.fuse and catalogue.plain(wanted.fuse) != "none":
+        name = reader.one_of(("protection", "fuse"), wanted.fuse, guards.fuse_names())
+        fuse = guards.guard(name) if name else None
+    if wanted.reverse != "none":
+        reverse = guards.guard(wanted.reverse)
+    for part, key in ((fuse, "fuse"), (reverse, "reverse")):
+        if part and supply.high_v > part.max_voltage_v:
+            reader.refuse(
+                ("protection", key),
+                f"{part.name} bears {part.max_voltage_v:g} V, but the supply reaches"
+                f" {supply.high_v:g} V",
+                _for_higher(part, supply),
+            )
+    if reverse and reverse.gate_v:
+        needs, bears = reverse.gate_v
+        if not (needs <= supply.low_v and supply.high_v <= bears):
+            reader.refuse(
+                ("protection", "reverse"),
+                f"a {reverse.name} transistor without more parts works from {needs:g} to {bears:g}"
+                f" V, but the supply runs from {supply.low_v:g} to {supply.high_v:g} V",
+                'write protection.reverse = "schottky"',
+            )
+    return fuse, reverse
+
+
+def _for_higher(part: Guard, supply: SupplyRange) -> str:
+    """Name the strongest fuse that bears the supply, or say that there is none."""
+    others = [guards.guard(name) for name in guards.fuse_names() if part.kind == "fuse"]
+    bearing = [other for other in others if other.max_voltage_v >= supply.high_v]
+    if bearing:
+        most = max(bearing, key=lambda other: other.rating_a)
+        return f'write protection.fuse = "{most.name}"'
+    return "take a lower supply, or protect the board in its lead"
 
 
 def screw(reader: Reader, section: MountingSection, limits: Limits) -> Screw | None:

@@ -62,8 +62,8 @@ def values(parameters: Parameters) -> Iterable[tuple[str, object]]:
         "board.date": parameters.date,
         "order.legend": parameters.legend_colour,
     }
-    for section in ("board", "light", "resistor", "form", "connector", "mounting", "copper",
-                    "legend", "order"):  # fmt: skip
+    for section in ("board", "light", "resistor", "protection", "form", "connector", "mounting",
+                    "copper", "legend", "order"):  # fmt: skip
         part = getattr(parameters, section)
         for location in _leaves(part, (section,)):
             path = validation.dotted(location)

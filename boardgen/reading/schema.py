@@ -8,8 +8,8 @@ from boardgen import units
 from boardgen.model.fields import (
     Choice,
     Name,
+    Pairs,
     PartOf,
-    Places,
     Quantity,
     Switch,
     Whole,
@@ -18,7 +18,7 @@ from boardgen.model.fields import (
     key_of,
 )
 from boardgen.model.sections import FamilySection
-from boardgen.reading import catalogue, footprints
+from boardgen.reading import catalogue, footprints, guards
 from boardgen.reading.sections import ParameterFile
 from boardgen.reading.validation import AUTO, inner_dataclass, noted_fields
 from boardgen.standards.screws import SCREWS
@@ -51,6 +51,8 @@ def _names() -> dict[tuple[str, str], Iterable[str]]:
     return {
         ("SupplySection", "from"): catalogue.supplies(),
         ("LightSection", "led"): catalogue.leds(),
+        ("LightSection", "as_bright_as"): catalogue.leds(),
+        ("ProtectionSection", "fuse"): guards.fuse_names(),
         ("ConnectorSection", "kind"): footprints.connector_names(),
         ("ConnectorSection", "switch"): footprints.switch_names(),
         ("MountingSection", "screw"): SCREWS,
@@ -162,9 +164,13 @@ def _switch(_: Switch) -> Schema:
     return {"enum": [True, False, AUTO]}
 
 
-def _place(_: Places) -> Schema:
-    length = {"type": "string", "examples": ["10 mm"]}
-    return {"type": "array", "items": length, "minItems": 2, "maxItems": 2}
+def _pair(note: Pairs) -> Schema:
+    return {
+        "type": "array",
+        "prefixItems": [_quantity(each) for each in note.each],
+        "minItems": 2,
+        "maxItems": 2,
+    }
 
 
 _WRITERS: dict[type, Callable[[Any], Schema]] = {
@@ -173,7 +179,7 @@ _WRITERS: dict[type, Callable[[Any], Schema]] = {
     Choice: _choice,
     Words: _words,
     Switch: _switch,
-    Places: _place,
+    Pairs: _pair,
 }
 
 

@@ -18,6 +18,7 @@ from boardgen.model.sections import (
     LightSection,
     MountingSection,
     OrderSection,
+    ProtectionSection,
     ResistorSection,
     SupplySection,
 )
@@ -34,6 +35,7 @@ class ParameterFile:
     format: Annotated[int, Whole(help="version of this file's format", minimum=1, maximum=1)] = 1
     led: dict[str, LedSection] = field(default_factory=dict)
     resistor: ResistorSection = field(default_factory=ResistorSection)
+    protection: ProtectionSection = field(default_factory=ProtectionSection)
     connector: ConnectorSection = field(default_factory=ConnectorSection)
     mounting: MountingSection = field(default_factory=MountingSection)
     copper: CopperSection = field(default_factory=CopperSection)

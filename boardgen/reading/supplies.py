@@ -8,9 +8,12 @@ from boardgen.model.sections import SupplySection
 from boardgen.reading import catalogue
 from boardgen.reading.reader import Reader
 
+TOUCHED_V = 30.0
+"""Where hands and boards get wet, direct current above this is refused: common practice."""
 
-def supply(reader: Reader, section: SupplySection) -> SupplyRange | None:
-    """Resolve the supply; None after a refusal."""
+
+def supply(reader: Reader, section: SupplySection, place: str) -> SupplyRange | None:
+    """Resolve the supply of a board used at a place; None after a refusal."""
     volts = {"low": section.low_v, "nominal": section.nominal_v, "high": section.high_v}
     given = [name for name, value in volts.items() if value is not None]
     if section.from_ and given:
@@ -27,6 +30,15 @@ def supply(reader: Reader, section: SupplySection) -> SupplyRange | None:
             f"reaches {found.high_v:g} V; boardgen stops at {EXTRA_LOW_VOLTAGE_V:g} V DC",
             "take an extra-low voltage supply, or let a qualified person design this board",
         )
+    elif found and place != "dry" and found.high_v > TOUCHED_V:
+        reader.refuse(
+            ("supply",),
+            f"reaches {found.high_v:g} V; where it is {place}, boardgen stops at"
+            f" {TOUCHED_V:g} V DC",
+            "take a lower supply, or let a qualified person design this board",
+        )
+    if found and section.delivers_a is not None:
+        found = dataclasses.replace(found, delivers_a=section.delivers_a)
     return found
 
 
@@ -44,7 +56,7 @@ def _catalogue_supply(reader: Reader, section: SupplySection) -> SupplyRange | N
     if found is None:
         return None
     is_cell = found.kind.endswith("cell")
-    if found.kind == "primary cell" and section.cells is None:
+    if is_cell and found.kind != "coin cell" and section.cells is None:
         reader.refuse(("supply",), "needs the number of cells", "add a line like: cells = 3")
         return None
     if not is_cell and section.cells is not None:
@@ -57,6 +69,10 @@ def _catalogue_supply(reader: Reader, section: SupplySection) -> SupplyRange | N
         low_v=found.low_v * cells,
         nominal_v=found.nominal_v * cells,
         high_v=found.high_v * cells,
+        cells=cells,
+        resistance_ohm=found.resistance_ohm * cells,
+        cutoff_v=found.cutoff_v * cells,
+        curve=tuple((drawn, volts * cells) for drawn, volts in found.curve),
     )
 
 

@@ -28,8 +28,8 @@ from boardgen.errors import Problem
 from boardgen.model.fields import (
     Choice,
     Name,
+    Pairs,
     PartOf,
-    Places,
     Quantity,
     Switch,
     Whole,
@@ -145,15 +145,14 @@ def _switch(_: Switch) -> Callable[[object], bool]:
     return validate
 
 
-def _place(note: Places) -> Callable[[object], tuple[float, float]]:
-    read = _quantity(
-        Quantity(dimension=units.LENGTH, help="", minimum=0.0, maximum=note.maximum_mm)
-    )
+def _pair(note: Pairs) -> Callable[[object], tuple[float, float]]:
+    first, second = map(_quantity, note.each)
+    like = [quantity.dimension.example for quantity in note.each]
 
     def validate(value: object) -> tuple[float, float]:
-        if not isinstance(value, list) or len(value) != 2:  # noqa: PLR2004 - x and y
-            raise _refuse('wants two lengths, like ["10 mm", "7 mm"]')
-        return (read(value[0]), read(value[1]))
+        if not isinstance(value, list) or len(value) != 2:  # noqa: PLR2004 - a pair
+            raise _refuse(f'wants two values, like ["{like[0]}", "{like[1]}"]')
+        return (first(value[0]), second(value[1]))
 
     return validate
 
@@ -165,7 +164,7 @@ _VALIDATORS: dict[type, Callable[[Any], Callable[[object], object]]] = {
     Words: _words,
     Name: _name,
     Switch: _switch,
-    Places: _place,
+    Pairs: _pair,
 }
 
 

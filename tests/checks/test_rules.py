@@ -3,7 +3,6 @@
 Faults are planted into whole designs; 1 µm decides where a length is the limit.
 """
 
-import re
 from collections.abc import Callable
 from dataclasses import replace
 from typing import Any
@@ -18,7 +17,9 @@ from boardgen.model.artwork import Hole, HoleKind, Item, Layer, LayerKind, Purpo
 from boardgen.model.board import MarkRole, Side, TextRole, Track
 from boardgen.model.design import Design
 from boardgen.model.findings import Severity
+from boardgen.model.operation import Illumination, Operation
 from boardgen.model.shapes import Disc, Stroke
+from boardgen.model.verdicts import holds_a
 from boardgen.units import Nm, snap
 from tests.conftest import SHELF, design_of, merged
 
@@ -27,6 +28,8 @@ BASE = merged(
     SHELF,
     {
         "board": {"date": "2026-11-25"},
+        # No more than an LED bears the wrong way round, and of no kind that may switch itself off.
+        "supply": {"from": None, "low": "4.5 V", "nominal": "4.8 V", "high": "5 V"},
         "light": {"count": 3, "lands_compared": True},
         "connector": {"kind": "wire pads"},
     },
@@ -103,7 +106,11 @@ def track_width(beyond_mm: float) -> Design:
 def track_heat(beyond_mm: float) -> Design:
     design = base()
     width = design.circuit.rail.heat_mm - beyond_mm
-    return replace(design, operation=replace(design.operation, rail_width_mm=width))
+    return replace(design, operation=with_rails(design, width_mm=width))
+
+
+def with_rails(design: Design, **changes: Any) -> Operation:
+    return replace(design.operation, rails=replace(design.operation.rails, **changes))
 
 
 def edge_copper(beyond_mm: float) -> Design:
@@ -343,7 +350,7 @@ def power_ballast(beyond: float) -> Design:
 
 def current_led(beyond: float) -> Design:
     design = base()
-    most = design.limits.led_share * design.parameters.led.data.max_current_a
+    most = design.limits.led_share * design.circuit.kinds[0].most_a
     high = replace(design.circuit.kinds[0].high, current_a=most * (1 + beyond))
     return with_kind(design, high=high)
 
@@ -360,7 +367,7 @@ def headroom_branch(beyond: float) -> Design:
 
 def rail_drop(beyond: float) -> Design:
     design = base()
-    return replace(design, operation=replace(design.operation, rail_spread=0.05 * (1 + beyond)))
+    return replace(design, operation=with_rails(design, spread=0.05 * (1 + beyond)))
 
 
 def supply_touch(beyond: float) -> Design:
@@ -371,6 +378,50 @@ def supply_touch(beyond: float) -> Design:
 
 def lands_typical(beyond: float) -> Design:
     return base(light={"lands_compared": beyond <= 0})
+
+
+def guarded(beyond: float, **protection: str) -> tuple[Design, float]:
+    """Plant a worst current so that beyond 0 it is too much for a part in the supply line."""
+    design = base(protection=protection, light={"led": "red 0805"})
+    parameters = design.parameters
+    most = (
+        holds_a(parameters, parameters.fuse_part)
+        if parameters.fuse_part
+        else design.limits.connector_share * parameters.guards[0].rating_a
+    )
+    return replace(design, circuit=replace(design.circuit, worst_a=most * (1 + beyond))), most
+
+
+def current_guard(beyond: float) -> Design:
+    return guarded(beyond, reverse="schottky")[0]
+
+
+def fuse_trips(beyond: float) -> Design:
+    return guarded(beyond, fuse="500 mA resettable")[0]
+
+
+def supply_fuse(beyond: float) -> Design:
+    """Let the supply deliver much: at 5 V eight amperes come before a hundred volt-amperes."""
+    return base(supply={"delivers": f"{8 + max(beyond, 0):.3f} A"})
+
+
+def supply_idle(beyond: float) -> Design:
+    design = base()
+    supply = replace(design.parameters.supply, idle_a=design.circuit.nominal_a * (1 + beyond))
+    return replace(design, parameters=replace(design.parameters, supply=supply))
+
+
+def reverse_led(beyond: float) -> Design:
+    return base(supply={"high": f"{5 + max(beyond, 0):.3f} V"})
+
+
+def light_uneven(beyond: float) -> Design:
+    design = base(light={"diffuser": "20 mm", "evenness": "90 %"})
+    light = Illumination(
+        axis_cd=1.0, flux_lm=3.0, diffuser_mm=20.0, evenness=0.9 - beyond, end_share=0.8,
+        pitch_for_evenness_mm=22.8,
+    )  # fmt: skip
+    return replace(design, operation=replace(design.operation, illumination=light))
 
 
 def date_unset(beyond: float) -> Design:
@@ -410,7 +461,13 @@ PLANTERS: dict[str, tuple[Callable[[float], Design], set[str]]] = {
     "current.connector": (current_connector, set()),
     "headroom.branch": (headroom_branch, set()),
     "rail.drop": (rail_drop, set()),
-    "supply.touch": (supply_touch, set()),
+    "supply.touch": (supply_touch, {"reverse.led"}),
+    "current.guard": (current_guard, {"lands.typical"}),
+    "fuse.trips": (fuse_trips, {"lands.typical"}),
+    "supply.fuse": (supply_fuse, set()),
+    "supply.idle": (supply_idle, set()),
+    "reverse.led": (reverse_led, set()),
+    "light.uneven": (light_uneven, set()),
     "lands.typical": (lands_typical, set()),
     "date.unset": (date_unset, set()),
 }
@@ -517,13 +574,3 @@ def test_a_missing_or_empty_file_is_found() -> None:
         hollow = (*lacking, replace(file, content=b"M48\nM30\n"))
         (finding,) = check_files("bar", design.artwork, hollow)
         assert finding.subjects == (file.path,)
-
-
-@pytest.mark.parametrize("count", [4, 7, 12])
-def test_the_rating_that_a_hot_ballast_is_said_to_need_is_enough(count: int) -> None:
-    changes: dict[str, Any] = {"supply": {"from": "adapter 12 V"}, "light": {"count": count}}
-    found = [f for f in check(base(**changes)) if f.code == "power.ballast"]
-    assert found
-    rating = max(float(re.findall(r"carry ([\d.]+) mW", finding.message)[0]) for finding in found)
-    mended = base(**changes, resistor={"rating": f"{rating:g} mW"})
-    assert "power.ballast" not in codes(mended)

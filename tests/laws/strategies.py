@@ -101,6 +101,22 @@ def mountings(draw: st.DrawFn) -> dict[str, Any]:
     return {**mounting, "at": draw(st.sampled_from(["ends", "ends", "corners", "none"]))}
 
 
+def protections(
+    connector: dict[str, Any], supply: dict[str, Any]
+) -> st.SearchStrategy[dict[str, Any]]:
+    """Draw guards in the supply line, now and then; a transistor only where it can work."""
+    guards: list[dict[str, Any]] = [
+        *({},) * 6,
+        {"fuse": "500 mA resettable"},
+        {"reverse": "schottky"},
+        {"fuse": "750 mA resettable", "reverse": "schottky"},
+    ]
+    low_enough = "usb" in str(supply) or "alkaline" in str(supply)
+    if connector.get("side", "bottom") == "top" and low_enough:
+        guards.append({"reverse": "p-channel"})
+    return st.sampled_from(guards)
+
+
 @st.composite
 def parameter_files(draw: st.DrawFn) -> str:
     """Draw a parameter file; sizes are left to boardgen about as often as they are given."""
@@ -123,16 +139,19 @@ def parameter_files(draw: st.DrawFn) -> str:
     letters = st.text("ABCxyz 0123-äöü+", min_size=1, max_size=24).filter(str.strip)
     box = order.get("mask", "none") != "none" and draw(st.booleans())
     coin = {"from": "lithium coin 20 mm"}
+    supply = coin if connector["kind"] == COIN else draw(SUPPLIES)
     return toml_text(
         {
             "board": {"title": draw(letters), "date": "2026-11-25"},
-            "supply": coin if connector["kind"] == COIN else draw(SUPPLIES),
+            "supply": supply,
             "light": light,
             "resistor": {
-                "size": draw(st.sampled_from(RESISTOR_SIZES)),
+                "size": draw(st.sampled_from((*RESISTOR_SIZES[:4] * 3, *RESISTOR_SIZES[4:]))),
+                "per_branch": draw(st.sampled_from([1, 1, 1, 1, 2])),
                 "series": draw(st.sampled_from(["E6", "E12", "E24", "E96"])),
                 "round": draw(st.sampled_from(["up", "up", "nearest"])),
             },
+            "protection": draw(protections(connector, supply)),
             "form": draw(forms(rows, light["count"])),
             "connector": connector,
             "mounting": draw(mountings()),

@@ -58,6 +58,8 @@ def traits(parameters: Parameters, in_series: int) -> list[str]:
         f"printed {parameters.printed}",
         f"test points {parameters.copper.test_points}",
         f"in series {in_series}",
+        f"resistors a branch {parameters.resistor.per_branch}",
+        f"guards {'+'.join(guard.kind for guard in parameters.guards) or 'none'}",
     ]
 
 

@@ -32,7 +32,11 @@ def one_led(
     series_name: str = "",
     **resistor: object,
 ) -> str:
-    """Describe a board of one own LED with stated corners."""
+    """Describe a board of one own LED with stated corners.
+
+    Its curve is so steep that the forward voltage is the same at every current and temperature: the
+    textbook's fixed-voltage model, which the worked examples use.
+    """
     if series_name:
         resistor["series"] = series_name
     low, nominal, high = supply if isinstance(supply, list) else [supply] * 3
@@ -56,6 +60,8 @@ def one_led(
                     "typical": f"{typical} V",
                     "max": f"{most} V",
                 },
+                "points": [["1 mA", f"{typical - 1e-6:.6f} V"], ["20 mA", f"{typical} V"]],
+                "per_kelvin": "0 mV/K",
                 "max_current": "60 mA",
                 "cathode": "bar",
                 "source": "test",
@@ -65,10 +71,15 @@ def one_led(
     return merged(SMALLEST, changes)
 
 
+HAIR = 1 + 1e-6
+"""The steep curve is not quite upright: a hair more is asked for, so that the drawer serves."""
+
+
 def explained(text: str) -> dict[str, float]:
     """Gather the numbers that `boardgen explain` shows."""
     parameters = parameters_of(text)
-    return {step.key: step.value for step in explain(parameters, size(parameters))}
+    steps = explain(parameters, size(parameters))
+    return {step.key: step.value for step in steps}
 
 
 # -- preferred values --------------------------------------------------------------------------
@@ -100,7 +111,7 @@ def test_ballasts_are_sized_as_worked_by_hand(case: dict[str, Any], series: str)
     found = explained(text)
     assert found["ballast_wanted_ohm"] == pytest.approx(case["exact"], rel=1e-6)
     assert found["ballast_ohm"] == case[series]
-    assert found["headroom_lowest_v"] == pytest.approx(case["headroom"], rel=1e-9)
+    assert found["headroom_lowest_v"] == pytest.approx(case["headroom"], rel=1e-6)
     exact = merged(text, {"resistor": {"series": None, "drawer": [f"{case['exact']}R"]}})
     assert explained(exact)["ballast_heat_w"] == pytest.approx(case["power"], rel=1e-5)
 
@@ -109,7 +120,7 @@ def test_ballasts_are_sized_as_worked_by_hand(case: dict[str, Any], series: str)
 def test_corners_are_as_worked_by_hand(case: dict[str, Any]) -> None:
     nominal = (case["supply"][1] - case["series"] * case["vf"][1]) / case["value"]
     text = one_led(
-        case["supply"], case["vf"], series=case["series"], current=nominal,
+        case["supply"], case["vf"], series=case["series"], current=nominal * HAIR,
         tolerance="5 %", drawer=[f"{case['value']}R"],
     )  # fmt: skip
     found = explained(text)
@@ -135,17 +146,21 @@ def test_rail_widths_for_heat_follow_the_published_curve(
 ) -> None:
     # Fifty branches of 150 ohm at 3 V headroom carry 20 mA each; scaled by the drawer's value.
     branch = current / 50
-    text = one_led(5.0, 2.0, count=50, current=branch, tolerance="0 %", drawer=[f"{3.0 / branch}R"])
+    text = one_led(
+        5.0, 2.0, count=50, current=branch * HAIR, tolerance="0 %", drawer=[f"{3.0 / branch}R"]
+    )
     found = explained(merged(text, {"copper": {"rise": f"{rise} K"}}))
-    assert found["board_current_highest_a"] == pytest.approx(current, rel=1e-9)
+    assert found["board_current_highest_a"] == pytest.approx(current, rel=1e-6)
     assert found["rail_for_heat_mm"] == pytest.approx(width, abs=0.00006)
 
 
 def test_the_capacity_of_a_drawn_rail_follows_the_published_curve() -> None:
     read = table("track-width")["read"]
-    rail = design_of(merged(SMALLEST, {"copper": {"rail": f"{read['width_mm']} mm"}})).operation
-    assert rail.rail_width_mm == pytest.approx(read["width_mm"])
-    assert rail.rail_capacity_a == pytest.approx(read["current_a"], rel=1e-4)
+    rail = design_of(
+        merged(SMALLEST, {"copper": {"rail": f"{read['width_mm']} mm"}})
+    ).operation.rails
+    assert rail.width_mm == pytest.approx(read["width_mm"])
+    assert rail.capacity_a == pytest.approx(read["current_a"], rel=1e-4)
 
 
 def test_the_width_for_an_even_light_follows_the_worked_drop() -> None:

@@ -89,7 +89,7 @@ def test_lands_follow_from_an_own_body_with_terminations() -> None:
         ({"order": {"drill_span": "1,2"}}, "one copper side only"),
         ({"order": {"house": "home-etched"}, "legend": {"name_box": True}}, "needs print"),
         ({"mounting": {"at": "none", "places": [["9 mm", "9 mm"]]}}, "both places and at"),
-        ({"mounting": {"places": [["9 mm"]]}}, "wants two lengths"),
+        ({"mounting": {"places": [["9 mm"]]}}, "wants two values"),
         ({"limits": {"trakc": "1 mm"}}, 'did you mean "track"'),
         ({"built": {"date": "2026-02-31", "supply": "5 V", "current": "9 mA"}}, "calendar"),
         ({"mounting": {"places": [["9 mm", "9 mm"]] * 101}}, "at most 100"),

@@ -1,0 +1,153 @@
+"""Rules on the supply: what it can give, what it may be touched with, which way round it is."""
+
+from collections.abc import Iterable
+
+from boardgen import units
+from boardgen.checks.electrical import ballasts_of
+from boardgen.checks.finding import report
+from boardgen.model import verdicts
+from boardgen.model.design import Design
+from boardgen.model.findings import Finding
+from boardgen.model.limits import Limits
+from boardgen.model.parameters import STRONG_A, STRONG_VA
+
+
+def current_supply(design: Design, limits: Limits) -> Iterable[Finding]:
+    """The supply gives more current than it can for long.
+
+    Why it matters
+        A coin cell's voltage falls within minutes, and with it the light.
+    How it is measured
+        Sum of all branches at the nominal supply against the cell's greatest continuous current.
+    How to mend it
+        Less current, fewer LEDs, or a stronger supply.
+    """
+    most, nominal = design.parameters.supply.max_current_a, design.circuit.nominal_a
+    if most is not None and verdicts.supply_drained(design.parameters, design.circuit):
+        yield report(
+            message=f"the board draws {units.engineering(nominal, 'A')} from"
+            f" {design.parameters.supply.name}",
+            actual=units.engineering(nominal, "A"),
+            limit=f"{units.engineering(limits.supply_share * most, 'A')} for long",
+            subjects=("V+",),
+            path="light.current",
+            changes=design.operation.changes.get("current.supply", ()),
+        )
+
+
+def supply_touch(design: Design, limits: Limits) -> Iterable[Finding]:
+    """The supply reaches a voltage that is no longer harmless everywhere.
+
+    Why it matters
+        Above 30 V DC, damp hands and bare lands are a shock hazard.
+    How it is measured
+        Highest supply voltage.
+    How to mend it
+        A lower supply; else let a qualified person judge where the board is used.
+    """
+    if design.parameters.supply.high_v > limits.touch_v:
+        yield report(
+            message="the supply is above what may be touched everywhere",
+            actual=f"{design.parameters.supply.high_v:g} V",
+            limit=f"{limits.touch_v:g} V DC",
+            subjects=("V+",),
+            path="supply",
+        )
+
+
+def supply_fuse(design: Design, limits: Limits) -> Iterable[Finding]:  # noqa: ARG001
+    """A strong source feeds the board without a fuse.
+
+    Why it matters
+        A short on the board lets such a source heat tracks and wires until something burns.
+    How it is measured
+        A lithium-ion cell, or more than 8 A or 100 VA into a short, and no ``protection.fuse``.
+    How to mend it
+        The fuse that is named; the wires before it want one of their own, near the source.
+    """
+    supply = design.parameters.supply
+    if verdicts.unfused(design.parameters):
+        delivers = f", which may drive {supply.delivers_a:g} A into a short" * bool(
+            supply.delivers_a
+        )
+        yield report(
+            message=f"the board hangs on {supply.name} without a fuse{delivers}",
+            actual="no fuse",
+            limit=f"a fuse from {STRONG_A:g} A or {STRONG_VA:g} VA on, and for every Li-ion cell",
+            subjects=("V+",),
+            path="protection.fuse",
+            changes=design.operation.changes.get("supply.fuse", ()),
+        )
+
+
+def fuse_trips(design: Design, limits: Limits) -> Iterable[Finding]:  # noqa: ARG001
+    """The fuse may open although nothing is wrong.
+
+    Why it matters
+        A resettable fuse that trips in the warmth makes the light go dim for no visible reason.
+    How it is measured
+        Sum of all branches at the highest corner against what the fuse holds at the warmest
+        ambient.
+    How to mend it
+        The next larger fuse, or less current.
+    """
+    fuse, worst = design.parameters.fuse_part, design.circuit.worst_a
+    if fuse and verdicts.fuse_trips(design.parameters, design.circuit):
+        holds = verdicts.holds_a(design.parameters, fuse)
+        yield report(
+            message=f"the board draws {units.engineering(worst, 'A')} at worst; the fuse holds"
+            f" {units.engineering(holds, 'A')} at {design.parameters.board.ambient_degc:g} degC",
+            actual=units.engineering(worst, "A"),
+            limit=f"{units.engineering(holds, 'A')}",
+            subjects=("F1",),
+            path="protection.fuse",
+            changes=design.operation.changes.get("fuse.trips", ()),
+        )
+
+
+def supply_idle(design: Design, limits: Limits) -> Iterable[Finding]:  # noqa: ARG001
+    """The source may switch itself off, because the board draws so little.
+
+    Why it matters
+        Power banks take a small load for none, and the light goes out after a minute or two.
+    How it is measured
+        Nominal current of the board against the load that such a source wants.
+    How to mend it
+        A plain adapter or a hub; or a power bank with a mode for small loads.
+    """
+    supply, drawn = design.parameters.supply, design.circuit.nominal_a
+    if supply.idle_a is not None and drawn < supply.idle_a:
+        yield report(
+            message=f"a power bank may switch off: the board draws"
+            f" {units.engineering(drawn, 'A')}; adapters and hubs do not mind",
+            actual=units.engineering(drawn, "A"),
+            limit=f"{units.engineering(supply.idle_a, 'A')} ({supply.idle_source})",
+            subjects=("V+",),
+            path="supply",
+        )
+
+
+def reverse_led(design: Design, limits: Limits) -> Iterable[Finding]:  # noqa: ARG001
+    """A supply the wrong way round may break LEDs.
+
+    Why it matters
+        LEDs bear a few volts backwards; beyond that they fail or age at once.
+    How it is measured
+        Highest supply against the greatest reverse voltages of a branch in series; without a
+        figure, and with a guard, nothing is said.
+    How to mend it
+        A guard: ``protection.reverse``; or a plug that goes in one way only.
+    """
+    most, supply = design.parameters.led.data.max_reverse_v, design.parameters.supply
+    if most is None or design.parameters.reverse_part:
+        return
+    for kind in design.circuit.kinds:
+        if supply.high_v > kind.leds * most:
+            yield report(
+                message=f"the wrong way round, {kind.leds} in series see {supply.high_v:g} V;"
+                f" they bear {kind.leds} x {most:g} V at best",
+                actual=f"{supply.high_v:g} V",
+                limit=f"{kind.leds * most:g} V",
+                subjects=ballasts_of(design, kind),
+                path="protection.reverse",
+            )

@@ -1,0 +1,329 @@
+"""The sums of the board as a whole: currents, rails, power, samples, run time, light."""
+
+from boardgen import units
+from boardgen.electrical.measured import current_at
+from boardgen.electrical.runtime import DARK_SHARE
+from boardgen.model.circuit import Circuit
+from boardgen.model.explanation import Step
+from boardgen.model.operation import Illumination, Operation, RunTime, Sample
+from boardgen.model.parameters import Parameters
+from boardgen.model.verdicts import holds_a
+
+
+def _amps(value: float) -> str:
+    return units.engineering(value, "A")
+
+
+def board_steps(parameters: Parameters, circuit: Circuit) -> list[Step]:
+    """Show what is known before a board is laid out."""
+    return [
+        *_current_steps(parameters, circuit),
+        *_rail_steps(parameters, circuit),
+        *_built_steps(parameters, circuit),
+    ]
+
+
+def _summed(circuit: Circuit, corner: str) -> str:
+    parts = []
+    for kind in circuit.kinds:
+        number = sum(branch.kind is kind for branch in circuit.branches)
+        amps = (kind.nominal if corner == "nominal" else kind.high).current_a
+        parts.append(f"{number} * {units.engineering(amps, 'A', 5)}")
+    return " + ".join(parts)
+
+
+def _current_steps(parameters: Parameters, circuit: Circuit) -> list[Step]:
+    limits, rating = parameters.limits, parameters.connector_part.rating_a
+    found = [
+        Step(
+            key="board_current_nominal_a",
+            title="current of the board at nominal",
+            formula="sum of the branches",
+            numbers=_summed(circuit, "nominal"),
+            value=circuit.nominal_a,
+            result=_amps(circuit.nominal_a),
+        ),
+        Step(
+            key="board_current_highest_a",
+            title="highest current of the board",
+            formula="sum of the branches at the high corner",
+            numbers=_summed(circuit, "high"),
+            value=circuit.worst_a,
+            result=_amps(circuit.worst_a),
+            limit=f"{limits.connector_share:.0%} of {rating:g} A, the connector's rating",
+            margin=_amps(limits.connector_share * rating - circuit.worst_a),
+            source="connector: own table, typical",
+        ),
+    ]
+    if parameters.fuse_part:
+        holds = holds_a(parameters, parameters.fuse_part)
+        found.append(
+            Step(
+                key="fuse_holds_a",
+                title="what the fuse holds at the warmest ambient",
+                formula="hold current * (1 - 0.0078 * (Ta - 23 degC))",
+                numbers=f"{parameters.fuse_part.rating_a:g} A * (1 - 0.0078 *"
+                f" ({parameters.board.ambient_degc:g} - 23))",
+                value=holds,
+                result=_amps(holds),
+                limit=f"at least {_amps(circuit.worst_a)}, the highest current",
+                margin=_amps(holds - circuit.worst_a),
+                source="typical of resettable fuses, from memory, shaky",
+            )
+        )
+    return found
+
+
+def _rail_steps(parameters: Parameters, circuit: Circuit) -> list[Step]:
+    rail, limits = circuit.rail, parameters.limits
+    return [
+        Step(
+            key="rail_for_heat_mm",
+            title="rail width for heat",
+            formula="A = (I / (0.048 * dT^0.44))^(1/0.725) mil^2; width = A / thickness",
+            numbers=f"{_amps(rail.current_a)}, {parameters.copper.rise_k:g} K,"
+            f" {parameters.copper.weight_um:g} um",
+            value=rail.heat_mm,
+            result=units.length(rail.heat_mm),
+            source="IPC-2221 curve fit, read in secondary pages",
+        ),
+        Step(
+            key="rail_for_drop_mm",
+            title="rail width for an even light",
+            formula="i * r * N * (N + 1) / 2 <= share * headroom",
+            numbers=f"share {limits.aims.rail_spread:.0%}, copper 0.01724 ohm mm2/m",
+            value=rail.drop_mm,
+            result=units.length(rail.drop_mm),
+            source="equal sections fed from one end; copper: IEC 60028, from memory",
+        ),
+        Step(
+            key="rail_mm",
+            title="rail width wanted",
+            formula="the greatest of usual width, heat and drop; or as asked for",
+            numbers=rail.reason,
+            value=rail.width_mm,
+            result=units.length(rail.width_mm),
+        ),
+    ]
+
+
+def operation_steps(parameters: Parameters, circuit: Circuit, operation: Operation) -> list[Step]:
+    """Show what the board does on its real rails."""
+    return [
+        *_drawn_rail_steps(parameters, operation),
+        *_power_steps(parameters, circuit, operation),
+        *_sampling_steps(operation),
+        *(_run_time_steps(operation.run_time) if operation.run_time else ()),
+        *(_light_steps(parameters, operation.illumination) if operation.illumination else ()),
+    ]
+
+
+def _drawn_rail_steps(parameters: Parameters, operation: Operation) -> list[Step]:
+    rails = operation.rails
+    first, last = max(rails.currents_a), min(rails.currents_a)
+    return [
+        Step(
+            key="rail_drop_v",
+            title="lost along the supply rail as drawn, at nominal",
+            formula="nodal solution over all pieces of track",
+            numbers=f"{units.length(rails.width_mm)} wide, {units.length(rails.length_mm)} long,"
+            f" copper at {rails.copper_degc:g} degC",
+            value=rails.drop_v,
+            result=units.engineering(rails.drop_v, "V"),
+            source="copper: IEC 60028, from memory",
+        ),
+        Step(
+            key="return_drop_v",
+            title="lost along the return in the pours",
+            formula="strips across the pours, one after the other",
+            numbers="",
+            value=rails.return_drop_v,
+            result=units.engineering(rails.return_drop_v, "V"),
+        ),
+        Step(
+            key="rail_spread",
+            title="what the weakest branch gets less than the strongest of its kind",
+            formula="1 - least / most",
+            numbers=f"currents from {units.engineering(last, 'A', 5)} to"
+            f" {units.engineering(first, 'A', 5)}",
+            value=rails.spread,
+            result=f"{rails.spread:.2%}, {rails.lightness_steps:.2f} steps of lightness L*",
+            limit=f"{parameters.limits.rail_share:.0%}",
+            margin=f"{parameters.limits.rail_share - rails.spread:+.2%}",
+            source="L*: CIE 15, from memory; a step of 1 is just seen",
+        ),
+        *(
+            Step(
+                key="rail_spread_otherwise",
+                subject=way.title,
+                title=f"the same with {way.title}",
+                formula="the same solution of the changed rails",
+                numbers="",
+                value=way.spread,
+                result=f"{way.spread:.2%}, {way.lightness_steps:.2f} steps of lightness L*",
+            )
+            for way in rails.options[1:]
+        ),
+    ]
+
+
+def _power_steps(parameters: Parameters, circuit: Circuit, operation: Operation) -> list[Step]:
+    power = operation.power
+    contact = parameters.connector_part.contact_ohm
+    parts = (power.leds_w, power.ballasts_w, power.guards_w, power.rails_w)
+    return [
+        Step(
+            key="power_nominal_w",
+            title="power at nominal",
+            formula="LEDs + ballasts + guards + rails",
+            numbers=" + ".join(f"{watts:.6g} W" for watts in parts),
+            value=power.supply_w,
+            result=units.engineering(power.supply_w, "W"),
+        ),
+        Step(
+            key="efficiency",
+            title="share of it in the LEDs",
+            formula="LEDs / all",
+            numbers=f"{power.leds_w:.6g} W / {power.supply_w:.6g} W",
+            value=operation.efficiency,
+            result=f"{operation.efficiency:.0%}",
+        ),
+        Step(
+            key="power_highest_w",
+            title="power at worst",
+            formula="highest supply * highest current",
+            numbers=f"{circuit.supply.high_v:g} V * {units.engineering(circuit.worst_a, 'A', 5)}",
+            value=operation.worst_power_w,
+            result=f"{units.engineering(operation.worst_power_w, 'W')},"
+            f" {operation.worst_w_per_cm2:.3g} W per square centimetre of board",
+        ),
+        Step(
+            key="connector_heat_w",
+            title="heat in the connector at worst",
+            formula="two contacts * R * I^2",
+            numbers=f"2 * {contact:g} ohm * {units.engineering(circuit.worst_a, 'A', 5)}^2",
+            value=operation.connector_worst_w,
+            result=units.engineering(operation.connector_worst_w, "W"),
+            source="contact resistance: common practice, no source",
+        ),
+    ]
+
+
+def _sampling_steps(operation: Operation) -> list[Step]:
+    sampling = operation.sampling
+
+    def step(key: str, title: str, sample: Sample, words: str) -> Step:
+        return Step(
+            key=key,
+            title=title,
+            formula=f"{sampling.boards} boards with supply, bin, tolerance, ambient and warming"
+            f" drawn at random, seed {sampling.seed}",
+            numbers="middle, and what nine in ten stay between",
+            value=sample.middle,
+            result=words,
+        )
+
+    def amps(sample: Sample) -> str:
+        return f"{_amps(sample.middle)}, {_amps(sample.low)} to {_amps(sample.high)}"
+
+    unlike = sampling.unlike
+    return [
+        step("sampled_branch_a", "current of a branch, sampled", sampling.branch_a,
+             amps(sampling.branch_a)),
+        step("sampled_board_a", "current of the board, sampled", sampling.board_a,
+             amps(sampling.board_a)),
+        step("sampled_unlike_share", "how unlike two branches of one board are", unlike,
+             f"{unlike.middle:.1%}, {unlike.low:.1%} to {unlike.high:.1%}"),
+    ]  # fmt: skip
+
+
+def _run_time_steps(found: RunTime) -> list[Step]:
+    fading = ", ".join(f"{hours:.3g} h {light:.0%}" for hours, light in found.ages)
+    return [
+        Step(
+            key="run_time_h",
+            title="run time",
+            formula="Q * integral of dq / I, piece by piece: Q * dq * ln(I1 / I0) / (I1 - I0)",
+            numbers=f"Q = {found.charge_ah:.4g} Ah at a mean of {_amps(found.mean_a)}; out at"
+            f" {DARK_SHARE:.0%} of the nominal current",
+            value=found.hours,
+            result=f"{found.hours:.3g} h, then {found.ends_by}; {found.left:.0%} of the charge is"
+            " left",
+            source="the supply's curve and capacities, see its source",
+        ),
+        Step(
+            key="light_at_half_time_share",
+            title="light against age",
+            formula="current / first current",
+            numbers=fading,
+            value=found.ages[len(found.ages) // 2][1] if found.ages else 0.0,
+            result="fades as listed",
+        ),
+    ]
+
+
+def _light_steps(parameters: Parameters, light: Illumination) -> list[Step]:
+    found = [
+        Step(
+            key="flux_lm",
+            title="light of all LEDs at nominal, an estimate",
+            formula="LEDs * 2 pi * I0 / (m + 1)",
+            numbers=f"I0 = {light.axis_cd:.4g} cd each",
+            value=light.flux_lm,
+            result=f"{light.flux_lm:.3g} lm",
+            source=parameters.led.data.source,
+        )
+    ]
+    if light.middle_lx is not None:
+        along, across = (
+            ", ".join(f"{place:.0f} mm {lux:.3g} lx" for place, lux in line)
+            for line in (light.along_lx, light.across_lx)
+        )
+        found.append(
+            Step(
+                key="illuminance_middle_lx",
+                title=f"illuminance at {light.plane_mm:g} mm under the middle, an estimate",
+                formula="sum of I0 * h^(m+1) / (h^2 + r^2)^((m+3)/2)",
+                numbers=f"along the bar: {along}; across it: {across}",
+                value=light.middle_lx,
+                result=f"{light.middle_lx:.3g} lx",
+            )
+        )
+    if light.evenness is not None:
+        asked, pitch = parameters.light.evenness, light.pitch_for_evenness_mm
+        found.append(
+            Step(
+                key="evenness",
+                title=f"least over most light on a diffuser at {light.diffuser_mm:g} mm",
+                formula="endless row of this pitch, cosine-power law",
+                numbers=f"pitch {parameters.form.pitch_mm:g} mm;"
+                f" over the end LED {light.end_share:.0%} of the middle",
+                value=light.evenness,
+                result=f"{light.evenness:.1%}",
+                limit=f"{asked:.1%} asked for, up to a pitch of {pitch:.2f} mm" if asked else "",
+                margin=f"{light.evenness - asked:+.1%}" if asked else "",
+            )
+        )
+    return found
+
+
+def _built_steps(parameters: Parameters, circuit: Circuit) -> list[Step]:
+    """Show what was measured on the first article against what it ought to be."""
+    built = parameters.built
+    if built is None:
+        return []
+    low, nominal, high = current_at(parameters, circuit, built.supply_v)
+    return [
+        Step(
+            key="measured_current_a",
+            title="measured on the first article",
+            formula="sum over branches at the measured supply, corners as above",
+            numbers=f"{built.supply_v:g} V on {built.date}"
+            + (f" by {built.by}" if built.by else ""),
+            value=built.current_a,
+            result=_amps(built.current_a),
+            limit=f"{_amps(low)} to {_amps(high)}, nominal {_amps(nominal)}",
+            margin=f"{built.current_a / nominal - 1:+.0%} of nominal" if nominal else "",
+            source="parameter file, [built]",
+        )
+    ]

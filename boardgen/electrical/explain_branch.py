@@ -1,0 +1,226 @@
+"""The sums of the LED and of each kind of branch."""
+
+import math
+
+import numpy as np
+
+from boardgen import units
+from boardgen.electrical.leds import at_temperature, bins
+from boardgen.model.circuit import BranchKind, Circuit, Corner
+from boardgen.model.explanation import Step
+from boardgen.model.parameters import Parameters
+from boardgen.standards.diode import REFERENCE_DEGC, THERMAL_V, Diode
+
+_LAW = "V = n * Vt * ln(I / Is + 1) + I * Rs"
+_LEAST_LOG = math.log(1e-300)
+
+
+def _amps(value: float) -> str:
+    return units.engineering(value, "A")
+
+
+def _curve(diode: Diode, current_a: float) -> str:
+    """Put numbers into the diode law; a saturation current too small to write goes by its log."""
+    log = float(np.asarray(diode.log_saturation))
+    steps = diode.ideality * THERMAL_V
+    amps = units.engineering(current_a, "A", 5)
+    if log < _LEAST_LOG:
+        inside = f"(ln({amps}) + {-log:.6g})"
+    else:
+        inside = f"ln({amps} / {math.exp(log):.4e} A + 1)"
+    return f"{steps:.5g} V * {inside} + {amps} * {diode.series_ohm:.4g} ohm"
+
+
+def led_steps(parameters: Parameters, circuit: Circuit) -> list[Step]:
+    """Show the LED's curve, and its forward voltage at the current asked for."""
+    led, typical = parameters.led, bins(parameters.led).typical
+    points = len(led.data.points)
+    how = f"fitted to {points} pairs" if points else f"typical for {led.data.colour}"
+    wanted = float(typical.voltage_v(circuit.current_a))
+    return [
+        Step(
+            key="led_ideality",
+            title="shape of the LED's curve, n",
+            formula=_LAW,
+            numbers=f"{how}; Vt = {THERMAL_V * 1000:.3f} mV at 25 degC",
+            value=typical.ideality,
+            result=f"n = {typical.ideality:.4g}",
+            source=led.data.source if points else led.shape.source,
+        ),
+        Step(
+            key="led_series_ohm",
+            title="shape of the LED's curve, Rs",
+            formula=_LAW,
+            numbers=how,
+            value=typical.series_ohm,
+            result=f"Rs = {typical.series_ohm:.4g} ohm",
+            source="a larger chip, stated above 20 mA, has less in proportion: own choice",
+        ),
+        Step(
+            key="led_vf_at_current_v",
+            title="typical forward voltage at the current asked for",
+            formula=_LAW,
+            numbers=_curve(typical, circuit.current_a),
+            value=wanted,
+            result=f"{wanted:.4g} V, against {led.data.vf.typical_v:g} V at"
+            f" {_amps(led.data.vf.at_a)}",
+            source=led.data.source,
+        ),
+    ]
+
+
+def kind_steps(parameters: Parameters, circuit: Circuit, kind: BranchKind) -> list[Step]:
+    """Show ballast, corners and heat of one kind of branch."""
+    steps = [*_value_steps(parameters, circuit, kind)]
+    for corner in (kind.low, kind.nominal, kind.high):
+        steps += _corner_steps(parameters, kind, corner)
+    return [*steps, *_heat_steps(parameters, kind)]
+
+
+def _subject(kind: BranchKind) -> str:
+    return f"branch of {kind.leds}"
+
+
+def _value_steps(parameters: Parameters, circuit: Circuit, kind: BranchKind) -> list[Step]:
+    ballast, feed = kind.ballast, circuit.feed
+    each = f" for each of {ballast.count}" if ballast.count > 1 else ""
+    wanted_v = float(bins(parameters.led).typical.voltage_v(circuit.current_a))
+    most_v = (feed.low_v - kind.headroom_low_v) / kind.leds
+    least = parameters.limits.headroom_v
+    return [
+        Step(
+            key="ballast_wanted_ohm",
+            subject=_subject(kind),
+            title=f"ballast wanted for a branch of {kind.leds}",
+            formula="R = (Vs - S * Vf) / I",
+            numbers=f"({feed.nominal_v:.6g} V - {kind.leds} * {wanted_v:.6g} V)"
+            f" / {units.engineering(circuit.current_a, 'A', 6)}",
+            value=ballast.wanted_ohm,
+            result=f"{ballast.wanted_ohm:.4g} ohm",
+            source="Ohm's law; forward voltage: " + parameters.led.data.source,
+        ),
+        Step(
+            key="ballast_ohm",
+            subject=_subject(kind),
+            title=f"ballast taken{each}",
+            formula=f"{ballast.choice}; rounding {parameters.resistor.round}",
+            numbers=f"{ballast.wanted_ohm / ballast.count:.4g} ohm wanted{each}",
+            value=ballast.value_ohm,
+            result=f"{units.resistance(ballast.value_ohm)}"
+            f" +-{parameters.resistor.tolerance * 100:g} %",
+            source="IEC 60063" if not parameters.resistor.drawer else "parameter file",
+        ),
+        Step(
+            key="headroom_lowest_v",
+            subject=_subject(kind),
+            title="headroom at the lowest supply, the greatest forward voltage, in the cold",
+            formula="Vs,low - S * Vf,max at the current asked for",
+            numbers=f"{feed.low_v:.6g} V - {kind.leds} * {most_v:.6g} V",
+            value=kind.headroom_low_v,
+            result=f"{kind.headroom_low_v:.2f} V",
+            limit=f"at least {least:g} V",
+            margin=f"{kind.headroom_low_v - least:+.2f} V",
+            source="common practice, no source",
+        ),
+    ]
+
+
+def _corner_steps(parameters: Parameters, kind: BranchKind, corner: Corner) -> list[Step]:
+    curves, led = bins(parameters.led), parameters.led
+    diode = {"lowest": curves.most, "nominal": curves.typical, "highest": curves.least}[corner.name]
+    words = {
+        "lowest": f"greatest Vf, {corner.ambient_degc:g} degC, just switched on",
+        "nominal": "typical Vf, junction at 25 degC as data sheets measure",
+        "highest": f"least Vf, {corner.ambient_degc:g} degC around, warmed up",
+    }[corner.name]
+    each_v = corner.vf_v / kind.leds
+    found = [
+        Step(
+            key=f"current_{corner.name}_a",
+            subject=_subject(kind),
+            title=f"{corner.name} current of a branch of {kind.leds} ({words})",
+            formula="I = (Vs - S * Vf) / R, where Vf belongs to that very current",
+            numbers=f"({corner.supply_v:.6g} V - {kind.leds} * {each_v:.6g} V)"
+            f" / {corner.resistance_ohm:.6g} ohm",
+            value=corner.current_a,
+            result=_amps(corner.current_a),
+            source="closed form by Wright's omega; the line above is its check",
+        )
+    ]
+    if corner.current_a > 0:
+        shift = f" + {led.shape.per_kelvin_v:g} V * ({corner.junction_degc:.5g} - 25)"
+        found.append(
+            Step(
+                key=f"led_vf_{corner.name}_v",
+                subject=_subject(kind),
+                title="forward voltage of each of its LEDs there",
+                formula=f"{_LAW} + k * (Tj - 25 degC)",
+                numbers=_curve(diode, corner.current_a)
+                + shift * (corner.junction_degc != REFERENCE_DEGC),
+                value=float(
+                    at_temperature(diode, led, corner.junction_degc).voltage_v(corner.current_a)
+                ),
+                result=f"{each_v:.4g} V",
+                source=f"coefficient: {led.shape.source}",
+            )
+        )
+    return found
+
+
+def _heat_steps(parameters: Parameters, kind: BranchKind) -> list[Step]:
+    ballast, high, limits = kind.ballast, kind.high, parameters.limits
+    shape, most = parameters.led.shape, kind.most_a
+    allowed = ballast.allowed_w(limits)
+    led_w = high.led_w(kind.leds)
+    return [
+        Step(
+            key="led_heat_w",
+            subject=_subject(kind),
+            title="heat in an LED at the highest current",
+            formula="P = Vf * I, light counted as heat",
+            numbers=f"{high.vf_v / kind.leds:.6g} V * {units.engineering(high.current_a, 'A', 5)}",
+            value=led_w,
+            result=units.engineering(led_w, "W"),
+        ),
+        Step(
+            key="junction_highest_degc",
+            subject=_subject(kind),
+            title="its junction",
+            formula="Tj = Ta + Rth * P",
+            numbers=f"{high.ambient_degc:g} + {shape.thermal_k_per_w:g} * {led_w:.6g}",
+            value=high.junction_degc,
+            result=f"{high.junction_degc:.1f} degC",
+            limit=f"{shape.max_junction_degc:g} degC",
+            margin=f"{shape.max_junction_degc - high.junction_degc:+.1f} K",
+            source=shape.thermal_source,
+        ),
+        Step(
+            key="led_current_share",
+            subject=_subject(kind),
+            title="LED at the highest current",
+            formula="I,high / I,max, derated to keep the junction within its bounds",
+            numbers=f"{units.engineering(high.current_a, 'A', 5)} /"
+            f" {units.engineering(most, 'A', 5)}",
+            value=high.current_a / most if most else math.inf,
+            result=f"{high.current_a / most:.0%}" if most else "not at this ambient",
+            limit=f"{limits.led_share:.0%} wanted, 100 % at most",
+            margin=f"{limits.led_share - high.current_a / most:+.0%}" if most else "",
+            source=parameters.led.data.source,
+        ),
+        Step(
+            key="ballast_heat_w",
+            subject=_subject(kind),
+            title="heat in each resistor at the highest current",
+            formula="P = I^2 * R",
+            numbers=f"{units.engineering(high.current_a, 'A', 5)}^2 *"
+            f" {high.resistance_ohm / ballast.count:.6g} ohm",
+            value=ballast.worst_w,
+            result=units.engineering(ballast.worst_w, "W"),
+            limit=f"{limits.resistor_share:.0%} of {units.engineering(ballast.derated_w, 'W')}"
+            f" ({units.engineering(ballast.rating_w, 'W')} at 70 degC, derated for"
+            f" {parameters.board.ambient_degc:g} degC)",
+            margin=units.engineering(allowed - ballast.worst_w, "W"),
+            source="derating: IEC 60115-8 practice; rating:"
+            f" {parameters.origin('resistor.rating')}",
+        ),
+    ]

@@ -1,0 +1,84 @@
+"""Light: what the board throws on a plane, and how even it looks behind a diffuser."""
+
+from dataclasses import replace
+
+from boardgen.model.board import Board, PartKind
+from boardgen.model.circuit import Circuit
+from boardgen.model.operation import Illumination
+from boardgen.model.parameters import Parameters
+from boardgen.standards.photometry import (
+    LAMBERTIAN_DEG,
+    candela_per_ampere,
+    evenness,
+    flux_lm,
+    illuminance_lx,
+    order,
+    pitch_over_height,
+)
+
+_PLACES = 9
+
+
+def illumination(parameters: Parameters, circuit: Circuit, board: Board) -> Illumination | None:
+    """Estimate the light at the nominal current; None when the LED does not say how bright it is.
+
+    Light is proportional to current; an angle that is not given counts as 120°, which a flat
+    emitter without a lens has.
+    """
+    output, light = parameters.led.data.output, parameters.light
+    per_ampere = candela_per_ampere(parameters.led.data)
+    if output is None or not per_ampere:
+        return None
+    angle = output.angle_deg or LAMBERTIAN_DEG
+    m, current = order(angle), circuit.kinds[0].nominal.current_a
+    axis = per_ampere * current
+    leds = [(part.x_mm, part.y_mm) for part in board.parts if part.kind is PartKind.LED]
+    middle = (
+        (min(x for x, _ in leds) + max(x for x, _ in leds)) / 2,
+        (min(y for _, y in leds) + max(y for _, y in leds)) / 2,
+    )
+    found = Illumination(axis_cd=axis, flux_lm=flux_lm(axis, angle) * len(leds))
+    return _on_diffuser(parameters, _on_plane(found, light.plane_mm, leds, middle, m), leds, m)
+
+
+def _on_plane(
+    found: Illumination,
+    height_mm: float | None,
+    leds: list[tuple[float, float]],
+    middle: tuple[float, float],
+    m: float,
+) -> Illumination:
+    if height_mm is None:
+        return found
+    reach = max(max(x for x, _ in leds) - middle[0], height_mm)
+
+    def at(dx: float, dy: float) -> float:
+        place = (middle[0] + dx, middle[1] + dy)
+        return illuminance_lx(place, leds, height_mm, found.axis_cd, m)
+
+    steps = [reach * number / (_PLACES - 1) for number in range(_PLACES)]
+    return replace(
+        found,
+        plane_mm=height_mm,
+        middle_lx=at(0.0, 0.0),
+        along_lx=tuple((step, at(step, 0.0)) for step in steps),
+        across_lx=tuple((step, at(0.0, step)) for step in steps),
+    )
+
+
+def _on_diffuser(
+    parameters: Parameters, found: Illumination, leds: list[tuple[float, float]], m: float
+) -> Illumination:
+    height, asked = parameters.light.diffuser_mm, parameters.light.evenness
+    if height is None:
+        return found
+    row = sorted(place for place in leds if place[1] == leds[0][1])
+    end, middle = row[0], row[len(row) // 2]
+    share = illuminance_lx(end, leds, height, 1.0, m) / illuminance_lx(middle, leds, height, 1.0, m)
+    return replace(
+        found,
+        diffuser_mm=height,
+        evenness=evenness(parameters.form.pitch_mm / height, m),
+        end_share=share,
+        pitch_for_evenness_mm=height * pitch_over_height(asked, m) if asked else None,
+    )

@@ -1,0 +1,300 @@
+"""The rails as drawn: from tracks and pours to two resistive trees, and what flows in them."""
+
+from collections import defaultdict
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from itertools import pairwise
+
+import numpy as np
+
+from boardgen.electrical.leds import bins
+from boardgen.electrical.network import Array, Flow, Taps, Tree, solve
+from boardgen.electrical.pours import pour_resistances
+from boardgen.model.board import Board, Part, PartKind, Point, Track, distance_mm
+from boardgen.model.circuit import RETURN_NET, SUPPLY_NET, Circuit
+from boardgen.model.operation import RailOption, Rails
+from boardgen.model.parameters import Parameters
+from boardgen.standards import copper, track_width
+from boardgen.standards.diode import operating_current_a, slope_ohm
+from boardgen.standards.photometry import lightness_steps
+
+_SAME_PLACE_DIGITS = 6
+"""Points of a board that agree to a nanometre are one node."""
+
+_CORNER_SQUARES = 0.56
+"""A right-angled bend carries as much as this many squares: a classic result of conformal mapping,
+from memory, confident."""
+
+_CLOSE_OHM = 1e-9
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Ladder:
+    """Both trees of a board and where each branch taps them, in the order of the branches."""
+
+    supply: Tree
+    back: Tree
+    taps: tuple[tuple[int, int], ...]
+    ends: tuple[int, int]
+
+    def wider(self, by: float) -> "Ladder":
+        """Widen the supply's tracks."""
+        thinner = tuple(ohms / by for ohms in self.supply.ohms)
+        return replace(self, supply=replace(self.supply, ohms=thinner))
+
+    def fed_twice(self) -> "Ladder":
+        """Feed supply and return at their far ends too."""
+        above, below = self.ends
+        return replace(
+            self,
+            supply=replace(self.supply, fed=self.supply.fed | {above}),
+            back=replace(self.back, fed=self.back.fed | {below}),
+        )
+
+    def crossed(self) -> "Ladder":
+        """Take the return from its far end instead."""
+        back, order = _rerooted(self.back, self.ends[1])
+        taps = tuple((above, order[below]) for above, below in self.taps)
+        return replace(self, back=back, taps=taps)
+
+
+def _rerooted(tree: Tree, root: int) -> tuple[Tree, dict[int, int]]:
+    """Let a tree grow from another node; also tell the new number of each node."""
+    edges: dict[int, dict[int, float]] = defaultdict(dict)
+    for node, parent in enumerate(tree.parents):
+        if parent >= 0:
+            edges[node][parent] = edges[parent][node] = tree.ohms[node]
+    return _grown(edges, root)
+
+
+def _grown(edges: dict[int, dict[int, float]], root: int) -> tuple[Tree, dict[int, int]]:
+    order, parents, ohms = {root: 0}, [-1], [0.0]
+    queue = [root]
+    for node in queue:
+        for other in sorted(edges[node]):
+            if other not in order:
+                order[other] = len(parents)
+                parents.append(order[node])
+                ohms.append(max(edges[node][other], _CLOSE_OHM))
+                queue.append(other)
+    return Tree(parents=tuple(parents), ohms=tuple(ohms)), order
+
+
+def rails(parameters: Parameters, circuit: Circuit, board: Board) -> tuple[Rails, Flow]:
+    """Solve supply rail and return as drawn, at the nominal supply and the copper's warmth.
+
+    Copper is taken at the warmest ambient and the rise that was allowed; LEDs are typical ones at
+    25 °C, as in the nominal corner.
+    """
+    warm = parameters.board.ambient_degc + parameters.copper.rise_k
+    ladder = _ladder(parameters, circuit, board, warm)
+    taps, source = _taps(parameters, circuit), circuit.feed.nominal_v
+    flow = solve(ladder.supply, ladder.back, ladder.taps, taps, source)
+    others: dict[str, Callable[[], Ladder]] = {
+        "a supply rail of twice the width": lambda: ladder.wider(2.0),
+        "the return taken from the other end": ladder.crossed,
+        "a second feed at the other end": ladder.fed_twice,
+    }
+    spread = _spread(circuit, flow.current_a)
+    options = [RailOption(title="as drawn", spread=spread, lightness_steps=lightness_steps(spread))]
+    for title, make in others.items():
+        other = make()
+        found = _spread(
+            circuit, solve(other.supply, other.back, other.taps, taps, source).current_a
+        )
+        options.append(
+            RailOption(title=title, spread=found, lightness_steps=lightness_steps(found))
+        )
+    drawn = _level_rails(board)
+    width = min(track.width_mm for track in drawn)
+    solved = Rails(
+        width_mm=width,
+        length_mm=max(distance_mm(track.points[0], track.points[-1]) for track in drawn),
+        capacity_a=track_width.capacity_a(
+            width, parameters.copper.rise_k, parameters.copper.weight_um
+        ),
+        copper_degc=warm,
+        currents_a=tuple(map(float, flow.current_a)),
+        drop_v=float(flow.supply_drop_v.max()),
+        return_drop_v=float(flow.return_drop_v.max()),
+        spread=spread,
+        lightness_steps=lightness_steps(spread),
+        options=tuple(options),
+    )
+    return solved, flow
+
+
+def _spread(circuit: Circuit, currents: Array) -> float:
+    """Tell how much less the weakest branch gets than the strongest of its kind."""
+    found = 0.0
+    for kind in circuit.kinds:
+        own = [amps for amps, branch in zip(currents, circuit.branches, strict=True)
+               if branch.kind is kind]  # fmt: skip
+        if own and max(own):
+            found = max(found, 1.0 - float(min(own) / max(own)))
+    return found
+
+
+def _taps(parameters: Parameters, circuit: Circuit) -> Taps:
+    typical = bins(parameters.led).typical
+    leds = np.array([branch.kind.leds for branch in circuit.branches], dtype=float)
+    ohms = np.array([branch.kind.nominal.resistance_ohm for branch in circuit.branches])
+
+    def taps(across_v: Array) -> tuple[Array, Array]:
+        current = operating_current_a(typical, across_v, leds, ohms)
+        return current, 1.0 / (ohms + leds * slope_ohm(typical, current))
+
+    return taps
+
+
+def _level_rails(board: Board) -> list[Track]:
+    """Find the rails; a single branch may hang on its feed alone."""
+    supply = [track for track in board.tracks if track.net == SUPPLY_NET]
+    levels = [track for track in supply if track.points[0][1] == track.points[-1][1]]
+    return levels or supply
+
+
+def _node(at: Point) -> Point:
+    return (round(at[0], _SAME_PLACE_DIGITS), round(at[1], _SAME_PLACE_DIGITS))
+
+
+def _ladder(parameters: Parameters, circuit: Circuit, board: Board, warm_degc: float) -> Ladder:
+    sheet = copper.sheet_ohm(parameters.copper.weight_um, warm_degc)
+    by_reference = {part.reference: part for part in board.parts}
+    (connector,) = (part for part in board.parts if part.kind is PartKind.CONNECTOR)
+    root = _node(connector.land_place(connector.pattern.by_function("+")))
+    numbers: dict[Point, int] = {}
+    edges: dict[int, dict[int, float]] = defaultdict(dict)
+    for (one, other), ohms in _pieces(board, sheet).items():
+        first, second = (numbers.setdefault(node, len(numbers)) for node in (one, other))
+        edges[first][second] = edges[second][first] = ohms
+    supply, order = _grown(edges, numbers[root])
+    firsts = [by_reference[branch.ballasts[0]] for branch in circuit.branches]
+    above = [order[numbers[_node(part.land_place(part.pattern.land("1")))]] for part in firsts]
+    lasts = _last_leds(circuit, board)
+    back, below, far = pour_resistances(parameters, board, connector, lasts, sheet)
+    furthest = max(zip(above, firsts, strict=True),
+                   key=lambda pair: abs(pair[1].x_mm - connector.x_mm))[0]  # fmt: skip
+    return Ladder(
+        supply=supply, back=back, taps=tuple(zip(above, below, strict=True)), ends=(furthest, far)
+    )
+
+
+def _last_leds(circuit: Circuit, board: Board) -> list[Part]:
+    """Find the LED of each branch whose cathode joins the return."""
+    leds = [part for part in board.parts if part.kind is PartKind.LED]
+    found, place = [], 0
+    for branch in circuit.branches:
+        place += branch.kind.leds
+        found.append(leds[place - 1])
+    return found
+
+
+def _pieces(board: Board, sheet_ohm: float) -> dict[tuple[Point, Point], float]:
+    """Cut the supply's tracks where others meet them, and give each piece its resistance.
+
+    Tracks of the supply are level or upright, so nodes are looked up by their line. What lies
+    inside a land or under a wider track is no length of its own, and a bend is less than its two
+    half squares.
+    """
+    nets = _line_nets(board)
+    tracks = [track for track in board.tracks if track.net in nets]
+    lines: dict[tuple[int, float], set[Point]] = defaultdict(set)
+    ends: dict[Point, list[tuple[int, float]]] = defaultdict(list)
+    for track in tracks:
+        for node in map(_node, track.points):
+            lines[0, node[0]].add(node)
+            lines[1, node[1]].add(node)
+    covers = _land_covers(board, nets)
+    legs = [
+        (axis, track, nodes)
+        for track in tracks
+        for first, last in pairwise(map(_node, track.points))
+        for axis, nodes in (_on_line(lines, first, last),)
+    ]
+    for axis, track, nodes in legs:
+        for node in nodes:
+            # A track that passes a node has an end on either side of it.
+            passes = node not in (nodes[0], nodes[-1])
+            ends[node] += [(axis, track.width_mm)] * (1 + passes)
+    found: dict[tuple[Point, Point], float] = {}
+    for axis, track, nodes in legs:
+        for one, other in pairwise(nodes):
+            length = distance_mm(one, other)
+            inside = sum(_inside(node, axis, track.width_mm, ends, covers) for node in (one, other))
+            squares = max(length - inside, 0.0) / track.width_mm
+            found[one, other] = sheet_ohm * squares
+    found.update(_closed_parts(board))
+    return found
+
+
+def _on_line(
+    lines: dict[tuple[int, float], set[Point]], first: Point, last: Point
+) -> tuple[int, list[Point]]:
+    """Find the nodes on a level or upright leg, in order; also its axis, 0 for upright."""
+    axis = 0 if first[0] == last[0] else 1
+    low, high = sorted((first[1 - axis], last[1 - axis]))
+    nodes = [node for node in lines[axis, first[axis]] if low <= node[1 - axis] <= high]
+    return axis, sorted(nodes)
+
+
+def _inside(
+    node: Point,
+    axis: int,
+    width_mm: float,
+    ends: dict[Point, list[tuple[int, float]]],
+    covers: dict[Point, tuple[float, float]],
+) -> float:
+    """Tell how much of a piece's end lies in other copper: of a land, a wider track, a bend."""
+    if node in covers:
+        return covers[node][1 - axis]
+    across = [width for other, width in ends[node] if other != axis]
+    along = [width for other, width in ends[node] if other == axis]
+    if not across:
+        return 0.0
+    if max(across) > width_mm:
+        return max(across) / 2
+    bend = len(along) == 1 and across == [width_mm]
+    return (1.0 - _CORNER_SQUARES) / 2 * width_mm if bend else 0.0
+
+
+def _line_nets(board: Board) -> set[str]:
+    """Name the nets from the connector's + to the ballasts."""
+    kinds = (PartKind.CONNECTOR, PartKind.SWITCH, PartKind.FUSE, PartKind.DIODE,
+             PartKind.TRANSISTOR)  # fmt: skip
+    nets = {net for part in board.parts if part.kind in kinds for _, net in part.nets}
+    return {net for net in nets if net.endswith("+") or "+." in net} - {RETURN_NET}
+
+
+def _land_covers(board: Board, nets: set[str]) -> dict[Point, tuple[float, float]]:
+    """Tell how far lands reach from their centres, along x and along y."""
+    return {
+        _node(part.land_place(land)): (
+            part.land_size(land)[0] / 2,
+            part.land_size(land)[1] / 2,
+        )
+        for part in board.parts
+        for land in part.pattern.lands
+        if part.net(land.name) in nets
+    }
+
+
+_ENDS = {
+    PartKind.SWITCH: ("common", "on"),
+    PartKind.FUSE: ("in", "out"),
+    PartKind.DIODE: ("A", "K"),
+    PartKind.TRANSISTOR: ("D", "S"),
+}
+"""Between which pins the supply passes a part."""
+
+
+def _closed_parts(board: Board) -> dict[tuple[Point, Point], float]:
+    """Join the pins of parts in the supply line: their own drop is in the feed."""
+    return {
+        (
+            _node(part.land_place(part.pattern.by_function(_ENDS[part.kind][0]))),
+            _node(part.land_place(part.pattern.by_function(_ENDS[part.kind][1]))),
+        ): 0.0
+        for part in board.parts
+        if part.kind in _ENDS
+    }

@@ -1,0 +1,142 @@
+"""The smallest changes that pass, found by trying them: of the same kind, nothing smaller does."""
+
+import math
+from collections.abc import Callable, Iterator
+from dataclasses import replace
+
+from boardgen import units
+from boardgen.electrical.size import size
+from boardgen.errors import RefusalError
+from boardgen.model import verdicts
+from boardgen.model.circuit import Circuit
+from boardgen.model.operation import Change
+from boardgen.model.parameters import Guard, Parameters
+
+Verdict = Callable[[Parameters, Circuit], object]
+"""Whether a rule finds something: anything that counts as true is a finding."""
+
+_RATING_STEP_W = 0.001
+_SUPPLY_STEP_V = 0.01
+_FINE_A, _COARSE_A, _COARSE_FROM_A = 0.00001, 0.0001, 0.001
+_MOST_PER_BRANCH = 3
+
+_BY_CURRENT: dict[str, Verdict] = {
+    "power.ballast": verdicts.hot_ballasts,
+    "current.led": verdicts.driven_leds,
+    "current.connector": verdicts.connector_full,
+    "current.switch": verdicts.switch_full,
+    "current.guard": verdicts.guard_full,
+    "current.supply": verdicts.supply_drained,
+    "fuse.trips": verdicts.fuse_trips,
+}
+
+
+def changes(parameters: Parameters, circuit: Circuit) -> dict[str, tuple[Change, ...]]:
+    """Find, for each electrical rule that finds something, the changes that would pass it."""
+    found: dict[str, list[Change]] = {}
+    for code, verdict in _BY_CURRENT.items():
+        if verdict(parameters, circuit):
+            found[code] = [*_own(code, parameters, circuit), *_less_current(parameters, verdict)]
+    if verdicts.short_headroom(parameters, circuit):
+        found["headroom.branch"] = [*_more_headroom(parameters, circuit)]
+    if verdicts.unfused(parameters):
+        found["supply.fuse"] = [*_fuse(parameters, circuit)]
+    return {code: tuple(ways) for code, ways in found.items() if ways}
+
+
+def _own(code: str, parameters: Parameters, circuit: Circuit) -> Iterator[Change]:
+    """List the changes that belong to one rule only."""
+    if code == "power.ballast":
+        yield from _cooler_ballast(parameters, circuit)
+    elif code == "current.led":
+        yield from _fewer_in_series(parameters, circuit, verdicts.driven_leds)
+    elif code == "fuse.trips":
+        yield from _fuse(parameters, circuit)
+
+
+def _tried(parameters: Parameters, verdict: Verdict) -> bool:
+    """Tell whether changed parameters make a circuit that the rule has nothing against."""
+    try:
+        return not verdict(parameters, size(parameters))
+    except RefusalError:
+        return False
+
+
+def with_current(parameters: Parameters, current_a: float) -> Parameters:
+    """Ask for another current."""
+    light = replace(parameters.light, use=None, as_bright_as=None, current_a=current_a)
+    return replace(parameters, current_a=current_a, light=light)
+
+
+def _less_current(parameters: Parameters, verdict: Verdict) -> Iterator[Change]:
+    """Find the greatest smaller current that passes, in steps of 0.1 mA, or 10 uA below 1 mA."""
+    step = _COARSE_A if parameters.current_a > _COARSE_FROM_A else _FINE_A
+
+    def passes(steps: int) -> bool:
+        return _tried(with_current(parameters, steps * step), verdict)
+
+    high = math.ceil(parameters.current_a / step - 1e-9)
+    low = 0
+    while high - low > 1:
+        middle = (low + high) // 2
+        low, high = (middle, high) if passes(middle) else (low, middle)
+    if low:
+        decimals = 1 if step == _COARSE_A else 2
+        yield Change(path="light.current", value=f'"{low * step * 1000:.{decimals}f} mA"')
+
+
+def _cooler_ballast(parameters: Parameters, circuit: Circuit) -> Iterator[Change]:
+    """Offer a stated rating, the next size, or more resistors in each branch."""
+    hottest = max(circuit.kinds, key=lambda kind: kind.ballast.worst_w).ballast
+    share = hottest.allowed_w(parameters.limits) / hottest.rating_w
+    if share <= 0:
+        return
+    if parameters.resistor.rating_w is None:
+        for name, rating in parameters.resistor_part.larger:
+            if rating * share >= hottest.worst_w:
+                yield Change(path="resistor.size", value=f'"{name}"')
+                break
+    for count in range(parameters.resistor.per_branch + 1, _MOST_PER_BRANCH + 1):
+        split = replace(parameters, resistor=replace(parameters.resistor, per_branch=count))
+        if _tried(split, verdicts.hot_ballasts):
+            yield Change(path="resistor.per_branch", value=f"{count}")
+            break
+    enough = units.up_to_step(hottest.worst_w / share, _RATING_STEP_W)
+    yield Change(path="resistor.rating", value=f'"{enough * 1000:.0f} mW"')
+
+
+def _fewer_in_series(
+    parameters: Parameters, circuit: Circuit, verdict: Verdict
+) -> Iterator[Change]:
+    for leds in range(circuit.in_series - 1, 0, -1):
+        if _tried(replace(parameters, light=replace(parameters.light, in_series=leds)), verdict):
+            yield Change(path="light.in_series", value=f"{leds}")
+            return
+
+
+def _more_headroom(parameters: Parameters, circuit: Circuit) -> Iterator[Change]:
+    """Offer fewer LEDs in series, a higher lowest supply, or more cells."""
+    yield from _fewer_in_series(parameters, circuit, verdicts.short_headroom)
+    lacking = parameters.limits.headroom_v - min(kind.headroom_low_v for kind in circuit.kinds)
+    supply = parameters.supply
+    if supply.kind == "own":
+        needed = units.up_to_step(supply.low_v + lacking, _SUPPLY_STEP_V)
+        if needed <= supply.nominal_v:
+            yield Change(path="supply.low", value=f'"{needed:.2f} V"')
+    elif supply.kind.endswith("cell") and supply.kind != "coin cell":
+        each = supply.low_v / supply.cells
+        cells = math.ceil((supply.low_v + lacking) / each - 1e-9)
+        yield Change(path="supply.cells", value=f"{cells}")
+
+
+def _fuse(parameters: Parameters, circuit: Circuit) -> Iterator[Change]:
+    """Offer the smallest fuse that bears the supply and holds the highest current."""
+
+    def serves(fuse: Guard) -> bool:
+        fused = replace(parameters, fuse_part=fuse)
+        return fuse.max_voltage_v >= parameters.supply.high_v and _tried(fused, verdicts.fuse_trips)
+
+    for fuse in sorted(parameters.fuses, key=lambda part: part.rating_a):
+        if circuit.worst_a <= fuse.rating_a and serves(fuse):
+            yield Change(path="protection.fuse", value=f'"{fuse.name}"')
+            return

@@ -1,0 +1,35 @@
+"""The sums, and what a change does to them, as plain data that says its schema."""
+
+from collections.abc import Sequence
+from dataclasses import asdict
+from typing import Any
+
+from boardgen.model.cautions import CLAIM
+from boardgen.model.explanation import Difference, Step
+from boardgen.model.parameters import Parameters
+
+EXPLANATION_SCHEMA = "boardgen.explain/2"
+CHANGE_SCHEMA = "boardgen.change/1"
+
+
+def explanation_record(parameters: Parameters, steps: Sequence[Step]) -> dict[str, Any]:
+    """Turn the sums into plain data; keys end in the unit of their value."""
+    return {
+        "schema": EXPLANATION_SCHEMA,
+        "board": parameters.name,
+        "claim": CLAIM,
+        "steps": [asdict(step) for step in steps],
+    }
+
+
+def change_record(
+    parameters: Parameters, tried: Sequence[str], rows: Sequence[Difference]
+) -> dict[str, Any]:
+    """Turn what a tried change does into plain data."""
+    return {
+        "schema": CHANGE_SCHEMA,
+        "board": parameters.name,
+        "claim": CLAIM,
+        "tried": list(tried),
+        "differences": [asdict(row) for row in rows],
+    }

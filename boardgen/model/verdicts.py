@@ -1,0 +1,71 @@
+"""What is over its limit in a circuit: asked by the rules and the search for what would pass."""
+
+from boardgen.model.circuit import BranchKind, Circuit
+from boardgen.model.parameters import Guard, Parameters
+
+_HAIR_V = 1e-9
+_TRIP_PER_KELVIN = 0.0078
+_TRIP_AT_DEGC = 23.0
+"""A resettable fuse holds so much less for each kelvin above: typical of data sheets, from memory,
+shaky."""
+
+
+def hot_ballasts(parameters: Parameters, circuit: Circuit) -> tuple[BranchKind, ...]:
+    """Find branches whose resistors turn more into heat than the house lets them."""
+    limits = parameters.limits
+    return tuple(
+        kind for kind in circuit.kinds if kind.ballast.worst_w > kind.ballast.allowed_w(limits)
+    )
+
+
+def driven_leds(parameters: Parameters, circuit: Circuit) -> tuple[BranchKind, ...]:
+    """Find branches whose LEDs carry more than the house lets them."""
+    share = parameters.limits.led_share
+    return tuple(kind for kind in circuit.kinds if kind.high.current_a > share * kind.most_a)
+
+
+def short_headroom(parameters: Parameters, circuit: Circuit) -> tuple[BranchKind, ...]:
+    """Find branches that leave too little for their ballast at the lowest supply."""
+    least = parameters.limits.headroom_v - _HAIR_V
+    return tuple(kind for kind in circuit.kinds if kind.headroom_low_v < least)
+
+
+def connector_full(parameters: Parameters, circuit: Circuit) -> bool:
+    """Tell whether the connector carries more than the house lets it."""
+    share = parameters.limits.connector_share
+    return circuit.worst_a > share * parameters.connector_part.rating_a
+
+
+def switch_full(parameters: Parameters, circuit: Circuit) -> bool:
+    """Tell whether the switch carries more than the house lets it."""
+    part, share = parameters.switch_part, parameters.limits.connector_share
+    return part is not None and circuit.worst_a > share * part.rating_a
+
+
+def guard_full(parameters: Parameters, circuit: Circuit) -> bool:
+    """Tell whether the guard against reversal carries more than the house lets it."""
+    part, share = parameters.reverse_part, parameters.limits.connector_share
+    return part is not None and circuit.worst_a > share * part.rating_a
+
+
+def holds_a(parameters: Parameters, fuse: Guard) -> float:
+    """Tell what a resettable fuse holds at the warmest ambient."""
+    warmer = parameters.board.ambient_degc - _TRIP_AT_DEGC
+    return fuse.rating_a * max(0.0, 1.0 - _TRIP_PER_KELVIN * warmer)
+
+
+def fuse_trips(parameters: Parameters, circuit: Circuit) -> bool:
+    """Tell whether the fuse may open at the highest corner."""
+    fuse = parameters.fuse_part
+    return fuse is not None and circuit.worst_a > holds_a(parameters, fuse)
+
+
+def supply_drained(parameters: Parameters, circuit: Circuit) -> bool:
+    """Tell whether a cell gives more than it can for long."""
+    most = parameters.supply.max_current_a
+    return most is not None and circuit.nominal_a > parameters.limits.supply_share * most
+
+
+def unfused(parameters: Parameters) -> bool:
+    """Tell whether a strong source feeds the board without a fuse."""
+    return parameters.supply.strong and parameters.fuse_part is None

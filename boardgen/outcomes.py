@@ -1,0 +1,69 @@
+"""What became of each board of a family, for the closing table."""
+
+import hashlib
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+from boardgen.build import Built
+from boardgen.checks.minima import smallest_gap_mm
+from boardgen.errors import CLEAN, FOUND
+from boardgen.model.design import Design
+from boardgen.model.findings import Finding, Severity
+
+_DIGEST_LETTERS = 12
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Outcome:
+    """What became of a member, for the closing table; numbers are None when there is no board."""
+
+    name: str
+    verdict: str
+    status: int
+    nominal_a: float | None = None
+    worst_a: float | None = None
+    gap_mm: float | None = None
+    length_mm: float | None = None
+    width_mm: float | None = None
+    digest: str = ""
+
+
+def outcome(built: Built) -> Outcome:
+    """Sum a built board up."""
+    return replace(
+        checked(built.design, built.findings),
+        status=CLEAN if built.proof else FOUND,
+        digest=_digest(built),
+    )
+
+
+def checked(design: Design, findings: Sequence[Finding]) -> Outcome:
+    """Sum a checked design up."""
+    counts = dict.fromkeys(Severity, 0)
+    for finding in findings:
+        counts[finding.severity] += 1
+    errors, warnings = counts[Severity.ERROR], counts[Severity.WARNING]
+    verdict = _counted(errors, "error") or _counted(warnings, "warning") or "clean"
+    outline = design.board.outline
+    return Outcome(
+        name=design.parameters.name,
+        verdict=verdict,
+        status=FOUND if errors else CLEAN,
+        nominal_a=design.circuit.nominal_a,
+        worst_a=design.circuit.worst_a,
+        gap_mm=smallest_gap_mm(design),
+        length_mm=outline.length_mm,
+        width_mm=outline.width_mm,
+    )
+
+
+def _counted(count: int, word: str) -> str:
+    return f"{count} {word}{'s' if count > 1 else ''}" if count else ""
+
+
+def _digest(built: Built) -> str:
+    """Shorten the digest of what is uploaded."""
+    for file in built.files:
+        if file.path.endswith("-fabrication.zip"):
+            return hashlib.sha256(file.content).hexdigest()[:_DIGEST_LETTERS]
+    return ""

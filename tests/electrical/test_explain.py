@@ -1,0 +1,99 @@
+"""The sums as shown: a learner with a pocket calculator gets the same, and all is said once."""
+
+import json
+import math
+import re
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from boardgen.electrical.explain import explain
+from boardgen.export.explanations import explanation_record
+from boardgen.model.explanation import Step
+from boardgen.sums import explain_board
+from tests.conftest import EXAMPLES, SHELF, design_of, merged, parameters_of
+
+_PREFIX = {"m": 1e-3, "u": 1e-6, "k": 1e3, "": 1.0}
+_QUANTITY = re.compile(r"(\d[\d.]*(?:e[+-]?\d+)?) ?([mukM]?)(?:ohm|degC|A|V|W|K)\b")
+
+CALCULATED = {
+    "guards_drop_nominal_v", "rail_nominal_v", "led_vf_at_current_v", "ballast_wanted_ohm",
+    "headroom_lowest_v", "current_lowest_a", "current_nominal_a", "current_highest_a",
+    "led_vf_lowest_v", "led_vf_nominal_v", "led_vf_highest_v", "led_heat_w",
+    "junction_highest_degc", "led_current_share", "ballast_heat_w", "board_current_nominal_a",
+    "board_current_highest_a", "fuse_holds_a", "power_nominal_w", "efficiency", "power_highest_w",
+    "connector_heat_w",
+}  # fmt: skip
+"""Steps whose line of numbers is a sum that anyone can redo."""
+
+FULL = merged(
+    SHELF,
+    {
+        "supply": {"from": "battery 12 V"},
+        "light": {"count": 13, "in_series": 2, "use": None, "current": "10 mA"},
+        "resistor": {"per_branch": 2},
+        "protection": {"fuse": "500 mA resettable", "reverse": "schottky"},
+    },
+)
+
+
+def calculated(numbers: str) -> float:
+    """Type a line of numbers into a pocket calculator."""
+    plain = _QUANTITY.sub(lambda m: f"({float(m[1]) * _PREFIX[m[2]]!r})", numbers)
+    plain = plain.replace("^2", "**2")
+    assert re.fullmatch(r"[-+*/()\d.e ln]+", plain), plain
+    return float(eval(plain, {"__builtins__": {}, "ln": math.log}))  # noqa: S307 - digits only
+
+
+def steps_of(text: str) -> tuple[Step, ...]:
+    made = design_of(text)
+    return explain(made.parameters, made.circuit, made.operation)
+
+
+@pytest.mark.parametrize("text", [SHELF, FULL], ids=["shelf", "full"])
+def test_a_pocket_calculator_gets_the_same(text: str) -> None:
+    seen = set()
+    for step in steps_of(text):
+        if step.key in CALCULATED:
+            seen.add(step.key)
+            assert calculated(step.numbers) == pytest.approx(step.value, rel=2e-4, abs=1e-6), step
+    assert seen >= CALCULATED - {"guards_drop_nominal_v", "rail_nominal_v", "fuse_holds_a"}
+    if text == FULL:
+        assert seen == CALCULATED
+
+
+def test_every_step_has_a_name_with_a_unit_of_its_own_and_says_where_it_comes_from() -> None:
+    steps = steps_of(FULL)
+    names = [(step.key, step.subject) for step in steps]
+    assert len(names) == len(set(names))
+    units = ("_v", "_a", "_w", "_ohm", "_mm", "_degc", "_h", "_lm", "_lx", "_share", "_ideality")
+    plain = {"leds_in_series", "branches", "arrangement_spread", "rail_spread", "efficiency",
+             "rail_spread_otherwise", "evenness"}  # fmt: skip
+    for step in steps:
+        assert step.key.endswith(units) or step.key in plain, step.key
+        assert step.formula
+        assert step.result
+        assert math.isfinite(step.value) or step.key == "arrangement_spread"
+
+
+def test_json_says_its_schema_and_holds_every_step() -> None:
+    steps, refusal = explain_board(parameters_of(FULL))
+    assert refusal is None
+    record: Any = json.loads(json.dumps(explanation_record(parameters_of(FULL), steps)))
+    assert record["schema"] == "boardgen.explain/2"
+    assert len(record["steps"]) == len(steps)
+    assert set(record["steps"][0]) == {
+        "key", "subject", "title", "formula", "numbers", "value", "result", "limit", "margin",
+        "source",
+    }  # fmt: skip
+
+
+@pytest.mark.parametrize("path", EXAMPLES, ids=lambda path: path.stem)
+def test_every_example_explains_itself_down_to_its_light(path: Path) -> None:
+    from tests.conftest import example_built  # noqa: PLC0415 - heavy, shared by all tests
+
+    made = example_built(path).design
+    keys = {step.key for step in explain(made.parameters, made.circuit, made.operation)}
+    assert {"rail_drop_v", "power_nominal_w", "sampled_branch_a"} <= keys
+    assert ("run_time_h" in keys) is made.parameters.supply.runs_down
