@@ -1,5 +1,6 @@
 """The line from parameters to proven files, in order, on one screen."""
 
+from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
@@ -77,14 +78,25 @@ def compare_boards(before: Parameters, after: Parameters) -> tuple[Difference, .
     """
     first, second = design_board(before), design_board(after)
     return (
-        *differences(_sums(first), _sums(second), lambda step: (step.title, step.result)),
+        *differences(_sums(first), _sums(second), _sum_words),
         *differences(_found(first), _found(second), _finding_words),
     )
 
 
-def _sums(made: Design) -> dict[tuple[str, str], Step]:
-    steps = explain(made.parameters, made.circuit, made.operation)
-    return {(step.key, step.subject): step for step in steps}
+def _sums(made: Design) -> dict[tuple[str, int | str], Step]:
+    """Key the sums so that a first kind of branch meets the other's first, whatever it holds."""
+    found: dict[tuple[str, int | str], Step] = {}
+    seen: Counter[str] = Counter()
+    for step in explain(made.parameters, made.circuit, made.operation):
+        which = step.subject if step.key.startswith("arrangement") else seen[step.key]
+        seen[step.key] += 1
+        found[step.key, which] = step
+    return found
+
+
+def _sum_words(step: Step) -> tuple[str, str]:
+    by_itself = step.key.startswith("arrangement")
+    return f"{step.title}, {step.subject}" if by_itself else step.title, step.result
 
 
 def _found(made: Design) -> dict[str, Finding]:
@@ -92,7 +104,7 @@ def _found(made: Design) -> dict[str, Finding]:
 
 
 def _finding_words(finding: Finding) -> tuple[str, str]:
-    return f"{finding.severity.value} {finding.code}", finding.actual or "found"
+    return f"{finding.severity.value} {finding.code}", finding.message
 
 
 def build_board(parameters: Parameters) -> Built:

@@ -83,10 +83,14 @@ def _chosen(
         member for member in family.members if only is None or fnmatch(member.name, only)
     )
     if not chosen:
-        names = ", ".join(member.name for member in family.members[:8])
+        shown = family.members[:8]
+        names = ", ".join(member.name for member in shown)
+        more = f" and {len(family.members) - len(shown)} more" * (family.members != shown)
         raise errors.RefusalError(
             errors.Problem(
-                what=f'no member is called "{only}"', remedy=f"there are: {names}", file=path.name
+                what=f'no member is called "{only}"',
+                remedy=f"there are: {names}{more}",
+                file=path.name,
             )
         )
     return family, chosen

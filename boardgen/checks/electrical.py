@@ -11,7 +11,7 @@ from boardgen.model.findings import Finding, Severity
 from boardgen.model.limits import Limits
 from boardgen.model.operation import Change
 
-_PITCH_STEP_MM = 0.1
+_STEP_MM = 0.1
 
 
 def ballasts_of(design: Design, kind: BranchKind) -> tuple[str, ...]:
@@ -222,12 +222,16 @@ def light_uneven(design: Design, limits: Limits) -> Iterable[Finding]:  # noqa: 
     asked, found = design.parameters.light.evenness, design.operation.illumination
     if asked is None or found is None or found.evenness is None or found.evenness >= asked:
         return
-    pitch = units.down_to_step(found.pitch_for_evenness_mm or 0.0, _PITCH_STEP_MM)
+    pitch = units.down_to_step(found.pitch_for_evenness_mm or 0.0, _STEP_MM)
+    height = units.up_to_step(found.diffuser_for_evenness_mm or 0.0, _STEP_MM)
     yield report(
         message=f"the row shows as spots on a diffuser at {found.diffuser_mm:g} mm",
         actual=f"{found.evenness:.1%}",
         limit=f"{asked:.1%} asked for",
         subjects=("diffuser",),
         path="light.evenness",
-        changes=(Change(path="form.pitch", value=f'"{pitch:.1f} mm"'),),
+        changes=(
+            Change(path="light.diffuser", value=f'"{height:.1f} mm"'),
+            Change(path="form.pitch", value=f'"{pitch:.1f} mm"'),
+        ),
     )

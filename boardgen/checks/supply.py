@@ -105,6 +105,29 @@ def fuse_trips(design: Design, limits: Limits) -> Iterable[Finding]:  # noqa: AR
         )
 
 
+def fuse_drop(design: Design, limits: Limits) -> Iterable[Finding]:
+    """The fuse takes much of the supply.
+
+    Why it matters
+        Small resettable fuses resist several ohms: the light dims, and more so on flat cells.
+    How it is measured
+        Nominal current of the board times the fuse's greatest resistance.
+    How to mend it
+        The fuse that is named; it still protects.
+    """
+    fuse, circuit = design.parameters.fuse_part, design.circuit
+    if fuse and verdicts.fuse_takes(design.parameters, circuit):
+        taken = verdicts.fuse_drop_v(fuse, circuit)
+        yield report(
+            message=f"{fuse.name} takes up to {units.engineering(taken, 'V')} from the supply",
+            actual=units.engineering(taken, "V"),
+            limit=f"{limits.fuse_drop_v:g} V",
+            subjects=("F1",),
+            path="protection.fuse",
+            changes=design.operation.changes.get("fuse.drop", ()),
+        )
+
+
 def supply_idle(design: Design, limits: Limits) -> Iterable[Finding]:  # noqa: ARG001
     """The source may switch itself off, because the board draws so little.
 

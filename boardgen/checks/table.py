@@ -71,6 +71,7 @@ RULES = (
     _rule("supply.touch", _WARNING, "common practice", supply.supply_touch),
     _rule("supply.fuse", _ERROR, "common practice", supply.supply_fuse),
     _rule("fuse.trips", _WARNING, "the fuse's data", supply.fuse_trips),
+    _rule("fuse.drop", _WARNING, _OWN, supply.fuse_drop),
     _rule("supply.idle", _NOTE, "one measured power bank", supply.supply_idle),
     _rule("reverse.led", _NOTE, "the LED's data", supply.reverse_led),
     _rule("lands.typical", _NOTE, "the pattern's standing", notes.lands_typical),

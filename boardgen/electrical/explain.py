@@ -10,7 +10,7 @@ from boardgen.electrical.runtime import DARK_SHARE
 from boardgen.model.circuit import Arrangement, BranchKind, Circuit
 from boardgen.model.explanation import Step
 from boardgen.model.operation import Operation
-from boardgen.model.parameters import Parameters
+from boardgen.model.parameters import Guard, Parameters
 from boardgen.standards.photometry import candela_per_ampere
 
 
@@ -70,7 +70,7 @@ def _feed_steps(parameters: Parameters, circuit: Circuit) -> list[Step]:
             numbers=parts,
             value=usual,
             result=f"{usual:.4g} V, {least:.4g} to {most:.4g} V",
-            source=", ".join(guard.name for guard in guards) + ": own table, shaky",
+            source="own table, shaky: " + "; ".join(map(_guard_words, guards)),
         ),
         Step(
             key="rail_nominal_v",
@@ -81,6 +81,13 @@ def _feed_steps(parameters: Parameters, circuit: Circuit) -> list[Step]:
             result=f"{feed.low_v:.4g} / {feed.nominal_v:.4g} / {feed.high_v:.4g} V",
         ),
     ]
+
+
+def _guard_words(guard: Guard) -> str:
+    drop = " / ".join(f"{volts:g}" for volts in guard.drop_v)
+    ohms = " / ".join(f"{value:g}" for value in guard.resistance_ohm)
+    parts = [f"{drop} V" if any(guard.drop_v) else "", f"{ohms} ohm" * any(guard.resistance_ohm)]
+    return f"{guard.name} {' and '.join(filter(None, parts))}"
 
 
 def _current_step(parameters: Parameters, circuit: Circuit) -> Step:
@@ -143,11 +150,12 @@ def _way_step(way: Arrangement, place: int) -> Step:
     return Step(
         key="arrangement_spread",
         subject=f"{way.in_series} in series",
-        title=f"way {place}: {way.in_series} in series, {way.branches} branches{left}",
+        title=f"way {place}",
         formula="highest current / lowest current; ranks by spread, efficiency, resistors",
         numbers=f"{low} / {nominal} / {high}",
         value=way.spread,
-        result=f"spread {spread}, efficiency {way.efficiency:.0%}, {way.resistors} resistors; ranks"
+        result=f"{way.branches} branch{'es' * (way.branches > 1)}{left}; spread {spread},"
+        f" efficiency {way.efficiency:.0%}, {way.resistors} resistors; ranks"
         f" {way.ranks[0]}, {way.ranks[1]}, {way.ranks[2]}{against}",
     )
 

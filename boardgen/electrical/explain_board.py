@@ -8,6 +8,7 @@ from boardgen.model.explanation import Step
 from boardgen.model.operation import Illumination, Operation, RunTime, Sample
 from boardgen.model.parameters import Parameters
 from boardgen.model.verdicts import holds_a
+from boardgen.standards.copper import track_resistance_ohm
 
 
 def _amps(value: float) -> str:
@@ -75,7 +76,7 @@ def _current_steps(parameters: Parameters, circuit: Circuit) -> list[Step]:
 
 
 def _rail_steps(parameters: Parameters, circuit: Circuit) -> list[Step]:
-    rail, limits = circuit.rail, parameters.limits
+    rail = circuit.rail
     return [
         Step(
             key="rail_for_heat_mm",
@@ -90,8 +91,8 @@ def _rail_steps(parameters: Parameters, circuit: Circuit) -> list[Step]:
         Step(
             key="rail_for_drop_mm",
             title="rail width for an even light",
-            formula="i * r * N * (N + 1) / 2 <= share * headroom",
-            numbers=f"share {limits.aims.rail_spread:.0%}, copper 0.01724 ohm mm2/m",
+            formula="w / 1 mm = i * r * N * (N + 1) / 2 / (share * headroom at nominal), r of 1 mm",
+            numbers=_drop_numbers(parameters, circuit),
             value=rail.drop_mm,
             result=units.length(rail.drop_mm),
             source="equal sections fed from one end; copper: IEC 60028, from memory",
@@ -105,6 +106,18 @@ def _rail_steps(parameters: Parameters, circuit: Circuit) -> list[Step]:
             result=units.length(rail.width_mm),
         ),
     ]
+
+
+def _drop_numbers(parameters: Parameters, circuit: Circuit) -> str:
+    """Put numbers into the sum over equal sections, 1 mm wide."""
+    kind, weight = circuit.branches[0].kind, parameters.copper.weight_um
+    sections = sum(branch.row == 0 for branch in circuit.branches)
+    section = track_resistance_ohm(parameters.form.pitch_mm * kind.leds, 1.0, weight)
+    headroom = kind.nominal.supply_v - kind.nominal.vf_v
+    return (
+        f"{units.engineering(kind.nominal.current_a, 'A', 5)} * {section:.5g} ohm * {sections} *"
+        f" ({sections} + 1) / 2 / ({parameters.limits.aims.rail_spread:g} * {headroom:.5g} V)"
+    )
 
 
 def operation_steps(parameters: Parameters, circuit: Circuit, operation: Operation) -> list[Step]:
@@ -253,7 +266,7 @@ def _run_time_steps(found: RunTime) -> list[Step]:
         ),
         Step(
             key="light_at_half_time_share",
-            title="light against age",
+            title="light while the battery empties",
             formula="current / first current",
             numbers=fading,
             value=found.ages[len(found.ages) // 2][1] if found.ages else 0.0,
@@ -268,7 +281,7 @@ def _light_steps(parameters: Parameters, light: Illumination) -> list[Step]:
             key="flux_lm",
             title="light of all LEDs at nominal, an estimate",
             formula="LEDs * 2 pi * I0 / (m + 1)",
-            numbers=f"I0 = {light.axis_cd:.4g} cd each",
+            numbers=f"I0 = {light.axis_cd:.4g} cd each, m = {light.order:.4g}",
             value=light.flux_lm,
             result=f"{light.flux_lm:.3g} lm",
             source=parameters.led.data.source,
@@ -282,9 +295,10 @@ def _light_steps(parameters: Parameters, light: Illumination) -> list[Step]:
         found.append(
             Step(
                 key="illuminance_middle_lx",
-                title=f"illuminance at {light.plane_mm:g} mm under the middle, an estimate",
+                title="illuminance under the middle, an estimate",
                 formula="sum of I0 * h^(m+1) / (h^2 + r^2)^((m+3)/2)",
-                numbers=f"along the bar: {along}; across it: {across}",
+                numbers=f"h = {light.plane_mm:g} mm, I0 = {light.axis_cd:.4g} cd,"
+                f" m = {light.order:.4g}; along the bar: {along}; across it: {across}",
                 value=light.middle_lx,
                 result=f"{light.middle_lx:.3g} lx",
             )
@@ -294,13 +308,17 @@ def _light_steps(parameters: Parameters, light: Illumination) -> list[Step]:
         found.append(
             Step(
                 key="evenness",
-                title=f"least over most light on a diffuser at {light.diffuser_mm:g} mm",
+                title="least over most light on the diffuser",
                 formula="endless row of this pitch, cosine-power law",
-                numbers=f"pitch {parameters.form.pitch_mm:g} mm;"
+                numbers=f"pitch {parameters.form.pitch_mm:g} mm, height {light.diffuser_mm:g} mm,"
+                f" m = {light.order:.4g};"
                 f" over the end LED {light.end_share:.0%} of the middle",
                 value=light.evenness,
                 result=f"{light.evenness:.1%}",
-                limit=f"{asked:.1%} asked for, up to a pitch of {pitch:.2f} mm" if asked else "",
+                limit=f"{asked:.1%} asked for: a pitch of {pitch:.2f} mm at most, or a height of"
+                f" {light.diffuser_for_evenness_mm:.2f} mm at least"
+                if asked
+                else "",
                 margin=f"{light.evenness - asked:+.1%}" if asked else "",
             )
         )

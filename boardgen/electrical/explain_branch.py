@@ -54,7 +54,9 @@ def led_steps(parameters: Parameters, circuit: Circuit) -> list[Step]:
             numbers=how,
             value=typical.series_ohm,
             result=f"Rs = {typical.series_ohm:.4g} ohm",
-            source="a larger chip, stated above 20 mA, has less in proportion: own choice",
+            source=led.data.source
+            if points
+            else "a larger chip, stated above 20 mA, has less in proportion: own choice",
         ),
         Step(
             key="led_vf_at_current_v",
@@ -91,7 +93,7 @@ def _value_steps(parameters: Parameters, circuit: Circuit, kind: BranchKind) -> 
         Step(
             key="ballast_wanted_ohm",
             subject=_subject(kind),
-            title=f"ballast wanted for a branch of {kind.leds}",
+            title="ballast wanted",
             formula="R = (Vs - S * Vf) / I",
             numbers=f"({feed.nominal_v:.6g} V - {kind.leds} * {wanted_v:.6g} V)"
             f" / {units.engineering(circuit.current_a, 'A', 6)}",
@@ -102,12 +104,12 @@ def _value_steps(parameters: Parameters, circuit: Circuit, kind: BranchKind) -> 
         Step(
             key="ballast_ohm",
             subject=_subject(kind),
-            title=f"ballast taken{each}",
+            title="ballast taken",
             formula=f"{ballast.choice}; rounding {parameters.resistor.round}",
             numbers=f"{ballast.wanted_ohm / ballast.count:.4g} ohm wanted{each}",
             value=ballast.value_ohm,
             result=f"{units.resistance(ballast.value_ohm)}"
-            f" +-{parameters.resistor.tolerance * 100:g} %",
+            f" +-{parameters.resistor.tolerance * 100:g} %{each}",
             source="IEC 60063" if not parameters.resistor.drawer else "parameter file",
         ),
         Step(
@@ -138,8 +140,8 @@ def _corner_steps(parameters: Parameters, kind: BranchKind, corner: Corner) -> l
         Step(
             key=f"current_{corner.name}_a",
             subject=_subject(kind),
-            title=f"{corner.name} current of a branch of {kind.leds} ({words})",
-            formula="I = (Vs - S * Vf) / R, where Vf belongs to that very current",
+            title=f"{corner.name} current",
+            formula=f"I = (Vs - S * Vf) / R, where Vf belongs to that very current; {words}",
             numbers=f"({corner.supply_v:.6g} V - {kind.leds} * {each_v:.6g} V)"
             f" / {corner.resistance_ohm:.6g} ohm",
             value=corner.current_a,
@@ -153,7 +155,7 @@ def _corner_steps(parameters: Parameters, kind: BranchKind, corner: Corner) -> l
             Step(
                 key=f"led_vf_{corner.name}_v",
                 subject=_subject(kind),
-                title="forward voltage of each of its LEDs there",
+                title=f"forward voltage of each LED at the {corner.name} current",
                 formula=f"{_LAW} + k * (Tj - 25 degC)",
                 numbers=_curve(diode, corner.current_a)
                 + shift * (corner.junction_degc != REFERENCE_DEGC),
@@ -161,7 +163,7 @@ def _corner_steps(parameters: Parameters, kind: BranchKind, corner: Corner) -> l
                     at_temperature(diode, led, corner.junction_degc).voltage_v(corner.current_a)
                 ),
                 result=f"{each_v:.4g} V",
-                source=f"coefficient: {led.shape.source}",
+                source=f"coefficient: {led.shape.per_kelvin_source}",
             )
         )
     return found
@@ -185,7 +187,7 @@ def _heat_steps(parameters: Parameters, kind: BranchKind) -> list[Step]:
         Step(
             key="junction_highest_degc",
             subject=_subject(kind),
-            title="its junction",
+            title="junction of that LED",
             formula="Tj = Ta + Rth * P",
             numbers=f"{high.ambient_degc:g} + {shape.thermal_k_per_w:g} * {led_w:.6g}",
             value=high.junction_degc,

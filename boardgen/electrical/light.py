@@ -37,7 +37,7 @@ def illumination(parameters: Parameters, circuit: Circuit, board: Board) -> Illu
         (min(x for x, _ in leds) + max(x for x, _ in leds)) / 2,
         (min(y for _, y in leds) + max(y for _, y in leds)) / 2,
     )
-    found = Illumination(axis_cd=axis, flux_lm=flux_lm(axis, angle) * len(leds))
+    found = Illumination(axis_cd=axis, flux_lm=flux_lm(axis, angle) * len(leds), order=m)
     return _on_diffuser(parameters, _on_plane(found, light.plane_mm, leds, middle, m), leds, m)
 
 
@@ -81,4 +81,7 @@ def _on_diffuser(
         evenness=evenness(parameters.form.pitch_mm / height, m),
         end_share=share,
         pitch_for_evenness_mm=height * pitch_over_height(asked, m) if asked else None,
+        diffuser_for_evenness_mm=parameters.form.pitch_mm / pitch_over_height(asked, m)
+        if asked
+        else None,
     )

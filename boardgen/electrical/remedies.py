@@ -19,6 +19,9 @@ _RATING_STEP_W = 0.001
 _SUPPLY_STEP_V = 0.01
 _FINE_A, _COARSE_A, _COARSE_FROM_A = 0.00001, 0.0001, 0.001
 _MOST_PER_BRANCH = 3
+_RAISED = 2.0
+"""Raised series of a size carry up to so many times the lower rating (reference page 2.3, read)."""
+
 
 _BY_CURRENT: dict[str, Verdict] = {
     "power.ballast": verdicts.hot_ballasts,
@@ -39,6 +42,8 @@ def changes(parameters: Parameters, circuit: Circuit) -> dict[str, tuple[Change,
             found[code] = [*_own(code, parameters, circuit), *_less_current(parameters, verdict)]
     if verdicts.short_headroom(parameters, circuit):
         found["headroom.branch"] = [*_more_headroom(parameters, circuit)]
+    if verdicts.fuse_takes(parameters, circuit):
+        found["fuse.drop"] = [*_fuse(parameters, circuit)]
     if verdicts.unfused(parameters):
         found["supply.fuse"] = [*_fuse(parameters, circuit)]
     return {code: tuple(ways) for code, ways in found.items() if ways}
@@ -102,7 +107,12 @@ def _cooler_ballast(parameters: Parameters, circuit: Circuit) -> Iterator[Change
             yield Change(path="resistor.per_branch", value=f"{count}")
             break
     enough = units.up_to_step(hottest.worst_w / share, _RATING_STEP_W)
-    yield Change(path="resistor.rating", value=f'"{enough * 1000:.0f} mW"')
+    if enough <= _RAISED * parameters.resistor_part.rating_w:
+        yield Change(
+            path="resistor.rating",
+            value=f'"{enough * 1000:.0f} mW"',
+            note="if its data sheet says so",
+        )
 
 
 def _fewer_in_series(
@@ -122,7 +132,9 @@ def _more_headroom(parameters: Parameters, circuit: Circuit) -> Iterator[Change]
     if supply.kind == "own":
         needed = units.up_to_step(supply.low_v + lacking, _SUPPLY_STEP_V)
         if needed <= supply.nominal_v:
-            yield Change(path="supply.low", value=f'"{needed:.2f} V"')
+            yield Change(
+                path="supply.low", value=f'"{needed:.2f} V"', note="if your supply keeps it"
+            )
     elif supply.kind.endswith("cell") and supply.kind != "coin cell":
         each = supply.low_v / supply.cells
         cells = math.ceil((supply.low_v + lacking) / each - 1e-9)
@@ -130,11 +142,15 @@ def _more_headroom(parameters: Parameters, circuit: Circuit) -> Iterator[Change]
 
 
 def _fuse(parameters: Parameters, circuit: Circuit) -> Iterator[Change]:
-    """Offer the smallest fuse that bears the supply and holds the highest current."""
+    """Offer the smallest fuse that bears the supply, holds the current and takes little."""
 
     def serves(fuse: Guard) -> bool:
         fused = replace(parameters, fuse_part=fuse)
-        return fuse.max_voltage_v >= parameters.supply.high_v and _tried(fused, verdicts.fuse_trips)
+        return (
+            fuse.max_voltage_v >= parameters.supply.high_v
+            and _tried(fused, verdicts.fuse_trips)
+            and _tried(fused, verdicts.fuse_takes)
+        )
 
     for fuse in sorted(parameters.fuses, key=lambda part: part.rating_a):
         if circuit.worst_a <= fuse.rating_a and serves(fuse):

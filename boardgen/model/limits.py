@@ -82,6 +82,7 @@ class Limits:
     resistor_share: Annotated[float, share("of a resistor's derated power")]
     connector_share: Annotated[float, share("of a connector's rating")]
     supply_share: Annotated[float, share("of a cell's greatest continuous current")]
+    fuse_drop_v: Annotated[float, volts("most that a fuse may take from the supply", 0.0, 10.0)]
     headroom_v: Annotated[float, volts("least voltage left for the ballast", 0.0, 10.0)]
     touch_v: Annotated[float, volts("highest supply without a warning", 1.0, 60.0)]
     rail_share: Annotated[float, share("of the current that the last branch may lack")]

@@ -9,9 +9,10 @@ class Change:
 
     path: str
     value: str
+    note: str = ""
 
     def __str__(self) -> str:
-        return f"{self.path} = {self.value}"
+        return f"{self.path} = {self.value}" + (f" ({self.note})" if self.note else "")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -98,11 +99,13 @@ class RunTime:
 class Illumination:
     """Light on a plane and on a diffuser; parts that were not asked for are None.
 
-    ``along_lx`` and ``across_lx`` pair a place (mm from the middle) with the illuminance.
+    ``order`` is m of the cosine-power law; ``along_lx`` and ``across_lx`` pair a place (mm from the
+    middle) with the illuminance.
     """
 
     axis_cd: float
     flux_lm: float
+    order: float = 1.0
     plane_mm: float | None = None
     middle_lx: float | None = None
     along_lx: tuple[tuple[float, float], ...] = ()
@@ -111,6 +114,7 @@ class Illumination:
     evenness: float | None = None
     end_share: float | None = None
     pitch_for_evenness_mm: float | None = None
+    diffuser_for_evenness_mm: float | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

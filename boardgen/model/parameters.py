@@ -126,6 +126,7 @@ class LedShape:
     thermal_k_per_w: float
     max_junction_degc: float
     source: str
+    per_kelvin_source: str
     thermal_source: str
 
 

@@ -60,6 +60,17 @@ def fuse_trips(parameters: Parameters, circuit: Circuit) -> bool:
     return fuse is not None and circuit.worst_a > holds_a(parameters, fuse)
 
 
+def fuse_drop_v(fuse: Guard, circuit: Circuit) -> float:
+    """Tell what a fuse of the greatest resistance takes from the supply at nominal."""
+    return fuse.resistance_ohm[2] * circuit.nominal_a
+
+
+def fuse_takes(parameters: Parameters, circuit: Circuit) -> bool:
+    """Tell whether the fuse takes more from the supply than the house lets it."""
+    fuse = parameters.fuse_part
+    return fuse is not None and fuse_drop_v(fuse, circuit) > parameters.limits.fuse_drop_v
+
+
 def supply_drained(parameters: Parameters, circuit: Circuit) -> bool:
     """Tell whether a cell gives more than it can for long."""
     most = parameters.supply.max_current_a

@@ -32,7 +32,7 @@ def findings_lines(findings: Sequence[Finding], design: Design) -> list[str]:
         if shown:
             lines.append(f"    {shown}")
         if finding.changes:
-            lines.append("    would pass: " + "; or ".join(map(str, finding.changes)))
+            lines.append("    would mend this: " + "; or ".join(map(str, finding.changes)))
     return lines
 
 
@@ -112,9 +112,10 @@ def proof_lines(proof: Proof) -> list[str]:
 
 def explain_lines(parameters: Parameters, steps: Sequence[Step]) -> list[str]:
     """Tell the sums, a paragraph for each quantity."""
-    lines = [f"{parameters.board.title}: the sums", ""]
+    lines = [f"{_named(parameters)}: the sums", ""]
     for step in steps:
-        lines.append(f"{step.title}: {step.result}")
+        of = f", {step.subject}" if step.subject else ""
+        lines.append(f"{step.title}{of}: {step.result}")
         for name, text in (
             ("formula", step.formula),
             ("with", step.numbers),
@@ -131,11 +132,25 @@ def change_lines(
     parameters: Parameters, tried: Sequence[str], rows: Sequence[Difference]
 ) -> list[str]:
     """Tell what a tried change does, before and after."""
-    head = [f"{parameters.board.title}: tried {', '.join(tried)}; nothing was written", ""]
+    head = [f"{_named(parameters)}: tried {', '.join(tried)}; nothing was written", ""]
     if not rows:
         return [*head, "nothing that boardgen knows of changes"]
-    table = [("", "before", "after"), *((row.title, row.before, row.after) for row in rows)]
-    return [*head, *table_lines(table)]
+    short = [row for row in rows if max(len(row.before), len(row.after)) <= _WIDEST]
+    table = [("before", "after", ""), *((row.before, row.after, row.title) for row in short)]
+    lines = [*head, *(table_lines(table) if short else ())]
+    for row in rows:
+        if row not in short:
+            lines += ["", row.title, f"    before  {row.before}", f"    after   {row.after}"]
+    return lines
+
+
+_WIDEST = 30
+"""Longer results go below the table, which would else not fit a terminal."""
+
+
+def _named(parameters: Parameters) -> str:
+    """Name a board by title and name, since members of a family share their title."""
+    return f"{parameters.board.title} ({parameters.name})"
 
 
 def resolved_lines(parameters: Parameters, values: Iterable[tuple[str, object]]) -> list[str]:

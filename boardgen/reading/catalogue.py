@@ -83,7 +83,8 @@ def led_shape(data: LedSection) -> LedShape:
         thermal_k_per_w=_given(data.thermal_k_per_w, size["thermal"], units.THERMAL_RESISTANCE),
         max_junction_degc=_given(data.max_junction_degc, size["max_junction"], units.TEMPERATURE),
         source=colour["standing"],
-        thermal_source=size["standing"],
+        per_kelvin_source=colour["standing"] if data.per_kelvin_v is None else data.source,
+        thermal_source=size["standing"] if data.thermal_k_per_w is None else data.source,
     )
 
 

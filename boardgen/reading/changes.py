@@ -2,11 +2,12 @@
 
 import tomllib
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from boardgen.errors import Problem, RefusalError
-from boardgen.reading import catalogue
+from boardgen.reading import catalogue, validation
+from boardgen.reading.sections import ParameterFile
 
 _EITHER = (
     (("supply", "from"), (("supply", "low"), ("supply", "nominal"), ("supply", "high"))),
@@ -48,11 +49,14 @@ def settings(texts: Iterable[str]) -> tuple[Setting, ...]:
                     file="--set",
                 )
             )
-        found.append(Setting(path=path, value=_value(value.strip())))
+        found.append(Setting(path=path, value=_value(path, value.strip())))
     return tuple(found)
 
 
-def _value(text: str) -> object:
+def _value(path: tuple[str, ...], text: str) -> object:
+    """Read a value as the file would; what a shell took the quotes from is text where text goes."""
+    if validation.wants_text(ParameterFile, path) and not text.startswith(('"', "'")):
+        return text
     try:
         return tomllib.loads(f"value = {text}")["value"]
     except tomllib.TOMLDecodeError:
@@ -93,3 +97,14 @@ def _replaced(change: Setting) -> Iterable[tuple[str, str]]:
             yield "supply", "cells"
     elif change.path[0] == "supply" and change.path[1] != "cells":
         yield "supply", "cells"
+
+
+def as_tried(refusal: RefusalError, changes: Sequence[Setting]) -> RefusalError:
+    """Let what was tried stand for the file in the problems that it made."""
+    paths = {".".join(change.path) for change in changes}
+    return RefusalError(
+        *(
+            replace(problem, file="--set", line=0) if problem.path in paths else problem
+            for problem in refusal.problems
+        )
+    )

@@ -16,7 +16,7 @@ from boardgen.model.family import Family, Member
 from boardgen.model.parameters import Origin, OriginKind, Parameters
 from boardgen.model.sections import FamilySection
 from boardgen.reading import catalogue, cross_checks, positions, validation
-from boardgen.reading.changes import Setting, apply
+from boardgen.reading.changes import Setting, apply, as_tried
 from boardgen.reading.parameters import load, read_text, resolve
 from boardgen.reading.reader import Reader, table_of
 from boardgen.reading.sections import ParameterFile
@@ -106,7 +106,10 @@ def parse_family(
     def board(tables: dict[str, Any], where: Mapping[positions.Path, int], name: str) -> Parameters:
         reader = Reader(file, where, folder)
         apply(tables, changes)
-        made = resolve(tables, reader, text=text, name=name, source_date=source_date)
+        try:
+            made = resolve(tables, reader, text=text, name=name, source_date=source_date)
+        except RefusalError as refusal:
+            raise as_tried(refusal, changes) from None
         tried = {".".join(change.path): Origin(kind=OriginKind.TRIED) for change in changes}
         return replace(made, origins={**made.origins, **tried}) if tried else made
 

@@ -22,14 +22,18 @@ class Listed:
 
 
 def listed(pattern: str = "*") -> tuple[Listed, ...]:
-    """List names by a pattern such as ``white*`` or a plain part of the name.
+    """List names by a pattern such as ``white*`` or a plain part of the name or of its key.
 
     Case, blanks and hyphens do not matter; ``*`` and ``?`` stand for other letters.
     """
     wanted = catalogue.plain(pattern)
     if not set(wanted) & set("*?["):
         wanted = f"*{wanted}*"
-    return tuple(entry for entry in _all() if fnmatch(catalogue.plain(f"{entry.name}"), wanted))
+    return tuple(
+        entry
+        for entry in _all()
+        if any(fnmatch(catalogue.plain(text), wanted) for text in (entry.name, entry.key))
+    )
 
 
 def _all() -> Iterator[Listed]:
@@ -112,9 +116,8 @@ def _guards() -> Iterator[Listed]:
     for name in (*guards.fuse_names(), *guards.reverse_names()):
         part = guards.guard(name)
         least, usual, most = part.resistance_ohm
-        drop = (
-            f"{part.drop_v[1]:g} V" if part.drop_v[1] else f"{least:g} / {usual:g} / {most:g} ohm"
-        )
+        volts = " / ".join(f"{drop:g}" for drop in part.drop_v)
+        drop = f"{volts} V" if part.drop_v[1] else f"{least:g} / {usual:g} / {most:g} ohm"
         key = "protection.fuse" if part.kind == "fuse" else "protection.reverse"
         facts = f"{part.rating_a:g} A; bears {part.max_voltage_v:g} V; {drop}; {part.printed}"
         yield Listed(key=key, name=name, facts=facts, source=_standing(part.pattern))

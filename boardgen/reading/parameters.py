@@ -11,8 +11,9 @@ from typing import Any
 from pydantic import ValidationError
 
 from boardgen.errors import Problem, RefusalError
+from boardgen.model.led_data import LedSection
 from boardgen.model.parameters import LedPart, Parameters, SupplyRange
-from boardgen.model.sections import LightSection
+from boardgen.model.sections import LightSection, SupplySection
 from boardgen.reading import (
     catalogue,
     cross_checks,
@@ -238,6 +239,7 @@ def _validated(reader: Reader, raw: dict[str, Any]) -> ParameterFile:
                 remedy = parts.size_remedy(value) or remedy
             reader.refuse(location, problem.what, remedy)
         _check_names(reader, raw)
+        _check_apart(reader, raw)
         reader.raise_all()
         raise AssertionError("a validation error is a problem")  # noqa: TRY004 - never reached
     return result
@@ -247,6 +249,21 @@ def _at(raw: Any, location: positions.Path) -> object:  # noqa: ANN401 - a raw f
     for key in location:
         raw = raw.get(str(key)) if isinstance(raw, dict) else None
     return raw
+
+
+def _check_apart(reader: Reader, raw: dict[str, Any]) -> None:
+    """Check sections that are sound in themselves although others are not: all errors at once."""
+    supply = validation.validate(SupplySection, table_of(raw, "supply"))
+    known = not isinstance(supply, ValidationError) and (
+        supply.from_ is None
+        or catalogue.plain(supply.from_) in map(catalogue.plain, catalogue.supplies())
+    )
+    if known and not isinstance(supply, ValidationError):
+        supplies.supply(reader, supply, "dry")
+    for name, table in table_of(raw, "led").items():
+        data = validation.validate(LedSection, table) if isinstance(table, dict) else None
+        if isinstance(data, LedSection):
+            parts.check_led(reader, name, data)
 
 
 def _check_names(reader: Reader, raw: dict[str, Any]) -> None:

@@ -19,7 +19,8 @@ from boardgen.model.sections import MountingSection
 from boardgen.reading import catalogue, footprints, guards, validation
 from boardgen.reading.reader import Reader
 from boardgen.reading.sections import ParameterFile
-from boardgen.standards.diode import diode_through, shape
+from boardgen.standards.diode import typical_curve
+from boardgen.standards.photometry import MOST_LM_PER_W, flux_of
 from boardgen.standards.screws import SCREWS, room_mm
 
 _SMALLEST_WEB_MM = 0.1
@@ -35,7 +36,7 @@ def led(reader: Reader, sections: ParameterFile, limits: Limits) -> LedPart | No
     """Find the LED: own tables first, for they may carry a catalogue name however it is spelt."""
     faults = len(reader.problems)
     for name, data in sections.led.items():
-        _check_led(reader, name, data)
+        check_led(reader, name, data)
     _refuse_twins(reader, sections.led)
     if len(reader.problems) > faults:
         return None
@@ -83,7 +84,8 @@ def _metric_remedy(name: str, known: Iterable[str]) -> str:
     return ""
 
 
-def _check_led(reader: Reader, name: str, data: LedSection) -> None:
+def check_led(reader: Reader, name: str, data: LedSection) -> None:
+    """Hold the data of an own LED against one another."""
     vf, location = data.vf, ("led", name)
     if not vf.min_v <= vf.typical_v <= vf.max_v:
         reader.refuse(
@@ -93,6 +95,7 @@ def _check_led(reader: Reader, name: str, data: LedSection) -> None:
             "write them from the least to the greatest",
         )
     _check_points(reader, name, data)
+    _check_output(reader, name, data)
     if bool(data.cathode) == bool(data.anode):
         reader.refuse(
             location,
@@ -133,16 +136,45 @@ def _check_points(reader: Reader, name: str, data: LedSection) -> None:
         )  # fmt: skip
     elif data.points:
         usual = catalogue.led_shape(data)
-        form = shape(data.points, (usual.ideality, usual.series_ohm))
-        at_a, at_v = data.points[len(data.points) // 2]
-        found = float(diode_through(*form, at_a, at_v).voltage_v(vf.at_a))
-        if not vf.min_v <= found <= vf.max_v:
+        curve = typical_curve(data.points, (usual.ideality, usual.series_ohm))
+        misses = [(amps, volts - float(curve.voltage_v(amps))) for amps, volts in data.points]
+        amps, worst = max(misses, key=lambda miss: abs(miss[1]))
+        if abs(worst) > _MISS_V:
             reader.refuse(
                 location,
-                f"their curve passes {found:.2f} V at {vf.at_a * 1000:g} mA, outside"
-                f" {vf.min_v:g} to {vf.max_v:g} V of vf",
+                f"no LED's curve passes them: the nearest misses the pair at {amps * 1000:g} mA by"
+                f" {abs(worst) * 1000:.0f} mV",
+                "read that pair again",
+            )
+        found = float(curve.voltage_v(vf.at_a))
+        if not vf.min_v <= found <= vf.max_v or abs(found - vf.typical_v) > _APART_V:
+            reader.refuse(
+                location,
+                f"their curve passes {found:.2f} V at {vf.at_a * 1000:g} mA, but vf says"
+                f" {vf.min_v:g} to {vf.max_v:g} V, typical {vf.typical_v:g} V",
                 "read the curve again, or correct vf: both are of one data sheet",
             )
+
+
+_MISS_V = 0.05
+_APART_V = 0.15
+"""How far a read pair may lie from its curve, and the curve from the typical figure: own choice."""
+
+
+def _check_output(reader: Reader, name: str, data: LedSection) -> None:
+    """Refuse more light than its power could ever give."""
+    output = data.output
+    flux = output and flux_of(output)
+    if output is None or not flux:
+        return
+    most = MOST_LM_PER_W * data.vf.max_v * output.at_a
+    if flux > most:
+        reader.refuse(
+            ("led", name, "output"),
+            f"{flux:.3g} lm at {output.at_a * 1000:g} mA are more than light can be: one watt"
+            f" gives {MOST_LM_PER_W:g} lm at most, so {most:.3g} lm",
+            "read the figure and its unit again",
+        )
 
 
 def _refuse_twins(reader: Reader, own: Mapping[str, LedSection]) -> None:

@@ -350,6 +350,19 @@ def known_keys(cls: type, location: Location) -> tuple[str, ...]:
     return () if free else keys_of(cls)
 
 
+def wants_text(cls: type, path: Location) -> bool:
+    """Tell whether the value at a path is one text."""
+    for name in path:
+        for field, annotation, notes in noted_fields(cls):
+            if key_of(field.name, notes) == name:
+                if notes:
+                    plain = get_origin(annotation) is not tuple
+                    return plain and isinstance(notes[0], Choice | Name | Words | Quantity)
+                cls = inner_dataclass(annotation) or cls
+                break
+    return False
+
+
 def dotted(location: Location) -> str:
     """Write a location as TOML would: names with blanks in quotes.
 

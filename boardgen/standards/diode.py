@@ -147,6 +147,16 @@ def shape(
     return ideality * scale, series * scale
 
 
+def typical_curve(points: Sequence[tuple[float, float]], typical: tuple[float, float]) -> Diode:
+    """Lay the curve that `shape` finds through the middle of two or more pairs."""
+    ideality, series = shape(points, typical)
+    volts = [
+        diode_through(ideality, series, amps, level).voltage_v(points[0][0])
+        for amps, level in points
+    ]
+    return diode_through(ideality, series, points[0][0], float(np.mean(np.array(volts))))
+
+
 def operating_current_a(
     diode: Diode, supply_v: Real, leds: Real, resistance_ohm: Real
 ) -> npt.NDArray[np.float64]:

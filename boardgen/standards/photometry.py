@@ -10,7 +10,7 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from boardgen.model.led_data import LedSection
+from boardgen.model.led_data import LedSection, LightOutput
 
 LAMBERTIAN_DEG = 120.0
 _MOST_DEG = 179.0
@@ -39,6 +39,20 @@ def intensity_cd(flux_lm: float, angle_deg: float) -> float:
 def flux_lm(axis_cd: float, angle_deg: float) -> float:
     """Find the flux from the intensity on the axis."""
     return axis_cd * 2 * math.pi / (order(angle_deg) + 1)
+
+
+MOST_LM_PER_W = 683.0
+"""Luminous efficacy of 540 THz, which defines the candela (SI brochure, from memory, confident); at
+every other colour a watt gives less."""
+
+
+def flux_of(output: LightOutput) -> float:
+    """Tell the flux of a stated light, from its intensity if only that is given; 0 if unknown."""
+    if output.flux_lm is not None:
+        return output.flux_lm
+    if output.intensity_cd is not None and output.angle_deg is not None:
+        return flux_lm(output.intensity_cd, output.angle_deg)
+    return 0.0
 
 
 def candela_per_ampere(data: LedSection) -> float:

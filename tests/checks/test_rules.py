@@ -405,6 +405,14 @@ def supply_fuse(beyond: float) -> Design:
     return base(supply={"delivers": f"{8 + max(beyond, 0):.3f} A"})
 
 
+def fuse_drop(beyond: float) -> Design:
+    design = base(protection={"fuse": "500 mA resettable"}, light={"led": "red 0805"})
+    fuse = design.parameters.fuse_part
+    assert fuse
+    most = design.limits.fuse_drop_v / fuse.resistance_ohm[2]
+    return replace(design, circuit=replace(design.circuit, nominal_a=most * (1 + beyond)))
+
+
 def supply_idle(beyond: float) -> Design:
     design = base()
     supply = replace(design.parameters.supply, idle_a=design.circuit.nominal_a * (1 + beyond))
@@ -419,7 +427,7 @@ def light_uneven(beyond: float) -> Design:
     design = base(light={"diffuser": "20 mm", "evenness": "90 %"})
     light = Illumination(
         axis_cd=1.0, flux_lm=3.0, diffuser_mm=20.0, evenness=0.9 - beyond, end_share=0.8,
-        pitch_for_evenness_mm=22.8,
+        pitch_for_evenness_mm=22.8, diffuser_for_evenness_mm=17.6,
     )  # fmt: skip
     return replace(design, operation=replace(design.operation, illumination=light))
 
@@ -466,6 +474,7 @@ PLANTERS: dict[str, tuple[Callable[[float], Design], set[str]]] = {
     "fuse.trips": (fuse_trips, {"lands.typical"}),
     "supply.fuse": (supply_fuse, set()),
     "supply.idle": (supply_idle, set()),
+    "fuse.drop": (fuse_drop, {"lands.typical"}),
     "reverse.led": (reverse_led, set()),
     "light.uneven": (light_uneven, set()),
     "lands.typical": (lands_typical, set()),

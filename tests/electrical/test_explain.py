@@ -23,7 +23,7 @@ CALCULATED = {
     "led_vf_lowest_v", "led_vf_nominal_v", "led_vf_highest_v", "led_heat_w",
     "junction_highest_degc", "led_current_share", "ballast_heat_w", "board_current_nominal_a",
     "board_current_highest_a", "fuse_holds_a", "power_nominal_w", "efficiency", "power_highest_w",
-    "connector_heat_w",
+    "connector_heat_w", "rail_for_drop_mm",
 }  # fmt: skip
 """Steps whose line of numbers is a sum that anyone can redo."""
 

@@ -88,7 +88,12 @@ LED = {
         ({"points": [["5 mA", "1.9 V"], ["20 mA", "1.85 V"]]}, "does not rise"),
         ({"points": [["20 mA", "2 V"], ["5 mA", "2.1 V"]]}, "does not rise"),
         ({"points": [["20 mA", "2 V"]]}, "one pair is no curve"),
-        ({"points": [["5 mA", "2.6 V"], ["20 mA", "2.8 V"]]}, "outside 1.8 to 2.4 V of vf"),
+        ({"points": [["5 mA", "2.6 V"], ["20 mA", "2.8 V"]]}, "but vf says 1.8 to 2.4 V"),
+        ({"points": [["5 mA", "2.1 V"], ["20 mA", "2.2 V"]]}, "but vf says 1.8 to 2.4 V"),
+        ({"points": [["2 mA", "1.2 V"], ["10 mA", "1.9 V"], ["20 mA", "2 V"], ["30 mA", "2.05 V"]]},
+         "no LED's curve passes them"),
+        ({"output": {"at": "20 mA", "flux": "40 lm"}}, "one watt gives 683 lm at most"),
+        ({"output": {"at": "20 mA", "intensity": "20 cd", "angle": "120 deg"}}, "683 lm at most"),
         ({"points": [["5 mA"]]}, 'wants two values, like ["15 mA", "12 V"]'),
         ({"points": [["5 V", "2 mA"]]}, "does not make a current"),
         ({"per_kelvin": "2 mV/K"}, "outside"),
@@ -97,6 +102,17 @@ LED = {
 )  # fmt: skip
 def test_contradictory_led_data_are_refused(changes: dict[str, Any], words: str) -> None:
     assert words in refused(led={"own": {**LED, **changes}}, light={"led": "own"})
+
+
+def test_all_is_told_at_once_even_when_other_sections_are_wrong() -> None:
+    text = refused(
+        supply={"from": None, "low": "6 V", "nominal": "5 V", "high": "4 V"},
+        light={"use": "taks"},
+        form={"pitch": "20"},
+        led={"own": {**LED, "points": [["20 mA", "2 V"]]}},
+    )
+    for words in ("not in this order", "taks", "has no unit", "one pair is no curve"):
+        assert words in text
 
 
 def test_points_that_suit_the_forward_voltage_are_taken(parameters: Make) -> None:
