@@ -195,7 +195,7 @@ def _wrong_unit(number: str, unit: str, dimension: Dimension) -> str:
     return f'unit "{unit}" does not make {dimension.name}; known: {known}'
 
 
-_PREFIXES = ((1e6, "M"), (1e3, "k"), (1.0, ""), (1e-3, "m"), (1e-6, "u"))
+_PREFIXES = ((1e6, "M"), (1e3, "k"), (1.0, ""), (1e-3, "m"), (1e-6, "u"), (1e-9, "n"))
 
 
 def engineering(value: float, unit: str, digits: int = 3) -> str:

@@ -10,6 +10,7 @@ from boardgen.model.design import Design
 from boardgen.model.findings import Finding, Severity
 from boardgen.model.limits import Limits
 from boardgen.model.operation import Change
+from boardgen.standards.photometry import lightness_steps
 
 _STEP_MM = 0.1
 
@@ -68,17 +69,20 @@ def current_led(design: Design, limits: Limits) -> Iterable[Finding]:
         Less current, a steadier supply, or fewer LEDs in series (more headroom, less spread).
     """
     for kind in verdicts.driven_leds(design.parameters, design.circuit):
-        worst, most = kind.high.current_a, kind.most_a
+        by_heat = kind.led_load * kind.most_a > kind.high.current_a
+        corner = kind.hottest if by_heat else kind.high
+        most = kind.hottest_most_a if by_heat else kind.most_a
+        worst = corner.current_a
         yield report(
             message=f"LEDs behind {span(ballasts_of(design, kind))} carry"
-            f" {units.engineering(worst, 'A')} at {kind.high.supply_v:.4g} V, their junctions at"
-            f" {kind.high.junction_degc:.0f} degC",
+            f" {units.engineering(worst, 'A')} at {corner.supply_v:.4g} V, their junctions at"
+            f" {corner.junction_degc:.0f} degC",
             actual=units.engineering(worst, "A"),
             limit=f"{units.engineering(most, 'A')} at most,"
             f" {units.engineering(limits.led_share * most, 'A')} wanted",
             subjects=ballasts_of(design, kind),
             path="light.current",
-            severity=Severity.ERROR if worst > most else Severity.WARNING,
+            severity=Severity.ERROR if kind.led_load > 1 else Severity.WARNING,
             changes=design.operation.changes.get("current.led", ()),
         )
 
@@ -205,6 +209,32 @@ def rail_drop(design: Design, limits: Limits) -> Iterable[Finding]:
             limit=f"{limits.rail_share:.0%} at most",
             subjects=("V+",),
             path="copper.rail",
+        )
+
+
+def light_unlike(design: Design, limits: Limits) -> Iterable[Finding]:
+    """Shorter branches shine brighter or dimmer than the others.
+
+    Why it matters
+        Side by side, a few percent of light are seen.
+    How it is measured
+        Nominal currents of the kinds of branch, the least against the greatest.
+    How to mend it
+        A count that the number in series divides, or a finer series of resistors.
+    """
+    if verdicts.unlike_kinds(design.parameters, design.circuit):
+        amps = [kind.nominal.current_a for kind in design.circuit.kinds]
+        unlike = 1.0 - min(amps) / max(amps)
+        currents = " and ".join(
+            f"{units.engineering(kind.nominal.current_a, 'A')} in branches of {kind.leds}"
+            for kind in design.circuit.kinds
+        )
+        yield report(
+            message=f"{currents}: {lightness_steps(unlike):.1f} steps of lightness apart",
+            actual=f"{unlike:.1%} less current",
+            limit=f"{limits.rail_share:.0%} at most",
+            subjects=tuple(f"branches of {kind.leds}" for kind in design.circuit.kinds),
+            path="light.count",
         )
 
 

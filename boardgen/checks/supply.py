@@ -9,6 +9,7 @@ from boardgen.model import verdicts
 from boardgen.model.design import Design
 from boardgen.model.findings import Finding
 from boardgen.model.limits import Limits
+from boardgen.model.operation import Change
 from boardgen.model.parameters import STRONG_A, STRONG_VA
 
 
@@ -16,18 +17,21 @@ def current_supply(design: Design, limits: Limits) -> Iterable[Finding]:
     """The supply gives more current than it can for long.
 
     Why it matters
-        A coin cell's voltage falls within minutes, and with it the light.
+        A coin cell's voltage falls within minutes, and with it the light; other supplies switch off
+        or get hot.
     How it is measured
-        Sum of all branches at the nominal supply against the cell's greatest continuous current.
+        Sum of all branches against the supply's greatest continuous current: of a coin cell at the
+        nominal supply, else at the highest corner.
     How to mend it
         Less current, fewer LEDs, or a stronger supply.
     """
-    most, nominal = design.parameters.supply.max_current_a, design.circuit.nominal_a
+    most = design.parameters.supply.max_current_a
+    drawn = verdicts.supply_drawn_a(design.parameters, design.circuit)
     if most is not None and verdicts.supply_drained(design.parameters, design.circuit):
         yield report(
-            message=f"the board draws {units.engineering(nominal, 'A')} from"
+            message=f"the board draws {units.engineering(drawn, 'A')} from"
             f" {design.parameters.supply.name}",
-            actual=units.engineering(nominal, "A"),
+            actual=units.engineering(drawn, "A"),
             limit=f"{units.engineering(limits.supply_share * most, 'A')} for long",
             subjects=("V+",),
             path="light.current",
@@ -73,7 +77,7 @@ def supply_fuse(design: Design, limits: Limits) -> Iterable[Finding]:  # noqa: A
         yield report(
             message=f"the board hangs on {supply.name} without a fuse{delivers}",
             actual="no fuse",
-            limit=f"a fuse from {STRONG_A:g} A or {STRONG_VA:g} VA on, and for every Li-ion cell",
+            limit=f"a fuse for sources of {STRONG_A:g} A or {STRONG_VA:g} VA and more, and Li-ion",
             subjects=("V+",),
             path="protection.fuse",
             changes=design.operation.changes.get("supply.fuse", ()),
@@ -125,6 +129,51 @@ def fuse_drop(design: Design, limits: Limits) -> Iterable[Finding]:
             subjects=("F1",),
             path="protection.fuse",
             changes=design.operation.changes.get("fuse.drop", ()),
+        )
+
+
+def gate_low(design: Design, limits: Limits) -> Iterable[Finding]:  # noqa: ARG001
+    """The transistor against reversal may not open on the lowest supply.
+
+    Why it matters
+        Half open it gets hot, and the light fades early.
+    How it is measured
+        Lowest voltage at the rail, behind the fuse, against what the gate needs.
+    How to mend it
+        A Schottky diode, a fuse of less resistance, or a higher supply.
+    """
+    guard, low_v = design.parameters.reverse_part, design.circuit.feed.low_v
+    if guard and guard.gate_v and verdicts.gate_starved(design.parameters, design.circuit):
+        yield report(
+            message=f"the {guard.name} transistor's gate gets {low_v:.2f} V on the lowest supply",
+            actual=f"{low_v:.2f} V",
+            limit=f"at least {guard.gate_v[0]:g} V",
+            subjects=("Q1",),
+            path="protection.reverse",
+            changes=(Change(path="protection.reverse", value='"schottky"'),),
+        )
+
+
+def fuse_fault(design: Design, limits: Limits) -> Iterable[Finding]:  # noqa: ARG001
+    """The source can drive more into a short than a small resettable fuse may break.
+
+    Why it matters
+        Beyond its greatest fault current such a fuse may burn instead of opening.
+    How it is measured
+        What the source drives into a short against the fuse's figure.
+    How to mend it
+        A second fuse, made for such currents, close to the source; wires limit the current too.
+    """
+    fuse, delivers = design.parameters.fuse_part, design.parameters.supply.delivers_a
+    if fuse and delivers is not None and delivers > fuse.max_fault_a:
+        yield report(
+            message=f"{design.parameters.supply.name} may drive {delivers:g} A into a short;"
+            f" {fuse.name} breaks {fuse.max_fault_a:g} A at most: a fuse made for it belongs close"
+            " to the source too",
+            actual=f"{delivers:g} A",
+            limit=f"{fuse.max_fault_a:g} A",
+            subjects=("F1",),
+            path="protection.fuse",
         )
 
 

@@ -94,7 +94,7 @@ def _faults(parameters: Parameters, kinds: Sequence[BranchKind]) -> tuple[str, .
         ballast = kind.ballast
         if kind.headroom_low_v < limits.headroom_v - _HAIR_V:
             found.append(f"headroom {kind.headroom_low_v:.2f} V")
-        if kind.high.current_a > limits.led_share * kind.most_a:
+        if kind.led_load > limits.led_share:
             found.append(f"LEDs up to {units.engineering(kind.high.current_a, 'A')}")
         if ballast.worst_w > ballast.allowed_w(limits):
             found.append(f"resistors up to {units.engineering(ballast.worst_w, 'W')}")

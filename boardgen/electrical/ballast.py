@@ -7,7 +7,7 @@ import numpy as np
 import numpy.typing as npt
 
 from boardgen import units
-from boardgen.electrical.leds import State, at_temperature, bins, cold, settled
+from boardgen.electrical.leds import State, at_temperature, bins, cold, settled, through
 from boardgen.errors import Problem, RefusalError
 from boardgen.model.circuit import Ballast, BranchKind, Corner, Feed
 from boardgen.model.parameters import Parameters
@@ -73,15 +73,34 @@ def _kinds(
     lowest = cold(curves.most, led, feed.low_v, leds, low, board.ambient_low_degc)
     usual = cold(curves.typical, led, feed.nominal_v, leds, nominal, REFERENCE_DEGC)
     highest = settled(curves.least, led, feed.high_v, leds, high, board.ambient_degc)
+    # An LED is warmest where it takes half the supply, which no end of its bin need be.
+    vf = led.data.vf
+    levels = np.linspace(vf.min_v, vf.max_v, _LEVELS)[:, np.newaxis]
+    every = settled(through(led, levels), led, feed.high_v, leds, high, board.ambient_degc)
+    warmest = _columns_of(every, np.argmax(every.junction_degc, axis=0))
     return tuple(
         _kind(
             parameters, feed, counts[place], wanted[place], chosen[place],
             _corner("lowest", feed.low_v, lowest, leds, low, board.ambient_low_degc, place),
             _corner("nominal", feed.nominal_v, usual, leds, nominal, REFERENCE_DEGC, place),
             _corner("highest", feed.high_v, highest, leds, high, board.ambient_degc, place),
+            _corner("hottest", feed.high_v, warmest, leds, high, board.ambient_degc, place),
         )
         for place in range(len(counts))
     )  # fmt: skip
+
+
+_LEVELS = 33
+
+
+def _columns_of(states: State, rows: npt.NDArray[np.intp]) -> State:
+    """Take from each column, a number of LEDs, the row that was chosen for it."""
+    columns = np.arange(len(rows))
+    return State(
+        current_a=states.current_a[rows, columns],
+        vf_v=states.vf_v[rows, columns],
+        junction_degc=states.junction_degc[rows, columns],
+    )
 
 
 def _corner(
@@ -113,6 +132,7 @@ def _kind(
     low: Corner,
     nominal: Corner,
     high: Corner,
+    hottest: Corner,
 ) -> BranchKind:
     rating = parameters.resistor.rating_w or parameters.resistor_part.rating_w
     count = parameters.resistor.per_branch
@@ -130,8 +150,10 @@ def _kind(
         low=low,
         nominal=nominal,
         high=high,
+        hottest=hottest,
         headroom_low_v=headroom_v(parameters, feed, leds),
         most_a=_most_a(parameters, high.vf_v / leds),
+        hottest_most_a=_most_a(parameters, hottest.vf_v / leds),
     )
 
 

@@ -161,6 +161,7 @@ def _drawn_rail_steps(parameters: Parameters, operation: Operation) -> list[Step
             f" {units.engineering(first, 'A', 5)}",
             value=rails.spread,
             result=f"{rails.spread:.2%}, {rails.lightness_steps:.2f} steps of lightness L*",
+            points=tuple((float(n), amps) for n, amps in enumerate(rails.currents_a, start=1)),
             limit=f"{parameters.limits.rail_share:.0%}",
             margin=f"{parameters.limits.rail_share - rails.spread:+.2%}",
             source="L*: CIE 15, from memory; a step of 1 is just seen",
@@ -271,6 +272,7 @@ def _run_time_steps(found: RunTime) -> list[Step]:
             numbers=fading,
             value=found.ages[len(found.ages) // 2][1] if found.ages else 0.0,
             result="fades as listed",
+            points=found.ages,
         ),
     ]
 
@@ -280,8 +282,9 @@ def _light_steps(parameters: Parameters, light: Illumination) -> list[Step]:
         Step(
             key="flux_lm",
             title="light of all LEDs at nominal, an estimate",
-            formula="LEDs * 2 pi * I0 / (m + 1)",
-            numbers=f"I0 = {light.axis_cd:.4g} cd each, m = {light.order:.4g}",
+            formula="sum over LEDs of 2 pi * I0 / (m + 1)",
+            numbers=f"{parameters.light.count} LEDs, I0 = {light.axis_cd:.4g} cd of the brightest,"
+            f" m = {light.order:.4g}",
             value=light.flux_lm,
             result=f"{light.flux_lm:.3g} lm",
             source=parameters.led.data.source,
@@ -301,6 +304,7 @@ def _light_steps(parameters: Parameters, light: Illumination) -> list[Step]:
                 f" m = {light.order:.4g}; along the bar: {along}; across it: {across}",
                 value=light.middle_lx,
                 result=f"{light.middle_lx:.3g} lx",
+                points=light.along_lx,
             )
         )
     if light.evenness is not None:

@@ -9,7 +9,7 @@ from boardgen.electrical.leds import at_temperature, bins
 from boardgen.model.circuit import BranchKind, Circuit, Corner
 from boardgen.model.explanation import Step
 from boardgen.model.parameters import Parameters
-from boardgen.standards.diode import REFERENCE_DEGC, THERMAL_V, Diode
+from boardgen.standards.diode import THERMAL_V, Diode
 
 _LAW = "V = n * Vt * ln(I / Is + 1) + I * Rs"
 _LEAST_LOG = math.log(1e-300)
@@ -142,7 +142,7 @@ def _corner_steps(parameters: Parameters, kind: BranchKind, corner: Corner) -> l
             subject=_subject(kind),
             title=f"{corner.name} current",
             formula=f"I = (Vs - S * Vf) / R, where Vf belongs to that very current; {words}",
-            numbers=f"({corner.supply_v:.6g} V - {kind.leds} * {each_v:.6g} V)"
+            numbers=f"({corner.supply_v:.9g} V - {kind.leds} * {each_v:.9g} V)"
             f" / {corner.resistance_ohm:.6g} ohm",
             value=corner.current_a,
             result=_amps(corner.current_a),
@@ -150,18 +150,16 @@ def _corner_steps(parameters: Parameters, kind: BranchKind, corner: Corner) -> l
         )
     ]
     if corner.current_a > 0:
-        shift = f" + {led.shape.per_kelvin_v:g} V * ({corner.junction_degc:.5g} - 25)"
+        moved = at_temperature(diode, led, corner.junction_degc)
         found.append(
             Step(
                 key=f"led_vf_{corner.name}_v",
                 subject=_subject(kind),
                 title=f"forward voltage of each LED at the {corner.name} current",
-                formula=f"{_LAW} + k * (Tj - 25 degC)",
-                numbers=_curve(diode, corner.current_a)
-                + shift * (corner.junction_degc != REFERENCE_DEGC),
-                value=float(
-                    at_temperature(diode, led, corner.junction_degc).voltage_v(corner.current_a)
-                ),
+                formula=f"{_LAW}, Is moved so that V changes by k * (Tj - 25 degC); k ="
+                f" {led.shape.per_kelvin_v * 1000:g} mV/K, Tj = {corner.junction_degc:.4g} degC",
+                numbers=_curve(moved, corner.current_a),
+                value=float(moved.voltage_v(corner.current_a)),
                 result=f"{each_v:.4g} V",
                 source=f"coefficient: {led.shape.per_kelvin_source}",
             )
@@ -171,16 +169,17 @@ def _corner_steps(parameters: Parameters, kind: BranchKind, corner: Corner) -> l
 
 def _heat_steps(parameters: Parameters, kind: BranchKind) -> list[Step]:
     ballast, high, limits = kind.ballast, kind.high, parameters.limits
-    shape, most = parameters.led.shape, kind.most_a
-    allowed = ballast.allowed_w(limits)
-    led_w = high.led_w(kind.leds)
+    shape, hottest = parameters.led.shape, kind.hottest
+    allowed, most = ballast.allowed_w(limits), parameters.led.data.max_current_a
+    led_w = hottest.led_w(kind.leds)
     return [
         Step(
             key="led_heat_w",
             subject=_subject(kind),
-            title="heat in an LED at the highest current",
-            formula="P = Vf * I, light counted as heat",
-            numbers=f"{high.vf_v / kind.leds:.6g} V * {units.engineering(high.current_a, 'A', 5)}",
+            title="heat in the hottest LED",
+            formula="P = Vf * I, highest supply, at the Vf that gives most; light is heat too",
+            numbers=f"{hottest.vf_v / kind.leds:.6g} V *"
+            f" {units.engineering(hottest.current_a, 'A', 5)}",
             value=led_w,
             result=units.engineering(led_w, "W"),
         ),
@@ -189,24 +188,27 @@ def _heat_steps(parameters: Parameters, kind: BranchKind) -> list[Step]:
             subject=_subject(kind),
             title="junction of that LED",
             formula="Tj = Ta + Rth * P",
-            numbers=f"{high.ambient_degc:g} + {shape.thermal_k_per_w:g} * {led_w:.6g}",
-            value=high.junction_degc,
-            result=f"{high.junction_degc:.1f} degC",
+            numbers=f"{hottest.ambient_degc:g} + {shape.thermal_k_per_w:g} * {led_w:.6g}",
+            value=hottest.junction_degc,
+            result=f"{hottest.junction_degc:.1f} degC",
             limit=f"{shape.max_junction_degc:g} degC",
-            margin=f"{shape.max_junction_degc - high.junction_degc:+.1f} K",
+            margin=f"{shape.max_junction_degc - hottest.junction_degc:+.1f} K",
             source=shape.thermal_source,
         ),
         Step(
             key="led_current_share",
             subject=_subject(kind),
             title="LED at the highest current",
-            formula="I,high / I,max, derated to keep the junction within its bounds",
+            formula="I,high / I,max, or Rth * P / (Tj,max - Ta), whichever is greater",
             numbers=f"{units.engineering(high.current_a, 'A', 5)} /"
-            f" {units.engineering(most, 'A', 5)}",
-            value=high.current_a / most if most else math.inf,
-            result=f"{high.current_a / most:.0%}" if most else "not at this ambient",
+            f" {units.engineering(most, 'A', 5)}"
+            if kind.led_load <= high.current_a / most
+            else f"{shape.thermal_k_per_w:g} * {led_w:.6g} /"
+            f" ({shape.max_junction_degc:g} - {hottest.ambient_degc:g})",
+            value=kind.led_load,
+            result=f"{kind.led_load:.0%}",
             limit=f"{limits.led_share:.0%} wanted, 100 % at most",
-            margin=f"{limits.led_share - high.current_a / most:+.0%}" if most else "",
+            margin=f"{limits.led_share - kind.led_load:+.0%}",
             source=parameters.led.data.source,
         ),
         Step(

@@ -18,7 +18,10 @@ from boardgen.standards.diode import (
 _SMALL_CHIP_A = 0.020
 """Typical series resistances are of chips whose forward voltage is stated here."""
 
-_MOST_ROUNDS = 40
+_MOST_ROUNDS = 60
+_DAMPED = 0.5
+"""Half a step at a time: an LED that cools when it conducts more would else swing for ever."""
+
 _SETTLED_K = 1e-9
 _HOTTEST_DEGC = 400.0
 
@@ -97,8 +100,9 @@ def settled(
     state = cold(diode, led, supply_v, leds, resistance_ohm, ambient_degc)
     for _ in range(_MOST_ROUNDS):
         heat = state.vf_v * state.current_a
-        hotter = np.minimum(ambient_degc + warm * led.shape.thermal_k_per_w * heat, _HOTTEST_DEGC)
         before = state.junction_degc
+        wanted = np.minimum(ambient_degc + warm * led.shape.thermal_k_per_w * heat, _HOTTEST_DEGC)
+        hotter = before + _DAMPED * (wanted - before)
         state = cold(diode, led, supply_v, leds, resistance_ohm, hotter)
         if np.all(np.abs(hotter - before) < _SETTLED_K):
             break

@@ -30,21 +30,28 @@ def illumination(parameters: Parameters, circuit: Circuit, board: Board) -> Illu
     if output is None or not per_ampere:
         return None
     angle = output.angle_deg or LAMBERTIAN_DEG
-    m, current = order(angle), circuit.kinds[0].nominal.current_a
-    axis = per_ampere * current
+    m = order(angle)
+    # A shorter branch may be brighter or dimmer: each LED shines by its own branch's current.
+    each = [
+        per_ampere * branch.kind.nominal.current_a
+        for branch in circuit.branches
+        for _ in range(branch.kind.leds)
+    ]
     leds = [(part.x_mm, part.y_mm) for part in board.parts if part.kind is PartKind.LED]
     middle = (
         (min(x for x, _ in leds) + max(x for x, _ in leds)) / 2,
         (min(y for _, y in leds) + max(y for _, y in leds)) / 2,
     )
-    found = Illumination(axis_cd=axis, flux_lm=flux_lm(axis, angle) * len(leds), order=m)
-    return _on_diffuser(parameters, _on_plane(found, light.plane_mm, leds, middle, m), leds, m)
+    found = Illumination(axis_cd=max(each), flux_lm=flux_lm(sum(each), angle), order=m)
+    on_plane = _on_plane(found, light.plane_mm, leds, each, middle, m)
+    return _on_diffuser(parameters, on_plane, leds, m)
 
 
 def _on_plane(
     found: Illumination,
     height_mm: float | None,
     leds: list[tuple[float, float]],
+    each_cd: list[float],
     middle: tuple[float, float],
     m: float,
 ) -> Illumination:
@@ -54,7 +61,7 @@ def _on_plane(
 
     def at(dx: float, dy: float) -> float:
         place = (middle[0] + dx, middle[1] + dy)
-        return illuminance_lx(place, leds, height_mm, found.axis_cd, m)
+        return illuminance_lx(place, leds, height_mm, each_cd, m)
 
     steps = [reach * number / (_PLACES - 1) for number in range(_PLACES)]
     return replace(

@@ -10,7 +10,8 @@ from boardgen.errors import RefusalError
 from boardgen.model import verdicts
 from boardgen.model.circuit import Circuit
 from boardgen.model.operation import Change
-from boardgen.model.parameters import Guard, Parameters
+from boardgen.model.parameters import EXTRA_LOW_VOLTAGE_V, Guard, Parameters
+from boardgen.standards.photometry import candela_per_ampere
 
 Verdict = Callable[[Parameters, Circuit], object]
 """Whether a rule finds something: anything that counts as true is a finding."""
@@ -68,24 +69,35 @@ def _tried(parameters: Parameters, verdict: Verdict) -> bool:
 
 
 def with_current(parameters: Parameters, current_a: float) -> Parameters:
-    """Ask for another current."""
-    light = replace(parameters.light, use=None, as_bright_as=None, current_a=current_a)
-    return replace(parameters, current_a=current_a, light=light)
+    """Ask for another current of a branch."""
+    return replace(parameters, current_a=current_a)
+
+
+def _written_ratio(parameters: Parameters) -> float:
+    """Tell what the file's current becomes: of an LED to look like, it is that one's."""
+    if parameters.alike is None:
+        return 1.0
+    return candela_per_ampere(parameters.alike.data) / candela_per_ampere(parameters.led.data)
 
 
 def _less_current(parameters: Parameters, verdict: Verdict) -> Iterator[Change]:
     """Find the greatest smaller current that passes, in steps of 0.1 mA, or 10 uA below 1 mA."""
-    step = _COARSE_A if parameters.current_a > _COARSE_FROM_A else _FINE_A
+    ratio = _written_ratio(parameters)
+    written = parameters.current_a / ratio
+    step = _COARSE_A if written > _COARSE_FROM_A else _FINE_A
 
     def passes(steps: int) -> bool:
-        return _tried(with_current(parameters, steps * step), verdict)
+        return _tried(with_current(parameters, steps * step * ratio), verdict)
 
-    high = math.ceil(parameters.current_a / step - 1e-9)
+    high = math.ceil(written / step - 1e-9)
     low = 0
     while high - low > 1:
         middle = (low + high) // 2
         low, high = (middle, high) if passes(middle) else (low, middle)
-    if low:
+    # Another arrangement may be chosen on the way: whatever passes next is smaller a change.
+    while low and passes(low + 1):
+        low += 1
+    if low and low * step < written:
         decimals = 1 if step == _COARSE_A else 2
         yield Change(path="light.current", value=f'"{low * step * 1000:.{decimals}f} mA"')
 
@@ -106,13 +118,26 @@ def _cooler_ballast(parameters: Parameters, circuit: Circuit) -> Iterator[Change
         if _tried(split, verdicts.hot_ballasts):
             yield Change(path="resistor.per_branch", value=f"{count}")
             break
-    enough = units.up_to_step(hottest.worst_w / share, _RATING_STEP_W)
+    enough = _least_rating_w(parameters, hottest.worst_w / share)
     if enough <= _RAISED * parameters.resistor_part.rating_w:
         yield Change(
             path="resistor.rating",
             value=f'"{enough * 1000:.0f} mW"',
             note="if its data sheet says so",
         )
+
+
+def _least_rating_w(parameters: Parameters, enough_w: float) -> float:
+    """Find the least rating that passes: with another rating other branches may be chosen."""
+
+    def passes(milliwatts: int) -> bool:
+        resistor = replace(parameters.resistor, rating_w=milliwatts * _RATING_STEP_W)
+        return _tried(replace(parameters, resistor=resistor), verdicts.hot_ballasts)
+
+    least = round(units.up_to_step(enough_w, _RATING_STEP_W) / _RATING_STEP_W)
+    while least > 1 and passes(least - 1):
+        least -= 1
+    return least * _RATING_STEP_W
 
 
 def _fewer_in_series(
@@ -138,7 +163,15 @@ def _more_headroom(parameters: Parameters, circuit: Circuit) -> Iterator[Change]
     elif supply.kind.endswith("cell") and supply.kind != "coin cell":
         each = supply.low_v / supply.cells
         cells = math.ceil((supply.low_v + lacking) / each - 1e-9)
-        yield Change(path="supply.cells", value=f"{cells}")
+        if supply.high_v / supply.cells * cells <= _most_v(parameters):
+            yield Change(path="supply.cells", value=f"{cells}")
+
+
+def _most_v(parameters: Parameters) -> float:
+    """Tell the highest supply that this board and its guards may have."""
+    guards = parameters.guards
+    gates = [guard.gate_v[1] for guard in guards if guard.gate_v]
+    return min([EXTRA_LOW_VOLTAGE_V, *(guard.max_voltage_v for guard in guards), *gates])
 
 
 def _fuse(parameters: Parameters, circuit: Circuit) -> Iterator[Change]:

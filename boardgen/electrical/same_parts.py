@@ -110,6 +110,6 @@ def _sharing(member: Member, drawers: dict[str, tuple[float, ...]]) -> Member:
 def _overloaded(parameters: Parameters) -> bool:
     """Tell whether an LED or a ballast would carry more than it may."""
     return any(
-        kind.high.current_a > kind.most_a or kind.ballast.worst_w > kind.ballast.derated_w
+        kind.led_load > 1 or kind.ballast.worst_w > kind.ballast.derated_w
         for kind in size(parameters).kinds
     )

@@ -58,8 +58,9 @@ class BranchKind:
     """Branches that are electrically alike: so many LEDs behind one ballast.
 
     ``headroom_low_v`` is what the lowest supply leaves for the ballast when the current asked for
-    flows through the highest forward voltages; ``most_a`` is the LED's greatest current at the
-    warmest ambient.
+    flows through the highest forward voltages. ``hottest`` is the state at the highest supply with
+    the warmest junction, of whatever forward voltage; ``most_a`` and ``hottest_most_a`` are the
+    LED's greatest currents at the warmest ambient, at the forward voltages of ``high`` and of it.
     """
 
     leds: int
@@ -67,8 +68,16 @@ class BranchKind:
     low: Corner
     nominal: Corner
     high: Corner
+    hottest: Corner
     headroom_low_v: float
     most_a: float
+    hottest_most_a: float
+
+    @property
+    def led_load(self) -> float:
+        """What the LEDs carry at worst, as a share of their greatest current."""
+        pairs = ((self.high, self.most_a), (self.hottest, self.hottest_most_a))
+        return max(corner.current_a / most if most else float("inf") for corner, most in pairs)
 
     @property
     def spread(self) -> float:

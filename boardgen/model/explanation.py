@@ -11,7 +11,7 @@ class Step:
 
     ``key`` names the quantity with its unit (``ballast_wanted_ohm``), ``subject`` whose it is when
     there are several; ``value`` is the number as used, unrounded; the texts are for people, and
-    ``numbers`` is what the formula becomes with numbers put in.
+    ``numbers`` is what the formula becomes with numbers put in. ``points`` are pairs for a curve.
     """
 
     key: str
@@ -24,6 +24,7 @@ class Step:
     margin: str = ""
     source: str = ""
     subject: str = ""
+    points: tuple[tuple[float, float], ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -170,7 +170,7 @@ class Guard:
     """A part in the supply line: a resettable fuse, or what blocks a reversed supply.
 
     ``drop_v`` and ``resistance_ohm`` are least, usual and most; ``gate_v`` is what a transistor's
-    gate needs and bears.
+    gate needs and bears, ``max_fault_a`` what a fuse may break.
     """
 
     name: str
@@ -182,6 +182,7 @@ class Guard:
     pattern: LandPattern
     printed: str
     gate_v: tuple[float, float] | None = None
+    max_fault_a: float = 0.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -81,6 +81,9 @@ class SupplySection:
     low_v: Annotated[float | None, volts("lowest voltage under load")] = None
     nominal_v: Annotated[float | None, volts("usual voltage")] = None
     high_v: Annotated[float | None, volts("highest voltage")] = None
+    max_current_a: Annotated[
+        float | None, amps("most that it gives for long; absent: unknown", maximum=1_000.0)
+    ] = None
     delivers_a: Annotated[
         float | None, amps("what it drives into a short; absent: unknown", maximum=10_000.0)
     ] = None

@@ -21,7 +21,7 @@ def hot_ballasts(parameters: Parameters, circuit: Circuit) -> tuple[BranchKind, 
 def driven_leds(parameters: Parameters, circuit: Circuit) -> tuple[BranchKind, ...]:
     """Find branches whose LEDs carry more than the house lets them."""
     share = parameters.limits.led_share
-    return tuple(kind for kind in circuit.kinds if kind.high.current_a > share * kind.most_a)
+    return tuple(kind for kind in circuit.kinds if kind.led_load > share)
 
 
 def short_headroom(parameters: Parameters, circuit: Circuit) -> tuple[BranchKind, ...]:
@@ -71,10 +71,31 @@ def fuse_takes(parameters: Parameters, circuit: Circuit) -> bool:
     return fuse is not None and fuse_drop_v(fuse, circuit) > parameters.limits.fuse_drop_v
 
 
+def gate_starved(parameters: Parameters, circuit: Circuit) -> bool:
+    """Tell whether a transistor's gate gets less than it needs behind the fuse."""
+    guard = parameters.reverse_part
+    if guard is None or guard.gate_v is None:
+        return False
+    return circuit.feed.low_v < guard.gate_v[0]
+
+
+def unlike_kinds(parameters: Parameters, circuit: Circuit) -> bool:
+    """Tell whether the dimmest kind of branch lacks too much of the brightest's current."""
+    currents = [kind.nominal.current_a for kind in circuit.kinds]
+    return min(currents) < (1.0 - parameters.limits.rail_share) * max(currents)
+
+
+def supply_drawn_a(parameters: Parameters, circuit: Circuit) -> float:
+    """Tell the current that counts: a coin cell's usual one, of other supplies the highest."""
+    cell = parameters.supply.kind == "coin cell"
+    return circuit.nominal_a if cell else circuit.worst_a
+
+
 def supply_drained(parameters: Parameters, circuit: Circuit) -> bool:
-    """Tell whether a cell gives more than it can for long."""
+    """Tell whether the supply gives more than it can for long."""
     most = parameters.supply.max_current_a
-    return most is not None and circuit.nominal_a > parameters.limits.supply_share * most
+    drawn = supply_drawn_a(parameters, circuit)
+    return most is not None and drawn > parameters.limits.supply_share * most
 
 
 def unfused(parameters: Parameters) -> bool:

@@ -223,8 +223,10 @@ def _along_line(
         ref, after, functions = ways[0]
         if len(ways) > 1 or after == at:
             return at, passed, f"{ref} does not lead from + to the rail"
-        if "G" in functions and functions["G"] != minus:
+        if "D" in functions and functions.get("G") != minus:
             return at, passed, f"the gate of {ref} is not on −"
+        if "A" in functions and any("A" in parts[other] for other in passed):
+            return at, passed, f"{ref} stands in the line from + like a second guard"
         passed.add(ref)
         at = after
     for ref, functions in parts.items():
@@ -253,11 +255,11 @@ def _ballasts(
             continue
         passed.add(ref)
         at = next(group for group in ends[ref] if group != feed)
-        while further := [other for other in at_group[at] if other not in passed]:
-            passed.add(further[0])
+        while len(further := [other for other in at_group[at] if other not in passed]) == 1:
             onward = [group for group in ends[further[0]] if group != at]
-            if len(onward) != 1 or len(further) > 1:
-                break
+            if len(onward) != 1 or len(ends[further[0]]) != TERMINALS:
+                break  # shorted: it is told as one that leads nowhere
+            passed.add(further[0])
             at = onward[0]
         starts.append((ref, at))
     return starts, sorted(set(ends) - passed, key=_natural)

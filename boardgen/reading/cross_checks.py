@@ -24,6 +24,7 @@ def check_sections(reader: Reader, sections: ParameterFile) -> None:
     _check_date(reader, ("board", "date"), sections.board.date)
     if sections.built:
         _check_date(reader, ("built", "date"), sections.built.date)
+    _check_ambient(reader, sections)
     _check_light(reader, sections)
     _check_resistor(reader, sections.resistor)
     _check_mounting(reader, sections)
@@ -139,6 +140,17 @@ def _check_date(reader: Reader, location: tuple[str, str], day: str | None) -> N
         date.fromisoformat(day or DEFAULT_DATE)
     except ValueError:
         reader.refuse(location, f"{day} is not in the calendar", "write a real day")
+
+
+def _check_ambient(reader: Reader, sections: ParameterFile) -> None:
+    coldest, warmest = sections.board.ambient_low_degc, sections.board.ambient_degc
+    if coldest > warmest:
+        reader.refuse(
+            ("board", "ambient"),
+            f"the warmest air, ambient = {warmest:g} degC, is colder than the coldest, ambient_low"
+            f" = {coldest:g} degC",
+            "write both, the colder one as board.ambient_low",
+        )
 
 
 def _check_light(reader: Reader, sections: ParameterFile) -> None:

@@ -58,6 +58,7 @@ def guard(name: str) -> Guard:
         ),
         printed=outline["printed"],
         gate_v=_gate(entry),
+        max_fault_a=units.parse(outline.get("max_fault", "0 A"), units.CURRENT),
     )
 
 

@@ -19,7 +19,7 @@ from boardgen.model.sections import MountingSection
 from boardgen.reading import catalogue, footprints, guards, validation
 from boardgen.reading.reader import Reader
 from boardgen.reading.sections import ParameterFile
-from boardgen.standards.diode import typical_curve
+from boardgen.standards.diode import shape, typical_curve
 from boardgen.standards.photometry import MOST_LM_PER_W, flux_of
 from boardgen.standards.screws import SCREWS, room_mm
 
@@ -136,6 +136,16 @@ def _check_points(reader: Reader, name: str, data: LedSection) -> None:
         )  # fmt: skip
     elif data.points:
         usual = catalogue.led_shape(data)
+        _, series = shape(data.points, (usual.ideality, usual.series_ohm))
+        least = min([vf.min_v - vf.at_a * series, *(v - amps * series for amps, v in data.points)])
+        if least <= _LEAST_DIODE_V:
+            reader.refuse(
+                location,
+                f"they rise by {series:.3g} V for each ampere, which leaves {least:.2f} V for the"
+                " LED itself",
+                "read the curve again: volts against amperes, and vf",
+            )
+            return
         curve = typical_curve(data.points, (usual.ideality, usual.series_ohm))
         misses = [(amps, volts - float(curve.voltage_v(amps))) for amps, volts in data.points]
         amps, worst = max(misses, key=lambda miss: abs(miss[1]))
@@ -156,6 +166,7 @@ def _check_points(reader: Reader, name: str, data: LedSection) -> None:
             )
 
 
+_LEAST_DIODE_V = 0.1
 _MISS_V = 0.05
 _APART_V = 0.15
 """How far a read pair may lie from its curve, and the curve from the typical figure: own choice."""

@@ -39,6 +39,8 @@ def supply(reader: Reader, section: SupplySection, place: str) -> SupplyRange | 
         )
     if found and section.delivers_a is not None:
         found = dataclasses.replace(found, delivers_a=section.delivers_a)
+    if found and section.max_current_a is not None:
+        found = dataclasses.replace(found, max_current_a=section.max_current_a)
     return found
 
 

@@ -73,7 +73,7 @@ def illuminance_lx(
     place_mm: tuple[float, float],
     leds_mm: Sequence[tuple[float, float]],
     height_mm: float,
-    axis_cd: float,
+    axis_cd: float | Sequence[float],
     m: float,
 ) -> float:
     """Sum the illuminance of LEDs at a point of a parallel plane, in lx.
@@ -87,7 +87,7 @@ def illuminance_lx(
     away = (np.asarray(leds_mm, dtype=float) - np.asarray(place_mm, dtype=float)) / _MM_PER_M
     height = height_mm / _MM_PER_M
     spread = (height**2 + (away**2).sum(axis=1)) ** ((m + 3) / 2)
-    return float((axis_cd * height ** (m + 1) / spread).sum())
+    return float((np.asarray(axis_cd) * height ** (m + 1) / spread).sum())
 
 
 def evenness(pitch_over_height: float, m: float) -> float:

@@ -249,7 +249,7 @@ def current_switch(beyond: float) -> Design:
 
 def current_supply(beyond: float) -> Design:
     design = base()
-    most = design.circuit.nominal_a / design.limits.supply_share / (1 + beyond)
+    most = design.circuit.worst_a / design.limits.supply_share / (1 + beyond)
     supply = replace(design.parameters.supply, max_current_a=most)
     return replace(design, parameters=replace(design.parameters, supply=supply))
 
@@ -413,6 +413,29 @@ def fuse_drop(beyond: float) -> Design:
     return replace(design, circuit=replace(design.circuit, nominal_a=most * (1 + beyond)))
 
 
+def fuse_fault(beyond: float) -> Design:
+    design = base(protection={"fuse": "500 mA resettable"}, light={"led": "red 0805"})
+    fuse = design.parameters.fuse_part
+    assert fuse
+    supply = replace(design.parameters.supply, delivers_a=fuse.max_fault_a * (1 + beyond))
+    return replace(design, parameters=replace(design.parameters, supply=supply))
+
+
+def gate_low(beyond: float) -> Design:
+    design = base(protection={"reverse": "p-channel"}, light={"led": "red 0805"})
+    feed = replace(design.circuit.feed, low_v=2.5 - beyond)
+    return replace(design, circuit=replace(design.circuit, feed=feed))
+
+
+def light_unlike(beyond: float) -> Design:
+    design = base()
+    (kind,) = design.circuit.kinds
+    share = 1 - design.limits.rail_share * (1 + beyond)
+    dim = replace(kind.nominal, current_a=kind.nominal.current_a * share)
+    kinds = (kind, replace(kind, leds=2, nominal=dim))
+    return replace(design, circuit=replace(design.circuit, kinds=kinds))
+
+
 def supply_idle(beyond: float) -> Design:
     design = base()
     supply = replace(design.parameters.supply, idle_a=design.circuit.nominal_a * (1 + beyond))
@@ -474,6 +497,9 @@ PLANTERS: dict[str, tuple[Callable[[float], Design], set[str]]] = {
     "fuse.trips": (fuse_trips, {"lands.typical"}),
     "supply.fuse": (supply_fuse, set()),
     "supply.idle": (supply_idle, set()),
+    "fuse.fault": (fuse_fault, {"lands.typical"}),
+    "gate.low": (gate_low, {"lands.typical"}),
+    "light.unlike": (light_unlike, set()),
     "fuse.drop": (fuse_drop, {"lands.typical"}),
     "reverse.led": (reverse_led, set()),
     "light.uneven": (light_uneven, set()),

@@ -83,9 +83,14 @@ def test_json_says_its_schema_and_holds_every_step() -> None:
     record: Any = json.loads(json.dumps(explanation_record(parameters_of(FULL), steps)))
     assert record["schema"] == "boardgen.explain/2"
     assert len(record["steps"]) == len(steps)
+    curves = {step["key"]: step["points"] for step in record["steps"] if step["points"]}
+    assert len(curves["rail_spread"]) == 7  # a current for each branch
+    ages = [share for _, share in curves["light_at_half_time_share"]]
+    assert ages[0] == 1
+    assert ages[-1] < 0.9
     assert set(record["steps"][0]) == {
         "key", "subject", "title", "formula", "numbers", "value", "result", "limit", "margin",
-        "source",
+        "source", "points",
     }  # fmt: skip
 
 

@@ -9,6 +9,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from boardgen.electrical.leds import settled, through
 from boardgen.electrical.runtime import capacity_ah, discharge, run_time
 from boardgen.electrical.sampling import Draws, branch_currents_a, draws
 from boardgen.electrical.size import size
@@ -253,6 +254,60 @@ def test_samples_are_the_same_on_every_run(design: Make) -> None:
     sampling = design(STRINGS).operation.sampling
     assert sampling.branch_a.low < sampling.branch_a.middle < sampling.branch_a.high
     assert sampling.unlike.high > 0.1
+
+
+WILD = {
+    "size": "2835", "colour": "white", "cathode": "notch", "source": "test",
+    "vf": {"at": "20 mA", "min": "2.6 V", "typical": "3.2 V", "max": "3.8 V"},
+    "max_current": "150 mA", "thermal": "280 K/W",
+}  # fmt: skip
+
+
+def test_the_hottest_led_need_not_be_the_one_with_most_current(parameters: Make) -> None:
+    """Behind a ballast that takes most of the supply, the greatest Vf makes the most heat."""
+    supply = {"from": None, "low": "23 V", "nominal": "24 V", "high": "25 V"}
+    found = parameters(
+        led={"own": WILD},
+        supply=supply,
+        light={"led": "own", "in_series": 1, "use": None, "current": "45 mA"},
+        board={"ambient": "60 degC"},
+        resistor={"size": "2512", "series": "E96"},
+    )
+    (kind,) = size(found).kinds
+    bins_v = np.linspace(2.6, 3.8, 25)
+    junctions = [
+        float(settled(through(found.led, volts), found.led, 25.0, 1, kind.high.resistance_ohm, 60.0)
+              .junction_degc)
+        for volts in bins_v
+    ]  # fmt: skip
+    assert kind.hottest.junction_degc == pytest.approx(max(junctions), abs=0.05)
+    assert kind.hottest.junction_degc > kind.high.junction_degc + 5
+    assert kind.led_load > 1  # over 100 degC
+    assert kind.high.current_a < kind.most_a
+
+
+def test_warming_settles_even_where_more_heat_means_less(parameters: Make) -> None:
+    led = {**WILD, "per_kelvin": "-10 mV/K", "thermal": "2000 K/W", "colour": "uv",
+           "vf": {"at": "20 mA", "min": "2.8 V", "typical": "3 V", "max": "3.1 V"}}  # fmt: skip
+    part = parameters(led={"own": led}, light={"led": "own"}).led
+    state = settled(through(part, 2.8), part, 15.0, 1.0, 190.0, 20.0)
+    heat = float(state.vf_v * state.current_a)
+    assert float(state.junction_degc) == pytest.approx(20 + 2000 * heat, rel=1e-6)
+
+
+def test_each_led_shines_by_its_own_branchs_current(design: Make) -> None:
+    """A short branch behind a coarse series is brighter: its light counts as such."""
+    output = {"at": "20 mA", "flux": "8 lm", "angle": "120 deg"}
+    made = design(
+        led={"own": {**WILD, "output": output}},
+        supply={"from": "adapter 12 V"},
+        light={"led": "own", "count": 4, "in_series": 3, "use": None, "current": "20 mA"},
+        resistor={"series": "E3"},
+    )
+    amps = [b.kind.nominal.current_a for b in made.circuit.branches for _ in range(b.kind.leds)]
+    light = made.operation.illumination
+    assert light.flux_lm == pytest.approx(8 / 0.020 * sum(amps))
+    assert light.axis_cd == pytest.approx(8 / np.pi / 0.020 * max(amps))
 
 
 def test_power_and_heat_per_area_are_told(design: Make) -> None:

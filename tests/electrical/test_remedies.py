@@ -103,6 +103,29 @@ CASES: dict[str, tuple[str, str]] = {
             },
         ),
     ),
+    "LEDs that should look like others": (
+        "current.led",
+        merged(
+            SHELF,
+            {
+                "light": {"led": "white 3528", "as_bright_as": "white 2835", "use": None,
+                          "current": "30 mA"},
+                "resistor": {"size": "2512"},
+            },
+        ),
+    ),
+    "a rating where another arrangement would be chosen": (
+        "power.ballast",
+        merged(
+            SHELF,
+            {
+                "supply": {"from": None, "low": "24 V", "nominal": "48 V", "high": "48 V"},
+                "light": {"led": "blue 3528", "count": 7, "use": None, "current": "5 mA"},
+                "resistor": {"per_branch": 2, "series": "E24", "tolerance": "5 %",
+                             "rating": "125 mW"},
+            },
+        ),
+    ),
     "a full connector": (
         "current.connector",
         merged(
@@ -134,6 +157,10 @@ CASES: dict[str, tuple[str, str]] = {
                 "light": {"use": None, "current": "6 mA"},
             },
         ),
+    ),
+    "a full USB port": (
+        "current.supply",
+        merged(SHELF, {"light": {"count": 40}, "form": {"rows": 2}}),
     ),
     "little headroom on an own supply": (
         "headroom.branch",
@@ -386,6 +413,21 @@ def test_a_lithium_cell_always_wants_a_fuse(design: Make) -> None:
     made = design(supply=supply, light={"led": "red 0805"})
     finding = {finding.code: finding for finding in check(made)}["supply.fuse"]
     assert finding.severity is Severity.ERROR
+
+
+def test_cells_are_not_suggested_beyond_what_the_guard_bears(parameters: Make) -> None:
+    changes = {"supply": {"from": "alkaline AA", "cells": 7},
+               "light": {"count": 6, "in_series": 3, "use": None, "current": "10 mA"},
+               "protection": {"reverse": "p-channel"}}  # fmt: skip
+    finding = found(parameters(SHELF, **changes))["headroom.branch"]
+    assert "supply.cells" not in [change.path for change in finding.changes]
+
+
+def test_a_gate_starved_behind_a_fuse_is_told(parameters: Make) -> None:
+    changes = {"supply": {"from": None, "low": "2.6 V", "nominal": "3.6 V", "high": "4 V"},
+               "light": {"led": "red 0805", "count": 10, "use": None, "current": "8 mA"},
+               "protection": {"reverse": "p-channel", "fuse": "100 mA resettable"}}  # fmt: skip
+    assert "gate.low" in found(parameters(SHELF, **changes))
 
 
 def test_a_weak_load_on_usb_is_told(design: Make) -> None:

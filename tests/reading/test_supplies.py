@@ -104,6 +104,27 @@ def test_contradictory_led_data_are_refused(changes: dict[str, Any], words: str)
     assert words in refused(led={"own": {**LED, **changes}}, light={"led": "own"})
 
 
+@pytest.mark.parametrize("board", [{"ambient_low": "50 degC"}, {"ambient": "-10 degC"}])
+def test_the_warmest_air_is_not_colder_than_the_coldest(board: dict[str, str]) -> None:
+    text = refused(board=board)
+    assert "ambient_low" in text
+    assert "is colder than the coldest" in text
+
+
+@pytest.mark.parametrize(
+    "points",
+    [
+        [["2 mA", "0.9 V"], ["20 mA", "1.4 V"], ["100 mA", "3.6 V"]],
+        [["2 mA", "0.2 V"], ["20 mA", "2 V"]],
+    ],
+)
+def test_a_curve_that_is_a_resistors_is_refused(points: list[list[str]]) -> None:
+    led = {**LED, "vf": {"at": "100 mA", "min": "2.4 V", "typical": "3.2 V", "max": "3.8 V"},
+           "max_current": "150 mA", "points": points}  # fmt: skip
+    text = refused(led={"own": led}, light={"led": "own"})
+    assert "points" in text
+
+
 def test_all_is_told_at_once_even_when_other_sections_are_wrong() -> None:
     text = refused(
         supply={"from": None, "low": "6 V", "nominal": "5 V", "high": "4 V"},
