@@ -20,8 +20,6 @@ _SMALL_CHIP_A = 0.020
 
 _MOST_ROUNDS = 60
 _DAMPED = 0.5
-"""Half a step at a time: an LED that cools when it conducts more would else swing for ever."""
-
 _SETTLED_K = 1e-9
 _HOTTEST_DEGC = 400.0
 
@@ -98,12 +96,17 @@ def settled(
     ends at a temperature that no LED survives, should one run away.
     """
     state = cold(diode, led, supply_v, leds, resistance_ohm, ambient_degc)
+    last: Real = np.inf
     for _ in range(_MOST_ROUNDS):
         heat = state.vf_v * state.current_a
         before = state.junction_degc
         wanted = np.minimum(ambient_degc + warm * led.shape.thermal_k_per_w * heat, _HOTTEST_DEGC)
-        hotter = before + _DAMPED * (wanted - before)
-        state = cold(diode, led, supply_v, leds, resistance_ohm, hotter)
-        if np.all(np.abs(hotter - before) < _SETTLED_K):
+        step = wanted - before
+        if np.all(np.abs(step) < _SETTLED_K):
             break
+        # An LED that cools when it conducts more would swing for ever with whole steps.
+        swings = np.abs(step) > _DAMPED * last
+        last = np.abs(step)
+        warmer = before + np.where(swings, _DAMPED, 1.0) * step
+        state = cold(diode, led, supply_v, leds, resistance_ohm, warmer)
     return state
