@@ -223,3 +223,13 @@ def test_an_own_curve_is_read_and_used(parameters: Make) -> None:
     found = parameters(merged(SMALLEST, {"led": {"own": led}, "light": {"led": "own"}}))
     kind = size(found).kinds[0]
     assert kind.nominal.vf_v == pytest.approx(2.0, abs=1e-5)
+
+
+def test_a_larger_chip_has_less_series_resistance_in_proportion(parameters: Make) -> None:
+    """Own choice: typical Rs are of chips stated at 20 mA; at 60 mA a third of it is taken."""
+    vf = {"at": "60 mA", "min": "2.8 V", "typical": "3 V", "max": "3.3 V"}
+    led = {"size": "2835", "colour": "white", "cathode": "notch", "source": "test", "vf": vf,
+           "max_current": "100 mA"}  # fmt: skip
+    found = parameters(merged(SHELF, {"led": {"own": led}, "light": {"led": "own"}}))
+    assert bins(found.led).typical.series_ohm == pytest.approx(8.0 / 3)
+    assert bins(parameters(SHELF).led).typical.series_ohm == pytest.approx(8.0)
