@@ -55,6 +55,10 @@ use   = "{use}"{use_pad}# sets {current} a branch; night-light | indicator | amb
 size   = "1206"                  # inch code; metric 3216
 series = "E12"                   # or drawer = ["150R", "220R"]: the values on hand
 
+# [protection]
+# fuse    = "500 mA resettable"   # a must for li-ion and other strong supplies
+# reverse = "schottky"            # against a supply the wrong way round; or "p-channel"
+
 [form]
 kind  = "bar"
 pitch = "{pitch}"                  # LED to LED
