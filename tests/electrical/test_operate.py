@@ -9,10 +9,11 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from boardgen.electrical.leds import settled, through
-from boardgen.electrical.runtime import capacity_ah, discharge, run_time
+from boardgen.electrical.leds import bins, settled, through
+from boardgen.electrical.runtime import _board_current, capacity_ah, discharge, run_time
 from boardgen.electrical.sampling import Draws, branch_currents_a, draws
 from boardgen.electrical.size import size
+from boardgen.model.board import PartKind
 from boardgen.standards.photometry import (
     evenness,
     flux_lm,
@@ -301,13 +302,44 @@ def test_each_led_shines_by_its_own_branchs_current(design: Make) -> None:
     made = design(
         led={"own": {**WILD, "output": output}},
         supply={"from": "adapter 12 V"},
-        light={"led": "own", "count": 4, "in_series": 3, "use": None, "current": "20 mA"},
+        light={
+            "led": "own",
+            "count": 4,
+            "in_series": 3,
+            "use": None,
+            "current": "20 mA",
+            "plane": "400 mm",
+        },
         resistor={"series": "E3"},
     )
     amps = [b.kind.nominal.current_a for b in made.circuit.branches for _ in range(b.kind.leds)]
     light = made.operation.illumination
     assert light.flux_lm == pytest.approx(8 / 0.020 * sum(amps))
     assert light.axis_cd == pytest.approx(8 / np.pi / 0.020 * max(amps))
+    leds = [(part.x_mm, part.y_mm) for part in made.board.parts if part.kind is PartKind.LED]
+    middle = ((leds[0][0] + leds[-1][0]) / 2, leds[0][1])
+    one = [
+        illuminance_lx(middle, [place], 400.0, 8 / np.pi / 0.020 * current, 1.0)
+        for place, current in zip(leds, amps, strict=True)
+    ]
+    assert light.middle_lx == pytest.approx(sum(one))
+
+
+def test_a_cells_inner_resistance_is_common_to_all_branches(parameters: Make) -> None:
+    """The loop closes: rest = r times the whole current + ballast and LED of one branch."""
+    found = parameters(
+        SMALLEST,
+        supply={"from": "lithium coin 20 mm"},
+        light={"count": 3, "current": "0.8 mA"},
+        connector={"kind": "coin cell holder 20 mm"},
+    )
+    circuit = size(found)
+    assert len(circuit.branches) == 3
+    at_rest = np.array([3.2, 2.9, 2.5])
+    total = _board_current(found, circuit)(at_rest)
+    each, ballast = total / 3, circuit.kinds[0].nominal.resistance_ohm
+    loop = 20.0 * total + each * ballast + bins(found.led).typical.voltage_v(each)
+    assert loop == pytest.approx(at_rest, rel=1e-9)
 
 
 def test_power_and_heat_per_area_are_told(design: Make) -> None:
