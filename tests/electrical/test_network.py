@@ -10,6 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from boardgen.electrical.network import Array, Flow, Taps, Tree, solve
+from boardgen.electrical.rails import _inside
 from boardgen.standards.copper import sheet_ohm
 from boardgen.standards.photometry import lightness_steps
 from tests.conftest import SHELF, Make, design_of, merged
@@ -195,3 +196,15 @@ def test_a_hotter_board_loses_more_along_its_rails(design: Make) -> None:
     cool, hot = (design(LONG, board={"ambient": ambient}) for ambient in ("25 degC", "85 degC"))
     ratio = hot.operation.rails.drop_v / cool.operation.rails.drop_v
     assert ratio == pytest.approx(sheet_ohm(35, 95) / sheet_ohm(35, 35), rel=0.01)
+
+
+def test_only_tracks_of_one_width_that_end_together_make_a_bend() -> None:
+    """A bend is 0.44 square shorter than its centre line, a stub at a rail's end is none."""
+    here, level, upright = (0.0, 0.0), 1, 0
+    bend = {here: [(level, 1.5), (upright, 1.5)]}
+    stub = {here: [(level, 1.5), (upright, 0.5)]}
+    passing = {here: [(level, 1.5), (level, 1.5), (upright, 1.5)]}
+    assert _inside(here, level, 1.5, bend, {}) == pytest.approx(0.22 * 1.5)
+    assert _inside(here, level, 1.5, stub, {}) == 0.0
+    assert _inside(here, level, 1.5, passing, {}) == 0.0
+    assert _inside(here, upright, 0.5, stub, {}) == 0.75  # half of the rail that it lies in
