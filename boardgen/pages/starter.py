@@ -49,7 +49,7 @@ from = "usb 5 V"                 # a bought, tested supply; or from = "alkaline 
 led   = "{led}"{pad}# colour and size; compare its lands with your data sheet
 count = {count}
 use   = "{use}"{use_pad}# sets {current} a branch; night-light | indicator | ambience | task
-# in_series is chosen: as many as the lowest supply still feeds
+# in_series is chosen: boardgen explain lists every way, and why
 
 [resistor]
 size   = "1206"                  # inch code; metric 3216
