@@ -7,7 +7,7 @@ from pathlib import Path
 
 from boardgen.artwork.draw import draw
 from boardgen.checks.files import check_files
-from boardgen.checks.table import check
+from boardgen.checks.table import check, judge
 from boardgen.electrical.cautions import cautions
 from boardgen.electrical.explain import explain
 from boardgen.electrical.operate import operate
@@ -20,7 +20,7 @@ from boardgen.layout.bar import lay_out
 from boardgen.model.cautions import Caution
 from boardgen.model.design import Design
 from boardgen.model.explanation import Difference, Step, differences
-from boardgen.model.findings import Finding, Severity
+from boardgen.model.findings import Finding, Judgement
 from boardgen.model.outputs import OutputFile, OutputFiles
 from boardgen.model.parameters import Parameters
 from boardgen.model.proof import Proof
@@ -33,18 +33,23 @@ from boardgen.pages.preview import previews
 class Built:
     """A design with everything that was made of it.
 
-    ``proof`` is None when error findings kept the fabrication data from being written.
+    ``proof`` is None when findings kept the fabrication data from being written.
     """
 
     design: Design
-    findings: tuple[Finding, ...]
+    judgement: Judgement
     cautions: tuple[Caution, ...]
     files: OutputFiles
     proof: Proof | None
 
     @property
+    def findings(self) -> tuple[Finding, ...]:
+        """What the rules found, worst first."""
+        return self.judgement.findings
+
+    @property
     def sound(self) -> bool:
-        """Whether fabrication data was made: no finding is an error."""
+        """Whether fabrication data was made: no finding kept it from being written."""
         return self.proof is not None
 
 
@@ -107,8 +112,15 @@ def _finding_words(finding: Finding) -> tuple[str, str]:
     return f"{finding.severity.value} {finding.code}", finding.message
 
 
-def build_board(parameters: Parameters) -> Built:
+def build_board(parameters: Parameters, *, strict: bool = False) -> Built:
     """Make everything in memory: files, findings, proof.
+
+    Parameters
+    ----------
+    parameters : Parameters
+        One board.
+    strict : bool
+        Whether warnings, too, keep fabrication data from being made.
 
     Raises
     ------
@@ -120,17 +132,19 @@ def build_board(parameters: Parameters) -> Built:
     made = design_board(parameters)
     applying = cautions(parameters, made.circuit, made.operation)
     fabrication = export(made, fabrication=True)
-    findings = (*check(made), *check_files(parameters.name, made.artwork, fabrication))
+    judged = judge(made)
+    lacking = tuple(check_files(parameters.name, made.artwork, fabrication))
+    judged = replace(judged, findings=(*lacking, *judged.findings))
     pictures = (*previews(made), *placements(made), *films(made))
-    files: OutputFiles = (*pictures, findings_file(findings, made))
+    files: OutputFiles = (*pictures, findings_file(judged, made))
     proof = None
-    if not any(finding.severity is Severity.ERROR for finding in findings):
+    if not judged.fails(strict=strict):
         proof = prove_files(fabrication, made)
         upload = package(parameters.name, fabrication)
         files = (*files, *fabrication, upload, *export(made, fabrication=False))
-    record = manifest(made, findings, applying, files, proof)
+    record = manifest(made, judged, applying, files, proof)
     return Built(
-        design=made, findings=findings, cautions=applying, files=(*files, record), proof=proof
+        design=made, judgement=judged, cautions=applying, files=(*files, record), proof=proof
     )
 
 

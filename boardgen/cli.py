@@ -3,6 +3,7 @@
 import io
 import sys
 from collections.abc import Callable, Iterable, Sequence
+from difflib import get_close_matches
 from fnmatch import fnmatch
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeVar
@@ -13,7 +14,9 @@ from boardgen import errors
 
 if TYPE_CHECKING:
     from boardgen.model.cautions import Caution
+    from boardgen.model.design import Design
     from boardgen.model.family import Family, Member
+    from boardgen.model.findings import Judgement
     from boardgen.model.parameters import Parameters
     from boardgen.outcomes import Outcome
     from boardgen.reading.changes import Setting
@@ -53,10 +56,18 @@ def _each(files: Iterable[Path], work: Callable[[Path], int]) -> None:
 Subject = TypeVar("Subject")
 
 
-def _guarded(work: Callable[[Subject], int], subject: Subject, name: str) -> int:
+def _guarded(
+    work: Callable[[Subject], int],
+    subject: Subject,
+    name: str,
+    noted: "Callable[[str, errors.BoardgenError], None] | None" = None,
+) -> int:
+    """Do the work and tell its trouble; ``noted`` takes what was refused along."""
     try:
         return work(subject)
     except errors.BoardgenError as error:
+        if noted:
+            noted(name, error)
         refused = error.exit_status == errors.REFUSED
         click.echo(f"{name}: {'refused' if refused else 'failed'}", err=True)
         click.echo(str(error), err=True)
@@ -97,7 +108,11 @@ def _chosen(
 
 
 def _members(
-    members: "Iterable[Member]", work: "Callable[[Parameters], tuple[int, Outcome]]"
+    members: "Iterable[Member]",
+    work: "Callable[[Parameters], tuple[int, Outcome]]",
+    noted: "Callable[[str, errors.BoardgenError], None] | None" = None,
+    *,
+    quiet: bool = False,
 ) -> "tuple[int, list[Outcome]]":
     """Do the work for every member, whatever happens to the others; gather what became of each."""
     from boardgen.outcomes import Outcome
@@ -106,7 +121,7 @@ def _members(
 
     def one(member: "Member") -> int:
         if member.skipped:
-            click.echo(f"{member.name}: skipped: {member.skipped}")
+            click.echo(f"{member.name}: skipped: {member.skipped}", err=quiet)
             outcomes.append(Outcome(name=member.name, verdict="skipped", status=errors.CLEAN))
             return errors.CLEAN
         if member.refusal:
@@ -118,7 +133,7 @@ def _members(
         return found
 
     for member in members:
-        found = _guarded(one, member, member.name)
+        found = _guarded(one, member, member.name, noted)
         if not outcomes or outcomes[-1].name != member.name:
             verdict = "refused" if found == errors.REFUSED else "failed"
             outcomes.append(Outcome(name=member.name, verdict=verdict, status=found))
@@ -131,6 +146,9 @@ _only = click.option(
 )
 
 
+_strict = click.option("--strict", is_flag=True, help="Warnings fail too.")
+
+
 @main.command()
 @_files
 @click.option(
@@ -141,8 +159,9 @@ _only = click.option(
     show_default=True,
     help="Folder that gets a folder for each board.",
 )
+@_strict
 @_only
-def build(files: tuple[Path, ...], output: Path, only: str | None) -> None:
+def build(files: tuple[Path, ...], output: Path, strict: bool, only: str | None) -> None:
     """Build boards: files for the board house, lists, pictures, proof."""
     seen: dict[str, Path] = {}
 
@@ -156,24 +175,26 @@ def build(files: tuple[Path, ...], output: Path, only: str | None) -> None:
                 )
             seen[member.name] = path
         if family.many:
-            return _build_family(chosen, output)
-        return _members(chosen, lambda parameters: _build(parameters, output))[0]
+            return _build_family(chosen, output, strict=strict)
+        return _members(
+            chosen, lambda parameters: _build(parameters, output, strict=strict)
+        )[0]
 
     _each(files, work)
 
 
-def _build(parameters: "Parameters", output: Path) -> "tuple[int, Outcome]":
+def _build(parameters: "Parameters", output: Path, *, strict: bool) -> "tuple[int, Outcome]":
     from boardgen.build import build_board
     from boardgen.model.cautions import CLAIM
     from boardgen.outcomes import outcome
     from boardgen.pages import words
     from boardgen.writing import write_folder
 
-    built = build_board(parameters)
+    built = build_board(parameters, strict=strict)
     target = output / parameters.name
     write_folder(target, built.files)
-    _say(words.findings_lines(built.findings, built.design), to_stderr=True)
-    click.echo(f"{parameters.name}: {words.verdict(built.findings)}")
+    _say(words.findings_lines(built.judgement, built.design), to_stderr=True)
+    click.echo(f"{parameters.name}: {words.verdict(built.judgement)}")
     if built.proof is None:
         click.echo(f"no fabrication data was written; pictures and findings are in {target}")
         return errors.FOUND, outcome(built)
@@ -185,7 +206,7 @@ def _build(parameters: "Parameters", output: Path) -> "tuple[int, Outcome]":
     return errors.CLEAN, outcome(built)
 
 
-def _build_family(chosen: "Iterable[Member]", output: Path) -> int:
+def _build_family(chosen: "Iterable[Member]", output: Path, *, strict: bool) -> int:
     """Build members with a line each, then say once what holds for all of them."""
     from boardgen.build import build_board
     from boardgen.model.cautions import CLAIM
@@ -196,10 +217,10 @@ def _build_family(chosen: "Iterable[Member]", output: Path) -> int:
     cautions: dict[str, Caution] = {}
 
     def work(parameters: "Parameters") -> "tuple[int, Outcome]":
-        built = build_board(parameters)
+        built = build_board(parameters, strict=strict)
         write_folder(output / parameters.name, built.files)
-        _say(words.findings_lines(built.findings, built.design), to_stderr=True)
-        click.echo(words.member_line(parameters.name, built.findings, built.proof))
+        _say(words.findings_lines(built.judgement, built.design), to_stderr=True)
+        click.echo(words.member_line(parameters.name, built.judgement, built.proof))
         cautions.update({caution.id: caution for caution in built.cautions})
         found = outcome(built)
         return found.status, found
@@ -211,21 +232,89 @@ def _build_family(chosen: "Iterable[Member]", output: Path) -> int:
     return status
 
 
+_FORMS = ("text", "json", "sarif", "markdown")
+
+
 @main.command()
 @_files
 @click.option(
-    "--format", "form", type=click.Choice(["text", "json"]), default="text", show_default=True
-)
+    "--format", "form", type=click.Choice(_FORMS), default="text", show_default=True,
+    help="text for people, json and sarif for machines, markdown for a summary in CI.",
+)  # fmt: skip
+@_strict
 @_only
-def check(files: tuple[Path, ...], form: str, only: str | None) -> None:
+def check(files: tuple[Path, ...], form: str, strict: bool, only: str | None) -> None:
     """Check designs by the rules; write nothing."""
-    _each(files, lambda path: _check(path, form, only))
+    log = _Log()
+    status = max(_checked(path, form, only, log, strict=strict) for path in files)
+    if form == "sarif":
+        _say_json(log.sarif())
+    elif form == "markdown":
+        click.echo(log.markdown(), nl=False)
+    sys.exit(status)
 
 
-def _check(path: Path, form: str, only: str | None) -> int:
-    from boardgen.build import design_board
-    from boardgen.checks.table import check as run_rules
+def _checked(path: Path, form: str, only: str | None, log: "_Log", *, strict: bool) -> int:
+    def work(path: Path) -> int:
+        return _check(path, form, only, log, strict=strict)
+
+    return _guarded(work, path, str(path), log.refuser(path))
+
+
+class _Log:
+    """What was checked and refused over all files, for formats that want one document."""
+
+    def __init__(self) -> None:
+        self.checked: list[tuple[Path, Design, Judgement]] = []
+        self.refused: list[tuple[Path, str, errors.BoardgenError]] = []
+
+    def refuser(self, path: Path) -> "Callable[[str, errors.BoardgenError], None]":
+        return lambda name, error: self.refused.append((path, name, error))
+
+    def sarif(self) -> "dict[str, Any]":
+        from boardgen.checks.table import rule_texts
+        from boardgen.export.sarif import Checked, Refused, sarif_log
+
+        checked = [
+            Checked(design=design, judgement=judged, uri=_uri(path))
+            for path, design, judged in self.checked
+        ]
+        refused = [
+            Refused(uri=_uri(path), line=problem.line, message=f"{problem.what}. {problem.remedy}")
+            for path, _, error in self.refused
+            for problem in getattr(error, "problems", (errors.Problem(what=str(error)),))
+        ]
+        return sarif_log(rule_texts(), checked, refused)
+
+    def markdown(self) -> str:
+        from boardgen.pages.rules_page import summary
+
+        return summary(
+            [(design, judged) for _, design, judged in self.checked],
+            [(name, str(error)) for _, name, error in self.refused],
+        )
+
+
+def _uri(path: Path) -> str:
+    """Address a file as CI front ends do: relative to where the command runs, where it can be."""
+    from urllib.parse import quote
+
+    try:
+        path = path.resolve().relative_to(Path.cwd().resolve())
+    except ValueError:
+        return path.resolve().as_uri()
+    return quote(path.as_posix())
+
+
+def _say_json(record: "dict[str, Any]") -> None:
     from boardgen.export.json_text import json_bytes
+
+    click.echo(json_bytes(record).decode(), nl=False)
+
+
+def _check(path: Path, form: str, only: str | None, log: _Log, *, strict: bool) -> int:
+    from boardgen.build import design_board
+    from boardgen.checks.table import judge
     from boardgen.export.records import family_record, findings_record
     from boardgen.outcomes import checked
     from boardgen.pages import words
@@ -235,21 +324,24 @@ def _check(path: Path, form: str, only: str | None) -> int:
 
     def work(parameters: "Parameters") -> "tuple[int, Outcome]":
         made = design_board(parameters)
-        findings = run_rules(made)
-        records.append(findings_record(findings, made))
+        judged = judge(made)
+        log.checked.append((path, made, judged))
+        records.append(findings_record(judged, made))
         if form == "text":
-            _say(words.findings_lines(findings, made))
-            click.echo(f"{parameters.name}: {words.verdict(findings)}")
-        found = checked(made, findings)
+            _say(words.findings_lines(judged, made))
+            if not family.many:
+                _say(words.minima_lines(judged))
+            click.echo(f"{parameters.name}: {words.verdict(judged)}")
+        found = checked(made, judged, strict=strict)
         return found.status, found
 
-    status, outcomes = _members(chosen, work)
+    status, outcomes = _members(chosen, work, log.refuser(path), quiet=form in ("json", "sarif"))
     if form == "text" and family.many:
         _say(words.family_lines(outcomes))
     elif form == "json" and family.many:
-        click.echo(json_bytes(family_record(records, outcomes)).decode(), nl=False)
+        _say_json(family_record(records, outcomes))
     elif form == "json" and records:
-        click.echo(json_bytes(records[0]).decode(), nl=False)
+        _say_json(records[0])
     return status
 
 
@@ -328,14 +420,13 @@ def _compare(
 ) -> None:
     from boardgen.build import compare_boards
     from boardgen.export.explanations import change_record
-    from boardgen.export.json_text import json_bytes
     from boardgen.model.cautions import CLAIM
     from boardgen.pages import words
 
     rows = compare_boards(before, after)
     tried = [str(change) for change in changes]
     if form == "json":
-        click.echo(json_bytes(change_record(before, tried, rows)).decode(), nl=False)
+        _say_json(change_record(before, tried, rows))
     else:
         _say(words.change_lines(before, tried, rows))
         click.echo(CLAIM)
@@ -351,7 +442,6 @@ def _parameters(members: "Iterable[Member]") -> "tuple[Parameters, ...]":
 
 def _explain(parameters: "Parameters", form: str, *, resolved: bool) -> None:
     from boardgen.export.explanations import explanation_record
-    from boardgen.export.json_text import json_bytes
     from boardgen.model.cautions import CLAIM
     from boardgen.pages import words
     from boardgen.reading.provenance import values
@@ -366,19 +456,48 @@ def _explain(parameters: "Parameters", form: str, *, resolved: bool) -> None:
             f"no board follows from it; these are the sums of its circuit:\n{refusal}", err=True
         )
     if form == "json":
-        click.echo(json_bytes(explanation_record(parameters, steps)).decode(), nl=False)
+        _say_json(explanation_record(parameters, steps))
     else:
         _say(words.explain_lines(parameters, steps))
         click.echo(CLAIM)
 
 
 @main.command()
-def schema() -> None:
-    """Print the parameter file's JSON Schema, from which editors complete."""
-    from boardgen.export.json_text import json_bytes
-    from boardgen.reading.schema import parameter_schema
+@click.argument("of", type=click.Choice(["parameters", "findings"]), default="parameters")
+def schema(of: str) -> None:
+    """Print a JSON Schema: of the parameter file, from which editors complete, or of findings."""
+    if of == "findings":
+        from boardgen.export.findings_schema import findings_schema
 
-    click.echo(json_bytes(parameter_schema()).decode(), nl=False)
+        _say_json(findings_schema())
+    else:
+        from boardgen.reading.schema import parameter_schema
+
+        _say_json(parameter_schema())
+
+
+@main.command()
+@click.argument("code", default="*")
+@click.option(
+    "--format", "form", type=click.Choice(["text", "markdown"]), default="text", show_default=True
+)
+def rules(code: str, form: str) -> None:
+    """List the design rules, or tell one in full: why, how measured, how to mend it."""
+    from boardgen.checks.table import rule_texts
+    from boardgen.pages import words
+    from boardgen.pages.rules_page import rules_page
+
+    texts = rule_texts()
+    found = [rule for rule in texts if fnmatch(rule.code, code) or fnmatch(rule.code, f"{code}.*")]
+    if not found:
+        near = get_close_matches(code, [rule.code for rule in texts], n=1)
+        hint = f'did you mean "{near[0]}"?' if near else "boardgen rules lists all"
+        click.echo(f'there is no rule "{code}"; {hint}', err=True)
+        sys.exit(errors.REFUSED)
+    if form == "markdown":
+        click.echo(rules_page(found), nl=False)
+    else:
+        _say(words.rule_lines(found[0]) if len(found) == 1 else words.rules_lines(found))
 
 
 @main.command()

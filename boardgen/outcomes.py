@@ -1,14 +1,13 @@
 """What became of each board of a family, for the closing table."""
 
 import hashlib
-from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from boardgen.build import Built
 from boardgen.checks.minima import smallest_gap_mm
 from boardgen.errors import CLEAN, FOUND
 from boardgen.model.design import Design
-from boardgen.model.findings import Finding, Severity
+from boardgen.model.findings import Judgement, Severity
 
 _DIGEST_LETTERS = 12
 
@@ -31,27 +30,24 @@ class Outcome:
 def outcome(built: Built) -> Outcome:
     """Sum a built board up."""
     return replace(
-        checked(built.design, built.findings),
+        checked(built.design, built.judgement),
         status=CLEAN if built.proof else FOUND,
         digest=_digest(built),
     )
 
 
-def checked(design: Design, findings: Sequence[Finding]) -> Outcome:
-    """Sum a checked design up."""
-    counts = dict.fromkeys(Severity, 0)
-    for finding in findings:
-        counts[finding.severity] += 1
-    errors, warnings = counts[Severity.ERROR], counts[Severity.WARNING]
+def checked(design: Design, judged: Judgement, *, strict: bool = False) -> Outcome:
+    """Sum a checked design up; when strict, warnings fail too."""
+    errors, warnings = judged.count(Severity.ERROR), judged.count(Severity.WARNING)
     verdict = _counted(errors, "error") or _counted(warnings, "warning") or "clean"
     outline = design.board.outline
     return Outcome(
         name=design.parameters.name,
         verdict=verdict,
-        status=FOUND if errors else CLEAN,
+        status=FOUND if judged.fails(strict=strict) else CLEAN,
         nominal_a=design.circuit.nominal_a,
         worst_a=design.circuit.worst_a,
-        gap_mm=smallest_gap_mm(design),
+        gap_mm=smallest_gap_mm(judged.minima),
         length_mm=outline.length_mm,
         width_mm=outline.width_mm,
     )

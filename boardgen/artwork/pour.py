@@ -6,6 +6,7 @@ Only the patches come from polygon operations; everything else keeps its true li
 from collections.abc import Iterator, Sequence
 
 from boardgen.artwork.placing import half, point
+from boardgen.geometry.contents import necks
 from boardgen.geometry.contours import grown, outline, rounded_rectangle
 from boardgen.geometry.measuring import near_pairs
 from boardgen.geometry.regions import Region, gathered, opened, patches, union
@@ -57,7 +58,7 @@ def pour_items(
         for item in relieved
     ]
     whole = union([contour]) - union(clears)
-    core = opened(whole, max(half(limits.pour_width_mm), snap(aims.pour_corner_mm)))
+    core = _without_necks(whole, limits)
     reaching = [
         spoke
         for item in relieved
@@ -75,6 +76,19 @@ def pour_items(
         *(Item(shape=patch, purpose=Purpose.PATCH, dark=False) for patch in patches(whole, kept)),
         *(Item(shape=spoke, purpose=Purpose.SPOKE, net=pour.net) for spoke in spokes),
     ]
+
+
+def _without_necks(whole: Region, limits: Limits) -> Region:
+    """Leave what is wide enough, its corners round; what hangs together by less is cut apart."""
+    radius = max(half(limits.pour_width_mm), snap(limits.aims.pour_corner_mm))
+    core, width = opened(whole, radius), snap(limits.pour_width_mm)
+    while thin := [Disc(_rounded(place), Nm(width)) for place, _ in necks(core, width)]:
+        core = opened(core - union(thin), radius)
+    return core
+
+
+def _rounded(place: tuple[float, float]) -> Point:
+    return (Nm(round(place[0])), Nm(round(place[1])))
 
 
 def pour_contour(board: Board, pour: Pour, limits: Limits) -> Contour:

@@ -1,40 +1,20 @@
-"""Rules on copper: gaps, widths, nets."""
+"""Rules on copper: gaps and widths."""
 
-from collections import defaultdict
-from collections.abc import Iterable
-from functools import lru_cache
+import math
+from collections.abc import Iterable, Iterator
 
 from boardgen import units
-from boardgen.checks.finding import place_of, report
-from boardgen.geometry.measuring import near_line, near_pairs, near_region
-from boardgen.geometry.regions import Region, image
-from boardgen.geometry.tracing import Groups, touching
+from boardgen.checks.areas import metal_of, pour_gaps, pour_net, pour_of
+from boardgen.checks.finding import at_mm, place_of, report
+from boardgen.geometry.measuring import between, between_area, between_line, near_line, near_pairs
 from boardgen.model.artwork import Hole, HoleKind, Item, Layer, Purpose
-from boardgen.model.board import PartKind
 from boardgen.model.circuit import SUPPLY_NET
 from boardgen.model.design import Design
 from boardgen.model.findings import Finding
 from boardgen.model.limits import Limits
-from boardgen.model.shapes import Disc, Shape, Stroke
+from boardgen.model.shapes import Disc, Point, Stroke
+from boardgen.standards.spacing import Cover, spacing_mm
 from boardgen.units import snap
-
-_POUR = (Purpose.POUR, Purpose.CLEARANCE, Purpose.PATCH, Purpose.SPOKE)
-
-
-def metal_of(layer: Layer) -> list[Item]:
-    """Tracks, lands and spokes: everything but the pour itself."""
-    return [item for item in layer.items if item.dark and item.purpose is not Purpose.POUR]
-
-
-@lru_cache(maxsize=4)
-def pour_of(layer: Layer) -> Region:
-    """Compute what a side's pour shows; several rules ask, one after the other."""
-    return image([item for item in layer.items if item.purpose in _POUR])
-
-
-def pour_net(layer: Layer) -> str:
-    """Name the net of a side's pour."""
-    return next((item.net for item in layer.items if item.purpose is Purpose.POUR), "")
 
 
 def gap_copper(design: Design, limits: Limits) -> Iterable[Finding]:
@@ -54,20 +34,109 @@ def gap_copper(design: Design, limits: Limits) -> Iterable[Finding]:
         shapes = [item.shape for item in metal]
         for one, other, gap in near_pairs(shapes, shapes, limit):
             if metal[one].net != metal[other].net:
-                yield _gap(layer, metal[one], metal[other].net, gap, limits)
+                place = at_mm(between(shapes[one], shapes[other]))
+                yield _gap(layer, (metal[one].net, metal[other].net), gap, place, limits)
         foreign = [item for item in metal if item.net != pour_net(layer)]
-        for place, gap in near_region(pour_of(layer), [item.shape for item in foreign], limit):
-            yield _gap(layer, foreign[place], pour_net(layer), gap, limits)
+        for place, gap in pour_gaps(layer, [item.shape for item in foreign], limit):
+            where = at_mm(between_area(foreign[place].shape, pour_of(layer)))
+            yield _gap(layer, (foreign[place].net, pour_net(layer)), gap, where, limits)
 
 
-def _gap(layer: Layer, item: Item, other: str, gap_nm: float, limits: Limits) -> Finding:
+def _gap(
+    layer: Layer,
+    nets: tuple[str, str],
+    gap_nm: float,
+    place_mm: tuple[float, float],
+    limits: Limits,
+) -> Finding:
+    first, second = (net or "a letter" for net in nets)
     return report(
-        message=f"{item.net} and {other} are too close on {layer.name}",
+        message=f"{first} and {second} are too close on {layer.name}",
         actual=units.length(gap_nm / units.NM_PER_MM),
         limit=f"at least {units.length(limits.gap_mm)}",
-        place_mm=place_of(item.shape),
-        subjects=(item.net, other, layer.name),
+        place_mm=place_mm,
+        subjects=(*nets, layer.name),
     )
+
+
+_LANDS = (Purpose.SURFACE_LAND, Purpose.THROUGH_LAND)
+
+
+def gap_voltage(design: Design, limits: Limits) -> Iterable[Finding]:  # noqa: ARG001 - rule's form
+    """Bare lands of two nets stand closer than the supply's voltage asks for.
+
+    Why it matters
+        Flux, dust and damp make a path between bare lands, and the current chars it.
+    How it is measured
+        Between lands of different nets and parts that the mask leaves bare, at the highest supply:
+        a branch that is open somewhere has all of it at one place. Lands of one part are left to
+        its data; other copper is held by ``gap.copper``, whose limit includes the voltage's.
+    How to mend it
+        A larger pitch or row pitch, or a lower supply.
+    """
+    limit_mm = spacing_mm(design.parameters.supply.high_v, Cover.LANDS)
+    for layer in design.artwork.coppers():
+        lands = [item for item in layer.items if item.purpose in _LANDS]
+        shapes = [item.shape for item in lands]
+        for one, other, gap in near_pairs(shapes, shapes, snap(limit_mm)):
+            pair = (lands[one], lands[other])
+            if len({item.net for item in pair}) > 1 and len(set(map(_part, pair))) > 1:
+                names = tuple(map(_land, pair))
+                yield report(
+                    message=f"{' and '.join(names)} are too close for"
+                    f" {design.parameters.supply.high_v:g} V on {layer.name}",
+                    actual=units.length(gap / units.NM_PER_MM),
+                    limit=f"at least {units.length(limit_mm)}",
+                    place_mm=at_mm(between(pair[0].shape, pair[1].shape)),
+                    subjects=(*names, layer.name),
+                    path="form.pitch",
+                )
+
+
+def _part(item: Item) -> str:
+    return item.owner.reference if item.owner else ""
+
+
+def _land(item: Item) -> str:
+    return f"{item.owner.reference}.{item.owner.pin}" if item.owner else item.net
+
+
+def track_acute(design: Design, limits: Limits) -> Iterable[Finding]:
+    """A track bends back sharply.
+
+    Why it matters
+        Etchant stays in the wedge and eats into the track; it also looks thrown together.
+    How it is measured
+        The angle inside each bend of a track.
+    How to mend it
+        This is a fault of the layout: please report the parameter file.
+    """
+    for layer in design.artwork.coppers():
+        for item in layer.items:
+            if item.purpose is not Purpose.TRACK or not isinstance(item.shape, Stroke):
+                continue
+            for corner, bend_deg in _bends(item.shape):
+                if bend_deg < limits.acute_deg - _ANGLE_NOISE_DEG:
+                    yield report(
+                        message=f"a track of {item.net} bends back on {layer.name}",
+                        actual=f"{bend_deg:.2f} deg",
+                        limit=f"at least {limits.acute_deg:g} deg",
+                        place_mm=place_of(Disc(corner, units.Nm(0))),
+                        subjects=(item.net, layer.name),
+                    )
+
+
+_ANGLE_NOISE_DEG = 1e-4
+"""What the grid of 1 nm leaves of an angle between arms of a millimetre."""
+
+
+def _bends(stroke: Stroke) -> Iterator[tuple[Point, float]]:
+    """List the corners of a chain with the angle between their arms."""
+    chain = stroke.points
+    for before, corner, after in zip(chain, chain[1:], chain[2:], strict=False):
+        arms = [math.atan2(at[1] - corner[1], at[0] - corner[0]) for at in (before, after)]
+        turn = abs(arms[0] - arms[1]) % math.tau
+        yield corner, math.degrees(min(turn, math.tau - turn))
 
 
 def track_width(design: Design, limits: Limits) -> Iterable[Finding]:
@@ -134,7 +203,7 @@ def edge_copper(design: Design, limits: Limits) -> Iterable[Finding]:
                 message=f"{items[place].net} is too near to the edge on {layer.name}",
                 actual=units.length(gap / units.NM_PER_MM),
                 limit=f"at least {units.length(limits.copper_edge_mm)}",
-                place_mm=place_of(items[place].shape),
+                place_mm=at_mm(between_line(items[place].shape, profile)),
                 subjects=(items[place].net, layer.name),
                 path="form.width",
             )
@@ -156,10 +225,7 @@ def screw_room(design: Design, limits: Limits) -> Iterable[Finding]:  # noqa: AR
         for hole in design.board.holes:
             room = Disc((snap(hole.x_mm), snap(hole.y_mm)), snap(hole.room_mm / 2))
             near = [(items[p].net, gap) for p, _, gap in near_pairs(shapes, [room], 1) if gap < 0]
-            near += [
-                (pour_net(layer), gap) for _, gap in near_region(pour_of(layer), [room], 1)
-                if gap < -units.NM_PER_UM
-            ]  # fmt: skip
+            near += [(pour_net(layer), gap) for _, gap in pour_gaps(layer, [room], 0)]
             for net, gap in near:
                 yield report(
                     message=f"{net} reaches under the head of {hole.reference} on {layer.name}",
@@ -191,9 +257,7 @@ def hole_copper(design: Design, limits: Limits) -> Iterable[Finding]:
             for one, two, gap in near_pairs([item.shape for item in items], discs, limit)
         ]
         net = pour_net(layer)
-        near += [
-            (holes[place], net, gap) for place, gap in near_region(pour_of(layer), discs, limit)
-        ]
+        near += [(holes[place], net, gap) for place, gap in pour_gaps(layer, discs, limit)]
         for hole, who, gap in near:
             yield _near_hole(hole, who, gap, layer, limits)
 
@@ -208,147 +272,3 @@ def _near_hole(hole: Hole, net: str, gap_nm: float, layer: Layer, limits: Limits
         subjects=(name, net, layer.name),
         path="mounting.screw",
     )
-
-
-_SMALL_CHIP_MM = 2.3
-"""Bodies up to 0805 (metric 2012) with its tolerance: common practice, no source."""
-
-
-def heat_chip(design: Design, limits: Limits) -> Iterable[Finding]:
-    """A small chip's two lands lose their heat through unequal copper.
-
-    Why it matters
-        The end that melts first pulls the chip upright or askew.
-    How it is measured
-        Widths of tracks and spokes that leave each land, or its outline where the pour joins it
-        without relief, for bodies up to 0805.
-    How to mend it
-        ``copper.relief = "all"``, or larger parts.
-    """
-    for layer in design.artwork.coppers():
-        leaving: dict[tuple[int, int], float] = defaultdict(float)
-        for item in layer.items:
-            if item.dark and isinstance(item.shape, Stroke) and item.net:
-                for end in {item.shape.points[0], item.shape.points[-1]}:
-                    leaving[end] += 2 * item.shape.radius_nm
-        for part in design.board.parts:
-            body = part.pattern.body
-            small = body.right_mm - body.left_mm <= _SMALL_CHIP_MM
-            if part.side is not layer.side or not small or part.kind not in _CHIPS:
-                continue
-            widths = []
-            for land in part.pattern.lands:
-                x, y = part.land_place(land)
-                solid = part.net(land.name) == pour_net(layer) and (
-                    design.parameters.copper.relief != "all"
-                )
-                outline = 2e6 * (land.width_mm + land.height_mm)
-                widths.append(outline if solid else leaving[snap(x), snap(y)])
-            if max(widths) - min(widths) > limits.heat_share * max(widths):
-                yield report(
-                    message=f"{part.reference}: {units.length(widths[0] / 1e6)} of copper leave one"
-                    f" land, {units.length(widths[1] / 1e6)} the other",
-                    actual=f"{1 - min(widths) / max(widths):.0%} apart",
-                    limit=f"{limits.heat_share:.0%} at most",
-                    place_mm=(part.x_mm, part.y_mm),
-                    subjects=(part.reference,),
-                    path="copper.relief",
-                )
-
-
-_CHIPS = (PartKind.LED, PartKind.RESISTOR)
-
-
-def relief_spokes(design: Design, limits: Limits) -> Iterable[Finding]:
-    """A relieved land keeps too few of its spokes.
-
-    Why it matters
-        One spoke carries the current and the pull of the wire alone.
-    How it is measured
-        Spokes and tracks of its net that leave the land's centre, for lands with a relief gap.
-    How to mend it
-        More room around the land, or ``copper.relief = "none"``.
-    """
-    relief = design.parameters.copper.relief
-    relieved = {
-        "all": (Purpose.THROUGH_LAND, Purpose.SURFACE_LAND),
-        "holes": (Purpose.THROUGH_LAND,),
-        "none": (),
-    }[relief]
-    for layer in design.artwork.coppers():
-        starts = [
-            end
-            for item in layer.items
-            if isinstance(item.shape, Stroke) and item.dark and item.net == pour_net(layer)
-            for end in {item.shape.points[0], item.shape.points[-1]}
-        ]
-        for item in layer.items:
-            if item.purpose not in relieved or item.net != pour_net(layer) or not item.owner:
-                continue
-            if isinstance(item.shape, Stroke) or not hasattr(item.shape, "centre"):
-                continue
-            count = starts.count(item.shape.centre)
-            if count < limits.spokes:
-                yield report(
-                    message=f"{item.owner.reference}.{item.owner.pin} has {count} spokes on"
-                    f" {layer.name}",
-                    actual=str(count),
-                    limit=f"at least {limits.spokes}",
-                    place_mm=place_of(item.shape),
-                    subjects=(f"{item.owner.reference}.{item.owner.pin}", layer.name),
-                    path="copper.relief",
-                )
-
-
-def _conducting(design: Design) -> tuple[list[str], Groups]:
-    """Gather all copper into groups that conduct: names of nets, and the groups."""
-    areas: list[tuple[str, Shape | Region]] = []
-    groups_pairs: list[tuple[int, int]] = []
-    for layer in design.artwork.coppers():
-        start = len(areas)
-        metal = [item for item in metal_of(layer) if item.purpose is not Purpose.SPOKE]
-        pieces = pour_of(layer).pieces()
-        areas += [(item.net, item.shape) for item in metal]
-        areas += [(pour_net(layer), piece) for piece in pieces]
-        here = [area for _, area in areas[start:]]
-        groups_pairs += [(start + one, start + other) for one, other in touching(here, here)]
-    groups = Groups(len(areas))
-    for one, other in groups_pairs:
-        groups.join(one, other)
-    barrels = [
-        Disc(hole.centre, units.Nm(hole.diameter_nm // 2))
-        for hole in design.artwork.holes
-        if hole.plated
-    ]
-    first: dict[int, int] = {}
-    for barrel, member in touching(barrels, [area for _, area in areas]):
-        groups.join(first.setdefault(barrel, member), member)
-    return [net for net, _ in areas], groups
-
-
-def net_whole(design: Design, limits: Limits) -> Iterable[Finding]:  # noqa: ARG001
-    """A net falls apart, or two nets are joined.
-
-    Why it matters
-        LEDs stay dark, or the supply is shorted.
-    How it is measured
-        Copper that meets on a side, and plated holes between the sides, make groups; each net
-        must be one group and each group one net.
-    How to mend it
-        This is a fault of the layout: please report the parameter file.
-    """
-    nets, groups = _conducting(design)
-    by_net, by_group = defaultdict(set), defaultdict(set)
-    for member, net in enumerate(nets):
-        if not net:
-            continue  # letters in copper belong to no net; the gap rule keeps them apart
-        by_net[net].add(groups.find(member))
-        by_group[groups.find(member)].add(net)
-    for net, members in sorted(by_net.items()):
-        if len(members) > 1:
-            yield report(
-                message=f"{net} is in {len(members)} pieces", actual=str(len(members)), limit="1",
-                subjects=(net,),
-            )  # fmt: skip
-    for joined in sorted(tuple(sorted(nets)) for nets in by_group.values() if len(nets) > 1):
-        yield report(message=f"{' and '.join(joined)} are joined", subjects=joined)

@@ -36,3 +36,8 @@ def place_of(shape: Shape) -> tuple[float, float]:
     """Name a shape's middle in mm, to a micrometre."""
     x, y = centre(shape)
     return (round(x / NM_PER_MM, 3), round(y / NM_PER_MM, 3))
+
+
+def at_mm(place_nm: tuple[float, float]) -> tuple[float, float]:
+    """Turn a place in nanometres into mm, to a micrometre."""
+    return (round(place_nm[0] / NM_PER_MM, 3), round(place_nm[1] / NM_PER_MM, 3))

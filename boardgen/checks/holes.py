@@ -3,6 +3,7 @@
 from collections.abc import Iterable, Iterator
 
 from boardgen import units
+from boardgen.checks.areas import metal_of, pour_gaps, pour_net
 from boardgen.checks.finding import report
 from boardgen.geometry.measuring import distance_nm, near_line, near_pairs
 from boardgen.model.artwork import Hole, HoleKind, Layer
@@ -147,3 +148,107 @@ def edge_hole(design: Design, limits: Limits) -> Iterable[Finding]:
             subjects=(_name(holes[place]),),
             path="form",
         )
+
+
+def hole_overlap(design: Design, limits: Limits) -> Iterable[Finding]:  # noqa: ARG001 - rule's form
+    """Two holes overlap, or one is drilled twice.
+
+    Why it matters
+        The second hit breaks the drill, or leaves a ragged slot that nobody asked for.
+    How it is measured
+        From edge to edge of finished holes: below nothing they overlap.
+    How to mend it
+        Move what they belong to apart.
+    """
+    discs = [_disc(hole) for hole in design.artwork.holes]
+    for one, other, gap in near_pairs(discs, discs, 0):
+        first, second = design.artwork.holes[one], design.artwork.holes[other]
+        yield report(
+            message=f"the holes of {_name(first)} and {_name(second)} overlap",
+            actual=f"{units.length(-gap / units.NM_PER_MM)} deep",
+            limit="apart",
+            place_mm=_place(first),
+            subjects=(_name(first), _name(second)),
+        )
+
+
+def hole_large(design: Design, limits: Limits) -> Iterable[Finding]:
+    """A hole is larger than drills are.
+
+    Why it matters
+        The house mills it, asks whether it is meant, and may price it as a cut-out.
+    How it is measured
+        Finished diameter of each hole.
+    How to mend it
+        A smaller screw or another part.
+    """
+    for hole in design.artwork.holes:
+        if hole.diameter_nm > snap(limits.hole_most_mm):
+            yield report(
+                message=f"the hole of {_name(hole)} is too large to be drilled",
+                actual=units.length(mm(hole.diameter_nm)),
+                limit=f"at most {units.length(limits.hole_most_mm)}",
+                place_mm=_place(hole),
+                subjects=(_name(hole),),
+            )
+
+
+def hole_aspect(design: Design, limits: Limits) -> Iterable[Finding]:
+    """A plated hole is too narrow for the board's thickness.
+
+    Why it matters
+        The bath does not reach its middle, and the barrel stays thin or open.
+    How it is measured
+        Thickness of the board over the finished diameter of each plated hole.
+    How to mend it
+        A thinner board, or a house that plates deeper holes.
+    """
+    thickness_mm = design.parameters.order.thickness_mm
+    for hole in design.artwork.holes:
+        if hole.plated and snap(thickness_mm) > limits.hole_aspect * hole.diameter_nm:
+            yield report(
+                message=f"the hole of {_name(hole)} is too narrow to be plated through"
+                f" {units.length(thickness_mm)}",
+                actual=f"{thickness_mm / mm(hole.diameter_nm):.2f} to 1",
+                limit=f"at most {limits.hole_aspect} to 1",
+                place_mm=_place(hole),
+                subjects=(_name(hole),),
+                path="order.thickness",
+            )
+
+
+def hole_foreign(design: Design, limits: Limits) -> Iterable[Finding]:
+    """A plated hole comes too near to copper of another net.
+
+    Why it matters
+        A drill that wanders joins its barrel to what it meets.
+    How it is measured
+        From the edge of the finished hole to copper of other nets, on each side.
+    How to mend it
+        Give the part more room.
+    """
+    limit = snap(limits.hole_copper_mm)
+    holes = [hole for hole in design.artwork.holes if hole.plated]
+    discs = [_disc(hole) for hole in holes]
+    for layer in design.artwork.coppers():
+        metal = metal_of(layer)
+        near = [
+            (holes[one], metal[two].net, gap)
+            for one, two, gap in near_pairs(discs, [item.shape for item in metal], limit)
+        ]
+        net = pour_net(layer)
+        strange = [place for place, hole in enumerate(holes) if hole.net != net]
+        near += [
+            (holes[strange[one]], net, gap)
+            for one, gap in pour_gaps(layer, [discs[place] for place in strange], limit)
+        ]
+        for hole, net, gap in near:
+            if net != hole.net:
+                yield report(
+                    message=f"the hole of {_name(hole)} is too near to {net or 'a letter'} on"
+                    f" {layer.name}",
+                    actual=units.length(gap / units.NM_PER_MM),
+                    limit=f"at least {units.length(limits.hole_copper_mm)}",
+                    place_mm=_place(hole),
+                    subjects=(_name(hole), net, layer.name),
+                )

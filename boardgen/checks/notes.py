@@ -105,3 +105,4 @@ def date_unset(design: Design, limits: Limits) -> Iterable[Finding]:  # noqa: AR
             subjects=("date",),
             path="board.date",
         )
+

@@ -1,31 +1,19 @@
-"""Rules on parts and what is printed beside them."""
+"""Rules on parts: room, reach of their lands, the connector's way in."""
 
 import math
-from collections import Counter
 from collections.abc import Iterable
 
 from boardgen import units
 from boardgen.checks.finding import place_of, report
-from boardgen.geometry.measuring import centre, distance_nm, near_pairs
-from boardgen.model.artwork import Item, LayerKind, Purpose
-from boardgen.model.board import Part, PartKind, Side, Text, TextRole
+from boardgen.checks.rooms import box_of, courtyard_of
+from boardgen.geometry.measuring import distance_nm, near_line, near_pairs
+from boardgen.model.board import Part, PartKind, Side
 from boardgen.model.design import Design
 from boardgen.model.findings import Finding, Severity
-from boardgen.model.land_pattern import Extent
+from boardgen.model.land_pattern import Entry, Extent
 from boardgen.model.limits import Limits
-from boardgen.model.shapes import Box, Disc, Shape, Stroke
+from boardgen.model.shapes import Box, Disc, Shape
 from boardgen.units import Nm, mm, snap
-
-
-def _courtyard(part: Part) -> Box:
-    return _box(part.extent(part.pattern.courtyard))
-
-
-def _box(extent: Extent) -> Box:
-    left, bottom = snap(extent.left_mm), snap(extent.bottom_mm)
-    right, top = snap(extent.right_mm), snap(extent.top_mm)
-    centre_point = (Nm((left + right) // 2), Nm((bottom + top) // 2))
-    return Box(centre_point, Nm(right - left), Nm(top - bottom))
 
 
 def courtyard_overlap(design: Design, limits: Limits) -> Iterable[Finding]:  # noqa: ARG001
@@ -40,7 +28,7 @@ def courtyard_overlap(design: Design, limits: Limits) -> Iterable[Finding]:  # n
         A larger pitch or a larger outline.
     """
     parts, holes = design.board.parts, design.board.holes
-    rooms: list[Shape] = [_courtyard(part) for part in parts]
+    rooms: list[Shape] = [courtyard_of(part) for part in parts]
     rooms += [Disc((snap(h.x_mm), snap(h.y_mm)), snap(h.room_mm / 2)) for h in holes]
     names = [part.reference for part in parts] + [hole.reference for hole in holes]
     for one, other, _ in near_pairs(rooms, rooms, 1):
@@ -128,231 +116,126 @@ def lands_reach(design: Design, limits: Limits) -> Iterable[Finding]:  # noqa: A
                 )
 
 
-def legend_land(design: Design, limits: Limits) -> Iterable[Finding]:
-    """The legend comes too near to an opening or a hole.
+def screw_edge(design: Design, limits: Limits) -> Iterable[Finding]:  # noqa: ARG001 - rule's form
+    """A screw's head or washer hangs over the edge.
 
     Why it matters
-        Ink on a land keeps solder off; houses cut it away, and half letters remain.
+        It tilts, presses on the edge and splits the board.
     How it is measured
-        From each stroke's outline to mask openings and holes of its side.
+        The circle that head or washer covers against the profile's line.
     How to mend it
-        Give the part more room.
+        A smaller screw, or a wider or longer board.
     """
-    limit = snap(limits.legend_land_mm)
-    holes: list[Shape] = [Disc(h.centre, Nm(h.diameter_nm // 2)) for h in design.artwork.holes]
-    for side in Side:
-        legend = design.artwork.items(LayerKind.LEGEND, side)
-        openings = [item.shape for item in design.artwork.items(LayerKind.MASK, side)]
-        strokes = [item.shape for item in legend]
-        for one, _, gap in near_pairs(strokes, openings + holes, limit):
-            owner = legend[one].owner
-            yield report(
-                message=f"{legend[one].purpose.value}"
-                f"{' of ' + owner.reference if owner else ''} is too near to an opening or hole"
-                f" on the {side.value}",
-                actual=units.length(gap / units.NM_PER_MM),
-                limit=f"at least {units.length(limits.legend_land_mm)}",
-                place_mm=place_of(strokes[one]),
-                subjects=(owner.reference if owner else "", side.value),
-            )
-
-
-def legend_fine(design: Design, limits: Limits) -> Iterable[Finding]:
-    """Letters are too small or lines too thin to be printed.
-
-    Why it matters
-        Fine ink closes up or breaks; a mark that cannot be read is none.
-    How it is measured
-        Height of each text, width of each stroke of the legend.
-    How to mend it
-        This is a fault of the layout: please report the parameter file.
-    """
-    for text in design.board.texts:
-        if text.height_mm < limits.legend_height_mm:
-            yield report(
-                message=f'"{text.text}" is too small',
-                actual=units.length(text.height_mm),
-                limit=f"at least {units.length(limits.legend_height_mm)}",
-                place_mm=(text.x_mm, text.y_mm),
-                subjects=(text.text, text.owner, text.side.value),
-            )
-    least = snap(limits.legend_stroke_mm)
-    for side in Side:
-        for item in design.artwork.items(LayerKind.LEGEND, side):
-            if 2 * item.shape.radius_nm < least:
-                yield report(
-                    message=f"a {item.purpose.value} on the {side.value} is too thin",
-                    actual=units.length(2 * mm(item.shape.radius_nm)),
-                    limit=f"at least {units.length(limits.legend_stroke_mm)}",
-                    place_mm=place_of(item.shape),
-                    subjects=(item.owner.reference if item.owner else "", side.value),
-                )
-
-
-def legend_names(design: Design, limits: Limits) -> Iterable[Finding]:  # noqa: ARG001
-    """A kind of letter found no room and was left out for the whole kind.
-
-    Why it matters
-        Whoever solders looks for R1 on the board; the placement list has to do instead.
-    How it is measured
-        References of LEDs and ballasts, K at the cathodes, one arrow for each row.
-    How to mend it
-        A larger pitch, width or row pitch.
-    """
-    if not design.parameters.printed:
+    holes = design.board.holes
+    discs = [Disc((snap(h.x_mm), snap(h.y_mm)), snap(h.covered_mm / 2)) for h in holes]
+    for place, gap in near_line(design.artwork.profile, discs, 0):
         yield report(
-            message="nothing is printed: references stand in the placement list only",
-            subjects=("legend",),
-            path="order.legend",
-        )
-        return
-    texts = design.board.texts
-    named = {text.owner for text in texts if text.role is TextRole.REFERENCE}
-    lettered = {text.owner for text in texts if text.role is TextRole.POLARITY}
-    leds = [part.reference for part in design.board.parts if part.kind is PartKind.LED]
-    ballasts = [part.reference for part in design.board.parts if part.kind is PartKind.RESISTOR]
-    kinds = (
-        ("references of the LEDs", not named & set(leds)),
-        ("references of the resistors", not named & set(ballasts)),
-        ("letters K at the cathodes", not lettered & set(leds)),
-        ("arrows of the current", all(text.text != "current →" for text in texts)),
-    )
-    for words, missing in kinds:
-        if missing:
-            yield report(message=f"the {words} found no room", subjects=(words,), path="form.pitch")
-
-
-def legend_trimmed(design: Design, limits: Limits) -> Iterable[Finding]:  # noqa: ARG001
-    """Part of the legend had to be cut off.
-
-    Why it matters
-        A polarity mark that is cut misleads; any other letter is hard to read.
-    How it is measured
-        What the drawing stage cut because it would have met an opening or a hole.
-    How to mend it
-        Give the part more room.
-    """
-    for name, count in sorted(Counter(design.artwork.trimmed).items()):
-        polarity = name.startswith(("cathode", "polarity", "sign"))
-        yield report(
-            message=f"the {name} was cut short",
-            actual=f"{count} strokes",
-            limit="none",
-            subjects=(name,),
-            severity=Severity.ERROR if polarity else None,
+            message=f"what lies under {holes[place].reference} hangs over the edge",
+            actual=f"{units.length(-gap / units.NM_PER_MM)} outside",
+            limit="inside",
+            place_mm=(holes[place].x_mm, holes[place].y_mm),
+            subjects=(holes[place].reference,),
+            path="mounting.screw",
         )
 
 
-def polarity_mark(design: Design, limits: Limits) -> Iterable[Finding]:
-    """An LED's mark is missing, hidden by the part, or not at its cathode.
+def connector_entry(design: Design, limits: Limits) -> Iterable[Finding]:
+    """A wire or plug cannot get into the connector.
 
     Why it matters
-        An LED that is turned round stays dark; learners trust the mark.
+        The board is fed through it; what blocks the way is found when the wire is in the hand.
     How it is measured
-        The bar's middle must be nearer to land K than to land A by 1 mm, or half the distance of
-        the lands where that is less; its length no shorter than the body is wide, and none of it
-        under the body. K is the land whose net lies nearer
-        to 0 V in the circuit as laid out.
+        In front of a side entry a way as wide as the body and as long as the house's file says
+        must be free of the board, of parts and of screw heads; above an entry from the top no
+        part of the same side may reach over the body.
     How to mend it
-        Correct the LED's data: which end is the cathode.
-    """
-    bars: dict[str, list[Item]] = {}
-    shown = (
-        *design.artwork.items(LayerKind.LEGEND, Side.TOP),
-        *design.artwork.items(LayerKind.COPPER, Side.TOP),
-    )
-    for item in shown:
-        if item.purpose is Purpose.CATHODE_MARK and item.owner:
-            bars.setdefault(item.owner.reference, []).append(item)
-    order = _net_order(design)
-    for part in design.board.parts:
-        if part.kind is not PartKind.LED:
-            continue
-        fault = _mark_fault(part, bars.get(part.reference, []), order, limits)
-        if fault:
-            yield report(
-                message=f"{part.reference}: {fault}",
-                place_mm=(part.x_mm, part.y_mm),
-                subjects=(part.reference,),
-                path="light.led",
-            )
-
-
-def polarity_signs(design: Design, limits: Limits) -> Iterable[Finding]:
-    """A + or − is missing at the connector, too small, or nearer to the other land.
-
-    Why it matters
-        The supply is connected by these signs; the wrong way round LEDs may break.
-    How it is measured
-        On both sides one + and one −, as tall as drawn by the house's aims, each nearest to its
-        own land.
-    How to mend it
-        A wider board, so that the signs find room.
+        ``connector.at``: an end or edge where nothing stands in the way.
     """
     for part in design.board.parts:
         if part.kind is not PartKind.CONNECTOR:
             continue
-        lands = [(land.function, part.land_place(land)) for land in part.pattern.lands]
-        sides = tuple(Side) if design.parameters.printed else design.parameters.sides
-        for side in sides:
-            signs = {
-                "+" if text.text == "+" else "-": text
-                for text in design.board.texts
-                if text.role is TextRole.SIGN and text.side is side and text.owner == part.reference
-            }
-            for function in ("+", "-"):
-                fault = _sign_fault(signs.get(function), function, lands, limits)
-                if fault:
-                    yield report(
-                        message=f"the {function} of {part.reference} {fault} on the {side.value}",
-                        place_mm=next(place for name, place in lands if name == function),
-                        subjects=(part.reference, function, side.value),
-                        path="form.width",
-                    )
+        body, way = part.pattern.body, limits.entry_mm
+        box = body if part.pattern.entry is Entry.TOP else Extent(
+            left_mm=body.left_mm, right_mm=body.right_mm,
+            bottom_mm=body.bottom_mm - way, top_mm=body.bottom_mm,
+        )  # fmt: skip
+        corridor = box_of(part.extent(box))
+        for name, shape in _in_the_way(design, part):
+            deep = _shared_nm(corridor, shape)
+            if deep > 0:
+                yield report(
+                    message=f"{name} stands in the way of {part.reference}'s wires",
+                    actual=f"{units.length(deep / units.NM_PER_MM)} inside",
+                    limit=f"free for {units.length(way)}",
+                    place_mm=place_of(shape),
+                    subjects=(part.reference, name),
+                    path="connector.at",
+                )
 
 
-def _sign_fault(
-    sign: Text | None,
-    function: str,
-    lands: list[tuple[str, tuple[float, float]]],
-    limits: Limits,
-) -> str:
-    if sign is None or sign.height_mm < limits.aims.sign_mm:
-        return "is missing or small"
-    nearest = min(lands, key=lambda land: math.dist((sign.x_mm, sign.y_mm), land[1]))
-    return "" if nearest[0] == function else "is nearer to the other land"
+def _in_the_way(design: Design, connector: Part) -> list[tuple[str, Shape]]:
+    """List what may block a connector: the board, when wires come along it, heads, parts."""
+    board, top = design.board, connector.pattern.entry is Entry.TOP
+    found: list[tuple[str, Shape]] = [
+        (part.reference, box_of(part.extent(part.pattern.body)))
+        for part in board.parts
+        if part is not connector and part.side is connector.side and part.pattern.height_mm
+    ]
+    found += [
+        (hole.reference, Disc((snap(hole.x_mm), snap(hole.y_mm)), snap(hole.covered_mm / 2)))
+        for hole in board.holes
+    ]
+    if not top and connector.pattern.height_mm:
+        length, width = snap(board.outline.length_mm), snap(board.outline.width_mm)
+        inset = snap(_OVER_MM)
+        middle = (Nm(length // 2), Nm(width // 2))
+        found.append(("the board", Box(middle, Nm(length - 2 * inset), Nm(width - 2 * inset))))
+    return found
 
 
-def _net_order(design: Design) -> dict[str, int]:
-    """Number the nets of each branch from the supply downwards, as the circuit has them."""
-    circuit = design.circuit
-    return {
-        circuit.net(branch, node): node
-        for branch in circuit.branches
-        for node in range(branch.kind.leds + 1)
-    }
+_OVER_MM = 0.5
+"""So much of the board may lie in front of a face: no wire minds. Own choice."""
 
 
-def _mark_fault(part: Part, bars: list[Item], order: dict[str, int], limits: Limits) -> str:
-    if len(bars) != 1:
-        return f"{len(bars)} cathode marks"
-    last = len(order) + 1
-    low = max(part.pattern.lands, key=lambda land: order.get(part.net(land.name), last))
-    high = min(part.pattern.lands, key=lambda land: order.get(part.net(land.name), last))
-    if low.function != "K":
-        return f"land {low.name}, which is {low.function} in its data, leads to 0 V"
-    x, y = (mm(round(value)) for value in centre(bars[0].shape))
-    to_low = math.dist((x, y), part.land_place(low))
-    to_high = math.dist((x, y), part.land_place(high))
-    apart = math.dist(part.land_place(low), part.land_place(high))
-    if to_high - to_low < min(limits.mark_nearer_mm, apart / 2):
-        return "the mark is not at the cathode"
-    body = _box(part.extent(part.pattern.body))
-    bar = bars[0].shape
-    if isinstance(bar, Stroke):
-        length = math.dist(bar.points[0], bar.points[-1])
-        if length < snap(part.pattern.body.top_mm - part.pattern.body.bottom_mm):
-            return "the mark is shorter than the body is wide"
-    if distance_nm(bar, body) < 0:
-        return "the mark lies under the body"
-    return ""
+def connector_shade(design: Design, limits: Limits) -> Iterable[Finding]:
+    """The connector shades an LED, or stands higher than the diffuser.
+
+    Why it matters
+        The end of the bar looks darker, or the diffuser does not lie flat.
+    How it is measured
+        Height of the body over its distance to the nearest LED, on the LEDs' side; its height
+        against ``light.diffuser``.
+    How to mend it
+        ``connector.side = "bottom"``, or a lower connector.
+    """
+    leds = [part for part in design.board.parts if part.kind is PartKind.LED]
+    for part in design.board.parts:
+        height = part.pattern.height_mm
+        if part.kind is not PartKind.CONNECTOR or part.side is not Side.TOP or not height:
+            continue
+        box = box_of(part.extent(part.pattern.body))
+        near = min(leds, key=lambda led: distance_nm(box_of(led.extent(led.pattern.body)), box))
+        gap = distance_nm(box_of(near.extent(near.pattern.body)), box)
+        rise = height - near.pattern.height_mm
+        if snap(rise) > limits.shade_share * gap:
+            angle = math.degrees(math.atan2(snap(rise), gap))
+            yield report(
+                message=f"{part.reference}, {units.length(height)} high, takes the lowest"
+                f" {angle:.0f} deg of {near.reference}'s light towards it",
+                actual=f"{rise / mm(round(gap)):.3f}" if gap > 0 else "no gap",
+                limit=f"{limits.shade_share:g} of height over distance",
+                place_mm=(near.x_mm, near.y_mm),
+                subjects=(part.reference, near.reference),
+                path="connector.side",
+            )
+        diffuser = design.parameters.light.diffuser_mm
+        if diffuser is not None and height > diffuser:
+            yield report(
+                message=f"{part.reference} is {units.length(height)} high and lifts the diffuser",
+                actual=units.length(height),
+                limit=f"at most {units.length(diffuser)}",
+                place_mm=(part.x_mm, part.y_mm),
+                subjects=(part.reference, "diffuser"),
+                path="light.diffuser",
+                severity=Severity.WARNING,
+            )

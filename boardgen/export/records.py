@@ -10,12 +10,12 @@ from boardgen.export.stamp import stamp
 from boardgen.geometry.regions import geos_version
 from boardgen.model.cautions import CLAIM, Caution
 from boardgen.model.design import Design
-from boardgen.model.findings import Finding, Severity
+from boardgen.model.findings import Finding, Judgement, Severity
 from boardgen.model.outputs import OutputFile, OutputFiles
 from boardgen.model.proof import Proof
 
-FINDINGS_SCHEMA = "boardgen.findings/1"
-FAMILY_SCHEMA = "boardgen.family/1"
+FINDINGS_SCHEMA = "boardgen.findings/2"
+FAMILY_SCHEMA = "boardgen.family/2"
 MANIFEST_SCHEMA = "boardgen.build/1"
 _LIBRARIES = ("numpy", "pygerber", "shapely", "svgwrite")
 
@@ -36,20 +36,27 @@ def finding_record(finding: Finding, design: Design) -> dict[str, Any]:
         "changes": [asdict(change) for change in finding.changes],
         "file": design.parameters.file,
         "line": origin.line if origin else 0,
+        "waived": finding.waived,
     }
 
 
-def findings_record(findings: Sequence[Finding], design: Design) -> dict[str, Any]:
-    """Turn all findings of a board into plain data."""
+def findings_record(judged: Judgement, design: Design) -> dict[str, Any]:
+    """Turn all that the rules say of a board into plain data; waived findings do not count."""
     return {
         "schema": FINDINGS_SCHEMA,
         "board": design.parameters.name,
-        "counts": {
-            severity.value: sum(finding.severity is severity for finding in findings)
-            for severity in Severity
-        },
-        "findings": [finding_record(finding, design) for finding in findings],
+        "counts": _counts(judged),
+        "findings": [finding_record(finding, design) for finding in judged.findings],
+        "minima": [
+            {**asdict(least), "margin_mm": round(least.margin_mm, 6)} for least in judged.minima
+        ],
+        "not_applicable": [asdict(rule) for rule in judged.skipped],
     }
+
+
+def _counts(judged: Judgement) -> dict[str, int]:
+    waived = sum(bool(finding.waived) for finding in judged.findings)
+    return {severity.value: judged.count(severity) for severity in Severity} | {"waived": waived}
 
 
 def family_record(boards: Sequence[dict[str, Any]], members: Sequence[Any]) -> dict[str, Any]:
@@ -61,14 +68,14 @@ def family_record(boards: Sequence[dict[str, Any]], members: Sequence[Any]) -> d
     }
 
 
-def findings_file(findings: Sequence[Finding], design: Design) -> OutputFile:
+def findings_file(judged: Judgement, design: Design) -> OutputFile:
     """Write ``findings.json``."""
-    return OutputFile(path="findings.json", content=json_bytes(findings_record(findings, design)))
+    return OutputFile(path="findings.json", content=json_bytes(findings_record(judged, design)))
 
 
 def manifest(
     design: Design,
-    findings: Sequence[Finding],
+    judged: Judgement,
     cautions: Sequence[Caution],
     files: OutputFiles,
     proof: Proof | None,
@@ -97,7 +104,8 @@ def manifest(
             for caution in cautions
             if "manifest" in caution.shown
         ],
-        "findings": findings_record(findings, design)["counts"],
+        "findings": _counts(judged),
+        "waived": {f.id: f.waived for f in judged.findings if f.waived},
         "proof": None
         if proof is None
         else [

@@ -1,19 +1,25 @@
 """Distances and neighbours, exact on skeletons."""
 
+import math
 from collections.abc import Iterator, Sequence
+from functools import lru_cache
 
 import numpy as np
 import shapely
 from shapely import LineString, STRtree
+from shapely.geometry.base import BaseGeometry
 
-from boardgen.geometry.polygons import FINE_SAGITTA_NM, SAGITTA_NM, skeleton
-from boardgen.geometry.regions import Region
+from boardgen.geometry.polygons import FINE_SAGITTA_NM, SAGITTA_NM, contour_points, skeleton
+from boardgen.geometry.regions import Region, image
+from boardgen.model.artwork import Item
 from boardgen.model.shapes import Contour, Point, Shape, Stroke
 from boardgen.units import Nm
 
 _NOISE_NM = 1e-3
 """Square roots of integers end in noise; a thousandth of a nanometre is none."""
 
+
+_CUT_NM = 10
 
 _SHORTEST_NM = 2_000
 """Points nearer than 1 µm are forbidden practice in Gerber (4.14.2); twice that is kept."""
@@ -53,17 +59,66 @@ def near_pairs(
             yield one, other, gap
 
 
-def near_region(
-    region: Region, shapes: Sequence[Shape], within_nm: int
+class Shore:
+    """An area's boundary, piece by piece in a tree, so that looking near it costs little."""
+
+    def __init__(self, region: Region) -> None:
+        """Take the boundary apart; the area itself tells what lies inside."""
+        self._shape = region.shape
+        shapely.prepare(self._shape)
+        self._pieces = _segments(region)
+        self._tree = STRtree(self._pieces)
+
+    def near(self, shapes: Sequence[Shape], within_nm: float) -> Iterator[tuple[int, float]]:
+        """List shapes that are nearer to the area than a distance, with the distance in nm.
+
+        A shape whose skeleton meets the area is nearer by its whole radius.
+        """
+        if not shapes or not len(self._pieces):
+            return
+        bases = np.array([skeleton(shape) for shape in shapes])
+        radii = np.array([shape.radius_nm for shape in shapes], dtype=float)
+        gaps = np.where(shapely.intersects(self._shape, bases), 0.0, np.inf)
+        ones, pieces = self._tree.query(bases, "dwithin", within_nm + radii)
+        np.minimum.at(gaps, ones, shapely.distance(bases[ones], self._pieces[pieces]))
+        gaps += _NOISE_NM - radii
+        for place in np.flatnonzero(gaps < within_nm).tolist():
+            yield place, float(gaps[place])
+
+
+def _segments(region: Region) -> np.ndarray:  # type: ignore[type-arg]
+    rings = [np.array(ring) for ring in region.rings_nm()]
+    if not rings:
+        return np.array([])
+    ends = np.concatenate([np.stack([ring[:-1], ring[1:]], axis=1) for ring in rings])
+    return np.asarray(shapely.linestrings(ends))
+
+
+def near_image(
+    items: Sequence[Item], shore: Shore, shapes: Sequence[Shape], within_nm: int
 ) -> Iterator[tuple[int, float]]:
-    """List shapes that are nearer to an area than a distance, with the distance in nm."""
-    shapely.prepare(region.shape)
-    for place, shape in enumerate(shapes):
-        base = skeleton(shape)
-        if not shapely.dwithin(region.shape, base, within_nm + shape.radius_nm):
-            continue
-        gap = float(region.shape.distance(base)) - shape.radius_nm + _NOISE_NM
-        if gap < within_nm:
+    """List shapes that are nearer than a distance to what objects show, dark and clear in turn.
+
+    Parameters
+    ----------
+    items : sequence of Item
+        The objects, in drawing order.
+    shore : Shore
+        Their image's boundary; it chooses who is looked at again, with arcs cut within some
+        nanometres, which are forgiven.
+    """
+    doubtful = list(shore.near(shapes, within_nm + 2 * SAGITTA_NM))
+    tree = STRtree([skeleton(item.shape) for item in items]) if doubtful else None
+    widest = max((item.shape.radius_nm for item in items), default=0)
+    for place, rough in doubtful:
+        base = skeleton(shapes[place], FINE_SAGITTA_NM)
+        gap = rough
+        if tree is not None and rough > -shapes[place].radius_nm + 1:
+            reach = shapes[place].radius_nm + within_nm + 2 * SAGITTA_NM + widest
+            near = sorted(tree.query(base, "dwithin", reach).tolist())
+            exact = image([items[which] for which in near], _CUT_NM)
+            gap = round(exact.shape.distance(base) - shapes[place].radius_nm)
+        if gap < within_nm - _CUT_NM:
             yield place, gap
 
 
@@ -74,8 +129,7 @@ def near_line(
 
     Arcs are cut so finely that whole nanometres are right: the grid knows no others.
     """
-    line = skeleton(contour, FINE_SAGITTA_NM).exterior
-    shapely.prepare(line)
+    line = _line(contour)
     for place, shape in enumerate(shapes):
         if not shapely.dwithin(line, skeleton(shape), within_nm + shape.radius_nm + SAGITTA_NM):
             continue
@@ -84,10 +138,57 @@ def near_line(
             yield place, gap
 
 
+def between(first: Shape, second: Shape) -> tuple[float, float]:
+    """Find the middle of the gap, or of the overlap, of two shapes where they are nearest."""
+    return _middle_of_gap(skeleton(first), first.radius_nm, skeleton(second), second.radius_nm)
+
+
+def between_area(shape: Shape, region: Region) -> tuple[float, float]:
+    """Find the middle of the gap between a shape and an area where they are nearest."""
+    return _middle_of_gap(skeleton(shape), shape.radius_nm, region.shape, 0)
+
+
+def between_line(shape: Shape, contour: Contour) -> tuple[float, float]:
+    """Find the middle of the gap between a shape and a closed line where they are nearest."""
+    return _middle_of_gap(skeleton(shape), shape.radius_nm, skeleton(contour).exterior, 0)
+
+
+def _middle_of_gap(
+    first: BaseGeometry, first_nm: float, second: BaseGeometry, second_nm: float
+) -> tuple[float, float]:
+    (x1, y1), (x2, y2) = shapely.get_coordinates(shapely.shortest_line(first, second)).tolist()
+    length = math.hypot(x2 - x1, y2 - y1)
+    along = (length + first_nm - second_nm) / 2 / length if length else 0.0
+    return (x1 + (x2 - x1) * along, y1 + (y2 - y1) * along)
+
+
+@lru_cache(maxsize=4)
+def _line(contour: Contour) -> BaseGeometry:
+    """Cut a contour's line finely, once for all that is held against it."""
+    line = skeleton(contour, FINE_SAGITTA_NM).exterior
+    shapely.prepare(line)
+    return line
+
+
 def centre(shape: Shape) -> tuple[float, float]:
     """Find the middle of a shape's box, in nm."""
     left, bottom, right, top = skeleton(shape).bounds
     return ((left + right) / 2, (bottom + top) / 2)
+
+
+def box_nm(shape: Shape) -> tuple[float, float, float, float]:
+    """Find left, bottom, right and top of a shape; of a profile those of its centre line."""
+    whole = _line(shape) if isinstance(shape, Contour) else skeleton(shape)
+    left, bottom, right, top = whole.bounds
+    reach = 0 if isinstance(shape, Contour) else shape.radius_nm
+    return (left - reach, bottom - reach, right + reach, top + reach)
+
+
+def insets_nm(inner: Contour, outer: Contour) -> tuple[float, float]:
+    """Measure least and greatest distance from points of an inner contour to the outer line."""
+    line = _line(outer)
+    gaps = [line.distance(shapely.Point(at)) for at in contour_points(inner)]
+    return (min(gaps), max(gaps))
 
 
 def trimmed(stroke: Stroke, forbidden: Region) -> tuple[Stroke, ...]:

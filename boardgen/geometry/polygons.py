@@ -16,7 +16,6 @@ from boardgen.model.shapes import Box, Contour, Disc, Edge, Point, Shape, Stroke
 
 SAGITTA_NM = 250.0
 
-
 FINE_SAGITTA_NM = 0.5
 """For measuring along one outline: chords that no whole nanometre can tell from the arc."""
 
@@ -29,15 +28,15 @@ def quarter_segments(radius_nm: float, sagitta_nm: float = SAGITTA_NM) -> int:
     return max(2, math.ceil(math.pi / 4 / half_angle))
 
 
-def polygon(shape: Shape) -> BaseGeometry:
+def polygon(shape: Shape, sagitta_nm: float = SAGITTA_NM) -> BaseGeometry:
     """Turn a shape into the polygon of its area."""
     radius = shape.radius_nm
-    base = skeleton(shape)
+    base = skeleton(shape, sagitta_nm)
     if isinstance(shape, Contour) and radius:
         base = base.exterior
     if not radius:
         return base
-    return base.buffer(radius, quad_segs=quarter_segments(radius))
+    return base.buffer(radius, quad_segs=quarter_segments(radius, sagitta_nm))
 
 
 def skeleton(shape: Shape, sagitta_nm: float = SAGITTA_NM) -> BaseGeometry:

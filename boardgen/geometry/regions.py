@@ -9,7 +9,7 @@ import shapely
 from shapely import MultiPolygon, Polygon, STRtree
 from shapely.geometry.base import BaseGeometry
 
-from boardgen.geometry.polygons import polygon, quarter_segments
+from boardgen.geometry.polygons import SAGITTA_NM, polygon, quarter_segments
 from boardgen.model.artwork import Item
 from boardgen.model.shapes import Contour, Edge, Point, Shape
 from boardgen.units import Nm
@@ -31,6 +31,12 @@ class Region:
     def area_nm2(self) -> float:
         """The area in square nanometres."""
         return float(self.shape.area)
+
+    @property
+    def middle_nm(self) -> tuple[float, float]:
+        """A point inside, as near to the middle as there is one."""
+        at = self.shape.representative_point()
+        return (float(at.x), float(at.y))
 
     def covers(self, shape: Shape) -> bool:
         """Tell whether a shape lies wholly inside."""
@@ -71,9 +77,9 @@ def polygons_of(shape: BaseGeometry) -> list[Polygon]:
     return sorted((part for part in parts if not part.is_empty), key=lambda part: part.bounds)
 
 
-def union(shapes: Iterable[Shape]) -> Region:
+def union(shapes: Iterable[Shape], sagitta_nm: float = SAGITTA_NM) -> Region:
     """Unite shapes; only what overlaps is merged, so the cost stays near linear."""
-    parts = [polygon(shape) for shape in shapes]
+    parts = [polygon(shape, sagitta_nm) for shape in shapes]
     return Region(shapely.disjoint_subset_union_all(np.array(parts)) if parts else MultiPolygon())
 
 
@@ -82,11 +88,11 @@ def gathered(regions: Iterable[Region]) -> Region:
     return Region(MultiPolygon([part for region in regions for part in polygons_of(region.shape)]))
 
 
-def image(items: Sequence[Item]) -> Region:
+def image(items: Sequence[Item], sagitta_nm: float = SAGITTA_NM) -> Region:
     """Compute what a layer shows: runs of dark and clear objects, one after the other."""
     shown = Region(MultiPolygon())
     for dark, run in groupby(items, key=lambda item: item.dark):
-        area = union(item.shape for item in run)
+        area = union((item.shape for item in run), sagitta_nm)
         shown = shown | area if dark else shown - area
     return shown
 

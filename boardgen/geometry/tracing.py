@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 
 import numpy as np
+import shapely
 from shapely import STRtree
 
 from boardgen.geometry.polygons import polygon
@@ -31,12 +32,22 @@ class Groups:
 def touching(
     first: Sequence[Shape | Region], second: Sequence[Shape | Region]
 ) -> list[tuple[int, int]]:
-    """List pairs of areas that meet."""
+    """List pairs of areas that meet; of one list with itself each pair once, in order.
+
+    Of each pair the larger area is prepared, so that a pour is not walked for every land on it.
+    """
     if not first or not second:
         return []
     ones, twos = (
         np.array([part.shape if isinstance(part, Region) else polygon(part) for part in side])
         for side in (first, second)
     )
-    pairs = STRtree(twos).query(ones, "intersects").T.tolist()
-    return sorted((int(one), int(two)) for one, two in pairs)
+    pairs = STRtree(twos).query(ones)
+    if first is second:
+        pairs = pairs[:, pairs[0] < pairs[1]]
+    large, small = ones[pairs[0]], twos[pairs[1]]
+    swap = shapely.get_num_coordinates(large) < shapely.get_num_coordinates(small)
+    large, small = np.where(swap, small, large), np.where(swap, large, small)
+    shapely.prepare(large)
+    meet = pairs[:, shapely.intersects(large, small)].T.tolist()
+    return sorted((int(one), int(two)) for one, two in meet)

@@ -4,8 +4,14 @@ from dataclasses import replace
 
 from boardgen.errors import Problem, RefusalError
 from boardgen.layout import marks, texts, tracks
+from boardgen.layout.drops import with_drops
 from boardgen.layout.frame import LED_TURN_DEG, Frame, frame
-from boardgen.layout.inlet import connector_turn_deg, guard_side, guard_turn_deg
+from boardgen.layout.inlet import (
+    connector_turn_deg,
+    guard_side,
+    guard_turn_deg,
+    widest_feed_mm,
+)
 from boardgen.layout.needs import edge_mm
 from boardgen.layout.screws import refuse_screws_in_the_way
 from boardgen.layout.writer import NoRoomError
@@ -61,20 +67,25 @@ def _refuse_gate_astray(parameters: Parameters) -> None:
 
 def _lay_out(parameters: Parameters, circuit: Circuit, more_lines: int) -> Board:
     measures = frame(parameters, circuit, more_lines)
+    parts = (
+        *_leds(parameters, circuit, measures),
+        *_ballasts(parameters, circuit, measures),
+        *_inlet_parts(parameters, measures),
+        *_guards(parameters, measures),
+        *_probes(parameters, measures),
+    )
     board = Board(
         outline=Outline(
             length_mm=measures.length_mm,
             width_mm=measures.width_mm,
             corner_mm=measures.corner_mm,
         ),
-        parts=(
-            *_leds(parameters, circuit, measures),
-            *_ballasts(parameters, circuit, measures),
-            *_inlet_parts(parameters, measures),
-            *_guards(parameters, measures),
-            *_probes(parameters, measures),
+        parts=parts,
+        tracks=with_drops(
+            tracks.tracks(parameters, circuit, measures),
+            parts,
+            widest_feed_mm(parameters, edge_mm(parameters)),
         ),
-        tracks=tracks.tracks(parameters, circuit, measures),
         vias=tracks.vias(parameters, circuit, measures),
         holes=_holes(parameters, measures),
         pours=tuple(

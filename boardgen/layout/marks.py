@@ -45,7 +45,12 @@ def _copper_bar_of_guard(parameters: Parameters, board: Board, part: Part) -> Ma
     level = -guard_side(parameters) * away
     # No longer than the land, its round ends included: the track may bend just beyond.
     half = (land.width_mm - aims.mark_stroke_mm) / 2
-    ends = (land.x_mm - half, land.x_mm + half)
+    # The rail may begin where the courtyard ends: the bar keeps off it, towards the anode.
+    outward = math.copysign(1.0, land.x_mm)
+    end = part.pattern.courtyard.right_mm if outward > 0 else -part.pattern.courtyard.left_mm
+    reach = end - aims.pour_gap_mm - aims.mark_stroke_mm / 2
+    middle = land.x_mm - outward * max(0.0, abs(land.x_mm) + half - reach)
+    ends = (middle - half, middle + half)
     first, last = (part.place(x, level) for x in ends)
     return Mark(
         side=Side.TOP,

@@ -2,8 +2,10 @@
 
 from itertools import pairwise
 
+from boardgen import units
 from boardgen.layout.frame import LED_TURN_DEG, Frame
 from boardgen.layout.needs import branch_track_mm, edge_mm
+from boardgen.model import looks
 from boardgen.model.board import Point, Side, Track, Via
 from boardgen.model.circuit import RETURN_NET, SUPPLY_NET, Branch, Circuit, line_net
 from boardgen.model.land_pattern import LandPattern
@@ -41,7 +43,12 @@ def _inlet(parameters: Parameters, measures: Frame) -> list[Track]:
         Track(
             net=RETURN_NET,
             side=side,
-            width_mm=parameters.limits.aims.hole_spoke_mm,
+            width_mm=max(
+                parameters.limits.aims.hole_spoke_mm,
+                units.up_to_step(
+                    looks.DROP_SHARE * parameters.connector_part.pattern.lands[0].width_mm, 0.1
+                ),
+            ),
             points=(
                 measures.inlet_place(inlet.pins_u_mm, lower),
                 measures.inlet_place(inlet.pins_u_mm, upper),
@@ -96,7 +103,7 @@ def _feed(parameters: Parameters, circuit: Circuit, measures: Frame) -> list[Tra
 def probe_place(parameters: Parameters, measures: Frame) -> Point:
     """Find the test point of V+: on the outer rail, as near to the edge as its land may be."""
     half = parameters.test_land.lands[0].width_mm / 2
-    inset = edge_mm(parameters) + half
+    inset = max(edge_mm(parameters), looks.HAND_MM) + half
     level = measures.rail_y_mm(measures.outer_row)
     if measures.up > 0:
         return (measures.probe_x_mm, min(level, measures.width_mm - inset))

@@ -110,6 +110,11 @@ def celsius(help_text: str, minimum: float = -20.0, maximum: float = 100.0) -> Q
     return Quantity(dimension=units.TEMPERATURE, help=help_text, minimum=minimum, maximum=maximum)
 
 
+def angle(help_text: str, minimum: float, maximum: float) -> Quantity:
+    """Declare an angle."""
+    return Quantity(dimension=units.ANGLE, help=help_text, minimum=minimum, maximum=maximum)
+
+
 def share(help_text: str, minimum: float = 0.0, maximum: float = 1.0) -> Quantity:
     """Declare a share of a whole."""
     return Quantity(dimension=units.RATIO, help=help_text, minimum=minimum, maximum=maximum)

@@ -3,10 +3,14 @@
 from dataclasses import dataclass, replace
 from typing import Annotated
 
-from boardgen.model.fields import Quantity, Switch, Whole, length, share, volts
+from boardgen.model.fields import Quantity, Switch, Whole, angle, length, share, volts
+from boardgen.units import up_to_step
 
 HEAVY_COPPER_UM = 50.0
 """From here on houses ask for wider tracks and gaps: common practice, no source."""
+
+SIZE_TOLERANCE_MM = 0.01
+"""How well the profile's size agrees with the one that is ordered: common practice, no source."""
 
 
 def _far(help_text: str) -> Quantity:
@@ -66,10 +70,13 @@ class Limits:
     ring_mm: Annotated[float, _far("narrowest ring around a plated hole")]
     ring_unplated_mm: Annotated[float, _far("narrowest ring around a soldered unplated hole")]
     hole_mm: Annotated[float, _far("smallest hole")]
+    hole_most_mm: Annotated[float, _far("largest hole that is drilled; larger ones are milled")]
+    hole_aspect: Annotated[int, Whole(help="most of thickness over hole", minimum=1, maximum=30)]
     hole_hole_mm: Annotated[float, _far("between holes, edge to edge")]
     hole_copper_mm: Annotated[float, _far("from an unplated hole to copper")]
     copper_edge_mm: Annotated[float, _far("from copper to the board's edge")]
     hole_edge_mm: Annotated[float, _far("from a hole to the board's edge")]
+    router_mm: Annotated[float, _far("cutter that mills the outline")]
     mask_expansion_mm: Annotated[float, _far("mask opening beyond its land")]
     mask_web_green_mm: Annotated[float, _far("narrowest web of green mask")]
     mask_web_other_mm: Annotated[float, _far("narrowest web of other masks")]
@@ -77,6 +84,13 @@ class Limits:
     legend_stroke_mm: Annotated[float, _far("thinnest printed line")]
     legend_height_mm: Annotated[float, _far("smallest printed letter")]
     legend_land_mm: Annotated[float, _far("from print to a land's opening")]
+    legend_edge_mm: Annotated[float, _far("from print to the board's edge")]
+    stencil_mm: Annotated[float, _far("thickness of the stencil")]
+    paste_area: Annotated[float, share("stencil opening over its walls, least", 0.0, 10.0)]
+    paste_aspect: Annotated[float, share("stencil opening over its thickness, least", 0.0, 10.0)]
+    acute_deg: Annotated[float, angle("sharpest bend of a track", 0.0, 180.0)]
+    entry_mm: Annotated[float, _far("free way in front of a wire entry")]
+    shade_share: Annotated[float, share("connector's height over its distance to an LED", 0, 10)]
     spokes: Annotated[int, Whole(help="fewest spokes of a relieved land", minimum=1, maximum=4)]
     led_share: Annotated[float, share("of an LED's greatest current")]
     resistor_share: Annotated[float, share("of a resistor's derated power")]
@@ -98,11 +112,21 @@ _HAIR_MM = 0.002
 """What is drawn keeps this beyond a limit that arcs, cut into chords, could else touch."""
 
 
-def fitted(limits: Limits, weight_um: float, *, copper_letters: bool = False) -> Limits:
-    """Adapt limits to the copper's thickness, and raise every aim that lies below its limit.
+def fitted(
+    limits: Limits,
+    weight_um: float,
+    *,
+    thickness_mm: float = 0.0,
+    spacing_mm: float = 0.0,
+    copper_letters: bool = False,
+) -> Limits:
+    """Adapt limits to copper, thickness and voltage, and raise every aim that lies below its limit.
 
-    Letters in copper are as tall as their stroke, a track, makes them.
+    ``spacing_mm`` is what the voltage asks for between any copper of two nets; thick boards want
+    holes that can be plated through. Letters in copper are as tall as their stroke, a track, makes
+    them.
     """
+    limits = replace(limits, gap_mm=max(limits.gap_mm, spacing_mm))
     if weight_um >= HEAVY_COPPER_UM:
         limits = replace(
             limits,
@@ -111,6 +135,7 @@ def fitted(limits: Limits, weight_um: float, *, copper_letters: bool = False) ->
         )
     aims, track, gap = limits.aims, limits.track_mm, limits.gap_mm + _HAIR_MM
     stroke = track if copper_letters else limits.legend_stroke_mm
+    hole = max(limits.hole_mm, up_to_step(thickness_mm / limits.hole_aspect, 0.05))
     letter = max(limits.legend_height_mm, stroke / aims.text_stroke_share if copper_letters else 0)
     return replace(
         limits,
@@ -127,9 +152,9 @@ def fitted(limits: Limits, weight_um: float, *, copper_letters: bool = False) ->
             pour_edge_mm=max(aims.pour_edge_mm, limits.copper_edge_mm),
             pour_hole_mm=max(aims.pour_hole_mm, limits.hole_copper_mm + _HAIR_MM),
             pour_corner_mm=max(aims.pour_corner_mm, limits.pour_width_mm / 2),
-            via_hole_mm=max(aims.via_hole_mm, limits.hole_mm),
+            via_hole_mm=max(aims.via_hole_mm, hole),
             via_land_mm=max(
-                aims.via_land_mm, max(aims.via_hole_mm, limits.hole_mm) + 2 * limits.ring_mm
+                aims.via_land_mm, max(aims.via_hole_mm, hole) + 2 * limits.ring_mm
             ),
             ring_unplated_mm=max(aims.ring_unplated_mm, limits.ring_unplated_mm),
             text_mm=max(aims.text_mm, letter),
@@ -138,5 +163,6 @@ def fitted(limits: Limits, weight_um: float, *, copper_letters: bool = False) ->
             legend_stroke_mm=max(aims.legend_stroke_mm, stroke),
             mark_stroke_mm=max(aims.mark_stroke_mm, stroke),
             legend_land_mm=max(aims.legend_land_mm, limits.legend_land_mm),
+            legend_edge_mm=max(aims.legend_edge_mm, limits.legend_edge_mm),
         ),
     )

@@ -21,6 +21,7 @@ from boardgen.model.sections import (
     OrderSection,
     ProtectionSection,
     ResistorSection,
+    WaiveSection,
 )
 from boardgen.model.side import Side
 
@@ -227,6 +228,7 @@ class Parameters:
     screw: Screw
     stock: Mapping[str, str]
     built: BuiltSection | None
+    waivers: tuple[WaiveSection, ...]
     limits: Limits
     lettering: Lettering
     cautions: tuple[Caution, ...]

@@ -333,6 +333,18 @@ class BuiltSection:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class WaiveSection:
+    """``[[waive]]``: a finding that is accepted, and why."""
+
+    code: Annotated[str, Words(help="code of a rule, as findings and boardgen rules tell it")]
+    reason: Annotated[str, Words(help="why it is accepted; stands in the report", longest=200)]
+    place: Annotated[
+        str | None,
+        Words(help="only findings that name this part, net, layer or hole; absent: all"),
+    ] = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class FamilySection:
     """``[family]``: many boards from one file; ``vary``, ``change`` and ``skip`` are read apart."""
 

@@ -1,5 +1,6 @@
 """What the terminal says: results, findings, sums, proof."""
 
+import textwrap
 from collections import Counter
 from collections.abc import Iterable, Sequence
 from typing import Protocol
@@ -9,43 +10,131 @@ from boardgen.model.artwork import Artwork
 from boardgen.model.cautions import Caution
 from boardgen.model.design import Design
 from boardgen.model.explanation import Difference, Step
-from boardgen.model.findings import Finding, Severity
+from boardgen.model.findings import Finding, Judgement, RuleText, Severity
 from boardgen.model.parameters import Parameters
 from boardgen.model.proof import Proof
 from boardgen.units import mm
 
 
-def findings_lines(findings: Sequence[Finding], design: Design) -> list[str]:
-    """Tell findings, worst first, with limit, place and the line to look at."""
-    lines = []
-    for finding in findings:
-        line = design.parameters.origin(finding.path).line if finding.path else 0
-        where = f"{design.parameters.file}:{line}" if line else design.parameters.file
-        lines.append(f"{where}: {finding.severity.value} {finding.code}: {finding.message}")
-        details = [
-            f"is {finding.actual}" if finding.actual else "",
-            f"limit {finding.limit}" if finding.limit else "",
-            "at ({:g}, {:g}) mm".format(*finding.place_mm) if finding.place_mm else "",
-            f"see {finding.path}" if finding.path else "",
-        ]
-        shown = ", ".join(detail for detail in details if detail)
-        if shown:
-            lines.append(f"    {shown}")
-        if finding.changes:
-            lines.append("    would mend this: " + "; or ".join(map(str, finding.changes)))
+_SHOWN = 3
+"""So many places of one rule are told one by one; the rest are named in a line."""
+
+
+def findings_lines(judged: Judgement, design: Design) -> list[str]:
+    """Tell findings, worst first, those of a rule together, with limit, place and what mends it."""
+    lines: list[str] = []
+    told = [finding for finding in judged.findings if not finding.waived]
+    for code in dict.fromkeys(finding.code for finding in told):
+        for severity in Severity:
+            same = [f for f in told if f.code == code and f.severity is severity]
+            for finding in same[:_SHOWN]:
+                lines += _finding_lines(finding, design)
+            if len(same) > _SHOWN:
+                lines.append(f"    and {len(same) - _SHOWN} more of {code}: {_names(same[_SHOWN:])}")
+    for finding in judged.findings:
+        if finding.waived:
+            head = f"waived {finding.severity.value} {finding.code}"
+            lines.append(f"{_where(finding, design)}: {head}: {finding.message}")
+            lines.append(f"    because {finding.waived}")
     return lines
 
 
-def verdict(findings: Sequence[Finding]) -> str:
-    """Count findings by severity."""
-    counts = Counter(finding.severity for finding in findings)
+def _finding_lines(finding: Finding, design: Design) -> list[str]:
+    head = f"{finding.severity.value} {finding.code}: {finding.message}"
+    lines = [f"{_where(finding, design)}: {head}"]
+    details = [
+        f"is {finding.actual}" if finding.actual else "",
+        f"limit {finding.limit}" if finding.limit else "",
+        "at ({:g}, {:g}) mm".format(*finding.place_mm) if finding.place_mm else "",
+        f"see {finding.path}" if finding.path else "",
+    ]
+    shown = ", ".join(detail for detail in details if detail)
+    if shown:
+        lines.append(f"    {shown}")
+    if finding.changes:
+        lines.append("    would mend this: " + "; or ".join(map(str, finding.changes)))
+    return lines
+
+
+def _where(finding: Finding, design: Design) -> str:
+    line = design.parameters.origin(finding.path).line if finding.path else 0
+    return f"{design.parameters.file}:{line}" if line else design.parameters.file
+
+
+def _names(findings: Sequence[Finding]) -> str:
+    """Name what findings are about, shortened to what a line holds."""
+    names = list(dict.fromkeys(finding.subjects[0] for finding in findings if finding.subjects))
+    more = f" and {len(names) - _NAMED} others" * (len(names) > _NAMED)
+    return ", ".join(names[:_NAMED]) + more
+
+
+_NAMED = 12
+
+
+def minima_lines(judged: Judgement) -> list[str]:
+    """Tell the smallest measures, and which rules do not apply, and why."""
+    rows = [
+        (
+            f"  {least.title}",
+            units.length(least.value_mm),
+            f"limit {units.length(least.limit_mm)}" if least.limit_mm else "",
+            f"{'left' if least.margin_mm >= 0 else 'LACKS'} {units.length(abs(least.margin_mm))}",
+            "at ({:g}, {:g}) mm".format(*least.place_mm),
+            ", ".join(filter(None, least.subjects)),
+        )
+        for least in judged.minima
+    ]
+    lines = ["smallest:", *table_lines(rows)] if rows else []
+    reasons: dict[str, list[str]] = {}
+    for rule in judged.skipped:
+        reasons.setdefault(rule.why, []).append(rule.code)
+    lines += [f"not applicable, {why}: {', '.join(codes)}" for why, codes in reasons.items()]
+    return lines
+
+
+def verdict(judged: Judgement) -> str:
+    """Count findings by severity, and the waived ones."""
     parts = [
-        f"{counts[severity]} {severity.value}{'s' if counts[severity] != 1 else ''}"
+        f"{judged.count(severity)} {severity.value}{'s' if judged.count(severity) != 1 else ''}"
         if severity is not Severity.INFORMATION
-        else f"{counts[severity]} to know"
+        else f"{judged.count(severity)} to know"
         for severity in Severity
     ]
-    return ", ".join(parts)
+    waived = sum(bool(finding.waived) for finding in judged.findings)
+    return ", ".join(parts) + f", {waived} waived" * bool(waived)
+
+
+def rules_lines(rules: Sequence[RuleText]) -> list[str]:
+    """List rules by their families: code, weight, what each finds."""
+    lines: list[str] = []
+    before = ""
+    width = max(len(rule.code) for rule in rules)
+    for rule in rules:
+        family = rule.code.partition(".")[0]
+        if lines and family != before:
+            lines.append("")
+        before = family
+        lines.append(f"{rule.code.ljust(width)}  {rule.severity.value.ljust(11)}  {rule.title}")
+    return lines
+
+
+def rule_lines(rule: RuleText) -> list[str]:
+    """Tell a rule in full."""
+    rows = [
+        ("weight", rule.severity.value),
+        ("why it matters", rule.why),
+        ("how it is measured", rule.how),
+        ("how to mend it", rule.mend),
+        ("source of the limit", rule.source),
+        ("may bring along", ", ".join(rule.implied)),
+        ("may be waived", "yes, with a reason" if rule.waivable else "no"),
+    ]
+    lines = [f"{rule.code}: {rule.title}"]
+    for name, text in rows:
+        if text:
+            lines += textwrap.wrap(f"{name}: {text}", 96, initial_indent="    ",
+                                   subsequent_indent="        ")  # fmt: skip
+    return lines
 
 
 def expect_lines(design: Design) -> list[str]:
@@ -166,12 +255,12 @@ def _shown(value: object) -> str:
     return "none" if value is None else str(value)
 
 
-def member_line(name: str, findings: Sequence[Finding], proof: Proof | None) -> str:
+def member_line(name: str, judged: Judgement, proof: Proof | None) -> str:
     """Tell in a line what became of a family's member."""
     if proof is None:
-        return f"{name}: {verdict(findings)}; no fabrication data was written"
+        return f"{name}: {verdict(judged)}; no fabrication data was written"
     compared = sum(item.compared for item in proof.items)
-    return f"{name}: {verdict(findings)}; {compared} objects proven"
+    return f"{name}: {verdict(judged)}; {compared} objects proven"
 
 
 class Row(Protocol):

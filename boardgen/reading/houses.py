@@ -15,6 +15,7 @@ from boardgen.reading import catalogue, validation
 from boardgen.reading.files import read_user_file
 from boardgen.reading.reader import Reader, table_of
 from boardgen.reading.sections import ParameterFile
+from boardgen.standards.spacing import Cover, spacing_mm
 
 _OWN_KEYS = ("based_on", "source", "limits", "aims")
 
@@ -67,8 +68,11 @@ def _put(raw: dict[str, Any], path: str, value: object) -> bool:
     return True
 
 
-def limits(reader: Reader, sections: ParameterFile) -> Limits | None:
-    """Resolve the limits: a house of the catalogue or of the user's, with single ones replaced."""
+def limits(reader: Reader, sections: ParameterFile, highest_v: float) -> Limits | None:
+    """Resolve the limits: a house of the catalogue or of the user's, with single ones replaced.
+
+    ``highest_v`` is the voltage that any two nets may have between them.
+    """
     name, weight_um = sections.order.house, sections.copper.weight_um
     if name.endswith(".toml"):
         found = _own_house(reader, name)
@@ -78,7 +82,14 @@ def limits(reader: Reader, sections: ParameterFile) -> Limits | None:
     if found is None:
         return None
     own = replace(found, **sections.limits)  # type: ignore[arg-type] # validated by field
-    return fitted(own, weight_um, copper_letters=not_printed(sections.order))
+    cover = Cover.BARE if sections.order.mask == "none" else Cover.MASK
+    return fitted(
+        own,
+        weight_um,
+        thickness_mm=sections.order.thickness_mm,
+        spacing_mm=spacing_mm(highest_v, cover),
+        copper_letters=not_printed(sections.order),
+    )
 
 
 def not_printed(order: OrderSection) -> bool:

@@ -12,7 +12,7 @@ from pydantic import ValidationError
 
 from boardgen.errors import Problem, RefusalError
 from boardgen.model.led_data import LedSection
-from boardgen.model.parameters import LedPart, Parameters, SupplyRange
+from boardgen.model.parameters import EXTRA_LOW_VOLTAGE_V, LedPart, Parameters, SupplyRange
 from boardgen.model.sections import LightSection, SupplySection
 from boardgen.reading import (
     catalogue,
@@ -34,7 +34,6 @@ from boardgen.standards.photometry import candela_per_ampere
 from boardgen.standards.screws import SCREWS
 
 LATER_SECTIONS = {
-    "waive": "waivers",
     "panel": "panels",
     "aim": "aims",
     "choices": "choices",
@@ -123,9 +122,11 @@ def resolve(
     _refuse_later_sections(reader, raw)
     raw, preset = houses.with_house_defaults(raw, reader.folder)
     sections = _validated(reader, raw)
-    limits = houses.limits(reader, sections)
     cross_checks.check_sections(reader, sections)
     supply = supplies.supply(reader, sections.supply, sections.board.place)
+    limits = houses.limits(
+        reader, sections, min(supply.high_v, EXTRA_LOW_VOLTAGE_V) if supply else 0.0
+    )
     if limits is None:
         reader.raise_all()
         raise AssertionError("an unknown house is a problem")  # pragma: no cover - raised above
@@ -185,6 +186,7 @@ def resolve(
         screw=screw,
         stock=sections.stock,
         built=sections.built,
+        waivers=sections.waive,
         limits=limits,
         lettering=catalogue.lettering(),
         cautions=catalogue.cautions(),

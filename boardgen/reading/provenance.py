@@ -83,6 +83,9 @@ def _leaves(value: object, location: positions.Path = ()) -> Iterable[positions.
         keys = validation.keys_of(type(value))
         for entry, key in zip(dataclasses.fields(value), keys, strict=True):
             yield from _leaves(getattr(value, entry.name), (*location, key))
+    elif isinstance(value, tuple) and value and dataclasses.is_dataclass(value[0]):
+        for place, part in enumerate(value):
+            yield from _leaves(part, (*location, place))
     elif isinstance(value, Mapping):
         if location[:1] != ("limits",):
             for name, part in value.items():

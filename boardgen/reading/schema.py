@@ -20,7 +20,7 @@ from boardgen.model.fields import (
 from boardgen.model.sections import FamilySection
 from boardgen.reading import catalogue, footprints, guards
 from boardgen.reading.sections import ParameterFile
-from boardgen.reading.validation import AUTO, inner_dataclass, noted_fields
+from boardgen.reading.validation import AUTO, inner_dataclass, listed_dataclass, noted_fields
 from boardgen.standards.screws import SCREWS
 
 Schema = dict[str, Any]
@@ -96,6 +96,9 @@ def _value(cls: type, key: str, annotation: Any, notes: tuple[Any, ...]) -> Sche
         if get_args(inside):
             return {"type": "object", "additionalProperties": _WRITERS[Words](get_args(inside)[1])}
         return {"type": "object", "additionalProperties": _table(inside)}
+    listed = listed_dataclass(annotation)
+    if listed:
+        return {"type": "array", "items": _table(listed)}
     inner = inner_dataclass(annotation)
     if inner is None:
         raise TypeError(f"{cls.__name__}.{key} carries no record")

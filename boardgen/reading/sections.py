@@ -21,6 +21,7 @@ from boardgen.model.sections import (
     ProtectionSection,
     ResistorSection,
     SupplySection,
+    WaiveSection,
 )
 
 
@@ -49,3 +50,4 @@ class ParameterFile:
         str, Annotated[str, Words(help="your own text for a part of the list", longest=200)]
     ] = field(default_factory=dict)
     built: BuiltSection | None = None
+    waive: tuple[WaiveSection, ...] = ()

@@ -184,6 +184,13 @@ def inner_dataclass(annotation: Any) -> type | None:  # noqa: ANN401 - any annot
     return None
 
 
+def listed_dataclass(annotation: Any) -> type | None:  # noqa: ANN401 - any annotation may come
+    """Find the dataclass of which an annotation wants any number: an array of tables."""
+    if get_origin(annotation) is tuple:
+        return inner_dataclass(get_args(annotation)[0])
+    return None
+
+
 def noted_fields(cls: type) -> list[tuple["dataclasses.Field[Any]", Any, tuple[Any, ...]]]:
     """List a class's fields with their bare annotation and the records that stand beside it."""
     hints = type_hints(cls, include_extras=True)
@@ -232,6 +239,9 @@ def _value_type(annotation: Any, notes: tuple[Any, ...]) -> Any:  # noqa: ANN401
             inside, *rest = get_args(inside)
             return dict[str, _value_type(inside, tuple(rest))]  # type: ignore[misc]
         return dict[str, _schema(inside)]  # type: ignore[misc]
+    listed = listed_dataclass(annotation)
+    if listed:
+        return list[_schema(listed)]  # type: ignore[misc]
     inner = inner_dataclass(annotation)
     return _schema(inner) if inner else annotation
 
@@ -288,9 +298,11 @@ def _build(cls: type[T], values: dict[str, Any]) -> T:
 def _value(annotation: Any, notes: tuple[Any, ...], value: Any) -> Any:  # noqa: ANN401 - typing forms
     if notes and isinstance(notes[0], PartOf):
         return _part(notes[0].cls, value)
-    inner = inner_dataclass(annotation)
+    inner, listed = inner_dataclass(annotation), listed_dataclass(annotation)
     if inner:
         return _build(inner, value)
+    if listed:
+        return tuple(_build(listed, part) for part in value)
     if get_origin(annotation) is dict:
         inside = get_args(annotation)[1]
         if get_origin(inside) is Annotated:
@@ -314,7 +326,7 @@ def _known_keys(cls: type, location: Location) -> tuple[str, ...]:
                     key_of(part.name, own) for part, _, own in noted_fields(notes[0].cls) if own
                 )
             inside = get_args(annotation)[1] if get_origin(annotation) is dict else annotation
-            cls = inner_dataclass(inside) or cls
+            cls = inner_dataclass(inside) or listed_dataclass(inside) or cls
             break
     return keys_of(cls)
 
@@ -342,6 +354,8 @@ def known_keys(cls: type, location: Location) -> tuple[str, ...]:
         if get_origin(annotation) is dict:
             inside = inner_dataclass(get_args(annotation)[1])
             free = True
+        elif listed_dataclass(annotation):
+            inside, free = listed_dataclass(annotation), True
         else:
             inside = inner_dataclass(annotation)
         if inside is None:

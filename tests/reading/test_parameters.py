@@ -55,8 +55,7 @@ def test_catalogue_names_are_matched_without_case_spaces_and_hyphens(
 
 @pytest.mark.parametrize("section", sorted(LATER_SECTIONS))
 def test_sections_of_later_versions_are_refused_in_words(section: str) -> None:
-    header = f"[[{section}]]" if section == "waive" else f"[{section}]"
-    (text,) = refused(f"{SHELF}{header}\nx = 1\n")
+    (text,) = refused(f"{SHELF}[{section}]\nx = 1\n")
     assert "reserved for a later version" in text
     assert f"bar.toml:{SHELF.count(chr(10)) + 1}" in text
 

@@ -1,0 +1,550 @@
+"""Rules of looks: marks, letters, tracks, pours. Every number is an own choice."""
+
+import math
+from collections import defaultdict
+from collections.abc import Iterable, Iterator, Sequence
+from itertools import pairwise
+
+from boardgen import units
+from boardgen.checks.areas import filled_of, shown_of
+from boardgen.checks.finding import place_of, report
+from boardgen.checks.looks_parts import leds_of, rows_of
+from boardgen.geometry.contents import fingers
+from boardgen.geometry.lettering import size_mm
+from boardgen.checks.rooms import box_of
+from boardgen.geometry.measuring import distance_nm, insets_nm, near_pairs
+from boardgen.geometry.regions import union
+from boardgen.model import looks
+from boardgen.model.artwork import Purpose
+from boardgen.model.board import MarkRole, Part, PartKind, Side, Text, TextRole, Track
+from boardgen.model.design import Design
+from boardgen.model.findings import Finding
+from boardgen.model.land_pattern import Extent, Land
+from boardgen.model.limits import Limits
+from boardgen.model.shapes import Box, Contour, Disc, Point, Stroke
+from boardgen.units import Nm, mm, snap
+
+_HAIR_MM = 1e-6
+
+
+def looks_polarity(design: Design, limits: Limits) -> Iterable[Finding]:
+    """Cathode bars are thin, or some LEDs have what others lack.
+
+    Why it matters
+        The third LED without its K makes one doubt the other two.
+    How it is measured
+        Width of each bar; a K at every LED or at none; an arrow of the current in every row or in
+        none.
+    How to mend it
+        A larger pitch or width.
+    """
+    board, leds = design.board, leds_of(design)
+    for mark in board.marks:
+        if mark.role is MarkRole.CATHODE and mark.stroke_mm < limits.aims.mark_stroke_mm - _HAIR_MM:
+            yield report(
+                message=f"the bar of {mark.owner} is thin",
+                actual=units.length(mark.stroke_mm),
+                limit=f"at least {units.length(limits.aims.mark_stroke_mm)}",
+                place_mm=mark.points[0],
+                subjects=(mark.owner, "bar"),
+            )
+    lettered = {text.owner for text in board.texts if text.role is TextRole.POLARITY}
+    if lettered & {led.reference for led in leds}:
+        for led in leds:
+            if led.reference not in lettered:
+                yield report(
+                    message=f"{led.reference} lacks the K that others have",
+                    place_mm=(led.x_mm, led.y_mm),
+                    subjects=(led.reference, "K"),
+                )
+    arrows = [text for text in board.texts if text.text == _ARROW]
+    rows = rows_of(leds)
+    for row in rows if arrows else ():
+        nearest = [min(rows, key=lambda r: abs(r[0].y_mm - arrow.y_mm)) for arrow in arrows]
+        if nearest.count(row) != 1:
+            yield report(
+                message=f"the row of {row[0].reference} has {nearest.count(row)} arrows",
+                actual=str(nearest.count(row)),
+                limit="1",
+                place_mm=(row[0].x_mm, row[0].y_mm),
+                subjects=(row[0].reference, "arrow"),
+            )
+
+
+_ARROW = "current →"
+
+
+def looks_letters(design: Design, limits: Limits) -> Iterable[Finding]:  # noqa: ARG001 - rule's form
+    """Letters are of too many sizes, too bold or too faint, or read from odd sides.
+
+    Why it matters
+        Three sizes read as a design, seven as an accident.
+    How it is measured
+        Heights on the board; stroke over height; angles (from the bottom or the right edge).
+    How to mend it
+        This is a fault of the layout: please report the parameter file.
+    """
+    heights = sorted({text.height_mm for text in design.board.texts})
+    if len(heights) > looks.TEXT_SIZES:
+        yield report(
+            message=f"letters come in {len(heights)} heights",
+            actual=", ".join(units.length(height) for height in heights),
+            limit=f"{looks.TEXT_SIZES} heights",
+            subjects=("letters", "heights"),
+        )
+    low, high = looks.STROKE_SHARE
+    for text in design.board.texts:
+        share, words = text.stroke_mm / text.height_mm, ""
+        if not low - 1e-9 <= share <= high + 1e-9 or text.stroke_mm < looks.STROKE_MM - _HAIR_MM:
+            words = f"is drawn with {units.length(text.stroke_mm)}"
+        elif text.rotation_deg not in (0, 90):
+            words = f"reads at {text.rotation_deg} deg"
+        if words:
+            yield report(
+                message=f'"{text.text}" {words}',
+                actual=f"{share:.4f} of its height",
+                limit=f"{low:g} to {high:g} of its height, {units.length(looks.STROKE_MM)} at least,"
+                " at 0 or 90 deg",
+                place_mm=(text.x_mm, text.y_mm),
+                subjects=(text.text, text.owner, text.side.value),
+            )
+
+
+def _extent(text: Text, design: Design) -> Extent:
+    width, height = size_mm(text.text, text.height_mm, text.stroke_mm, design.parameters.lettering)
+    return Extent(
+        left_mm=text.x_mm - width / 2,
+        right_mm=text.x_mm + width / 2,
+        bottom_mm=text.y_mm - height / 2,
+        top_mm=text.y_mm + height / 2,
+    )
+
+
+def _gap_mm(first: Extent, second: Extent) -> float:
+    across = max(first.left_mm - second.right_mm, second.left_mm - first.right_mm, 0.0)
+    along = max(first.bottom_mm - second.top_mm, second.bottom_mm - first.top_mm, 0.0)
+    return math.hypot(across, along)
+
+
+def looks_references(design: Design, limits: Limits) -> Iterable[Finding]:  # noqa: ARG001
+    """A reference stands elsewhere than those of its kind, or nearer to another part.
+
+    Why it matters
+        One looks for R7 where R6 had its name, and reads D7's instead.
+    How it is measured
+        The way from part to name, the same for all of a kind (test points mirror one another); for
+        LEDs and ballasts in their middle and 0.3 to 1 mm from the body; nearest to its own part;
+        all of a kind or none.
+    How to mend it
+        A larger pitch or width.
+    """
+    board = design.board
+    for kind in PartKind:
+        parts = {part.reference: part for part in board.parts if part.kind is kind}
+        texts = [t for t in board.texts if t.role is TextRole.REFERENCE and t.owner in parts]
+        if texts and len(texts) != len(parts):
+            lacking = sorted(set(parts) - {text.owner for text in texts})
+            yield report(
+                message=f"{', '.join(lacking)} lack the names that others of the kind have",
+                subjects=(kind.value, *lacking),
+            )
+        others = _nearer(design, texts) if texts else {}
+        first: tuple[float, float] | None = None
+        for text in texts:
+            part = parts[text.owner]
+            way = (text.x_mm - part.x_mm, text.y_mm - part.y_mm)
+            first = first or way
+            fault = _name_fault(design, text, part, way, first) or others.get(text, "")
+            if fault:
+                yield report(
+                    message=f"the name of {part.reference} {fault}",
+                    place_mm=(text.x_mm, text.y_mm),
+                    subjects=(part.reference,),
+                )
+
+
+def _name_fault(
+    design: Design, text: Text, part: Part, way: tuple[float, float], first: tuple[float, float]
+) -> str:
+    if part.kind is not PartKind.TEST_POINT and math.dist(way, first) > looks.PITCH_NOISE_MM / 2:
+        return "stands elsewhere than those of its kind"
+    if part.kind in (PartKind.LED, PartKind.RESISTOR):
+        gap = _gap_mm(_extent(text, design), part.extent(part.pattern.body))
+        low, high = looks.NAME_GAP_MM
+        if abs(way[0]) > looks.BESIDE_MM + _HAIR_MM:
+            return f"stands {units.length(abs(way[0]))} beside its middle"
+        if not low - _HAIR_MM <= gap <= high + _HAIR_MM:
+            return f"stands {units.length(gap)} from its body, not {low:g} to {high:g} mm"
+    return ""
+
+
+def _nearer(design: Design, texts: Sequence[Text]) -> dict[Text, str]:
+    """Find names that stand nearer to another part than to their own."""
+    parts = [part for part in design.board.parts if _tall(part)]
+    own = {part.reference: part for part in design.board.parts}
+    boxes = [box_of(_extent(text, design)) for text in texts]
+    bodies = [box_of(part.extent(part.pattern.body)) for part in parts]
+    gaps = [
+        distance_nm(box, box_of(own[text.owner].extent(own[text.owner].pattern.body)))
+        for box, text in zip(boxes, texts, strict=True)
+    ]
+    found: dict[Text, str] = {}
+    for one, other, gap in near_pairs(boxes, bodies, round(max(gaps))):
+        strange = parts[other].reference != texts[one].owner and parts[other].side is texts[one].side
+        if strange and gap < gaps[one] - 1:
+            found[texts[one]] = f"is nearer to {parts[other].reference}"
+    return found
+
+
+def _tall(part: Part) -> bool:
+    return part.pattern.height_mm > 0
+
+
+def looks_signs(design: Design, limits: Limits) -> Iterable[Finding]:  # noqa: ARG001
+    """A + or - is small, far from its land, or under the block.
+
+    Why it matters
+        It is read with the block fitted, at an arm's length, before the supply is connected.
+    How it is measured
+        Height; distance to its land; on the connector's side outside its body. No text says GND.
+    How to mend it
+        A wider board.
+    """
+    board = design.board
+    for part in board.parts:
+        if part.kind is not PartKind.CONNECTOR:
+            continue
+        body = part.extent(part.pattern.body)
+        for text in board.texts:
+            if text.role is not TextRole.SIGN or text.owner != part.reference:
+                continue
+            box = _extent(text, design)
+            reach = min(_gap_mm(box, _land_box(part, land)) for land in part.pattern.lands)
+            hidden = text.side is part.side and _tall(part) and _gap_mm(box, body) <= 0
+            fault = (
+                f"is {units.length(text.height_mm)} tall"
+                if text.height_mm < looks.SIGN_MM - _HAIR_MM
+                else f"stands {units.length(reach)} from its land"
+                if reach > looks.SIGN_REACH_MM + _HAIR_MM
+                else "lies under the block" if hidden else ""
+            )  # fmt: skip
+            if fault:
+                yield report(
+                    message=f"the {text.text} of {part.reference} {fault} on the {text.side.value}",
+                    limit=f"{looks.SIGN_MM:g} mm tall, within {looks.SIGN_REACH_MM:g} mm, in sight",
+                    place_mm=(text.x_mm, text.y_mm),
+                    subjects=(part.reference, text.text, text.side.value),
+                    path="form.width",
+                )
+    for text in board.texts:
+        if "GND" in text.text.split():
+            yield report(
+                message=f'"{text.text}" says GND: learners read - or 0 V',
+                place_mm=(text.x_mm, text.y_mm),
+                subjects=(text.text,),
+                path="legend.text",
+            )
+
+
+def _land_box(part: Part, land: Land) -> Extent:
+    (x, y), (width, height) = part.land_place(land), part.land_size(land)
+    return Extent(left_mm=x - width / 2, right_mm=x + width / 2,
+                  bottom_mm=y - height / 2, top_mm=y + height / 2)  # fmt: skip
+
+
+def looks_back(design: Design, limits: Limits) -> Iterable[Finding]:  # noqa: ARG001
+    """The back is no page: a line lacks, lies askew, or the name box is small.
+
+    Why it matters
+        The back is what one reads before soldering and after ten years.
+    How it is measured
+        Title, revision, supply and where the LEDs are stand on the bottom; the page's middle
+        against the board's; a name box of 25 x 6 mm when asked.
+    How to mend it
+        A longer board or a shorter title.
+    """
+    board, parameters = design.board, design.parameters
+    page = [t for t in board.texts if t.role is TextRole.PAGE and t.side is Side.BOTTOM]
+    boxes = [_extent(text, design) for text in page]
+    words = " ".join(text.text for text in page)
+    for wanted in (f"rev {parameters.board.revision}", "V DC", "LEDs"):
+        if wanted not in words:
+            yield report(
+                message=f'the back does not say "{wanted}"', subjects=("back", wanted),
+                path="form.length",
+            )  # fmt: skip
+    for mark in board.marks:
+        if mark.role is MarkRole.BOX:
+            xs, ys = zip(*mark.points, strict=True)
+            boxes.append(
+                Extent(left_mm=min(xs), right_mm=max(xs), bottom_mm=min(ys), top_mm=max(ys))
+            )
+            size = (max(xs) - min(xs), max(ys) - min(ys))
+            if any(a < b - _HAIR_MM for a, b in zip(size, looks.NAME_BOX_MM, strict=True)):
+                yield report(
+                    message="the name box is small",
+                    actual=f"{size[0]:g} x {size[1]:g} mm",
+                    limit="{:g} x {:g} mm".format(*looks.NAME_BOX_MM),
+                    place_mm=mark.points[0],
+                    subjects=("back", "name box"),
+                )
+    if boxes:
+        middle = (min(b.left_mm for b in boxes) + max(b.right_mm for b in boxes)) / 2
+        off = abs(middle - board.outline.length_mm / 2)
+        if off > looks.PAGE_MM + _HAIR_MM:
+            yield report(
+                message="the words on the back lie askew",
+                actual=f"{units.length(off)} beside the middle",
+                limit=f"{units.length(looks.PAGE_MM)} at most",
+                subjects=("back", "middle"),
+                path="form.length",
+            )
+
+
+def looks_tracks(design: Design, limits: Limits) -> Iterable[Finding]:  # noqa: ARG001
+    """Tracks run at odd angles, bend sharply or often, or are of too many widths.
+
+    Why it matters
+        Tracks that look drawn can be followed with the eye; and each branch is checked by one look.
+    How it is measured
+        Angles of pieces in steps of 45 deg; no bend below 90 deg; two bends at most in a branch's
+        track; three widths on the board; each branch's tracks a translate of the first's.
+    How to mend it
+        This is a fault of the layout: please report the parameter file.
+    """
+    tracks = design.board.tracks
+    widths = sorted({track.width_mm for track in tracks})
+    if len(widths) > looks.WIDTHS:
+        yield report(
+            message=f"tracks come in {len(widths)} widths",
+            actual=", ".join(units.length(width) for width in widths),
+            limit=f"{looks.WIDTHS} widths",
+            subjects=("tracks", "widths"),
+        )
+    for track in tracks:
+        fault = _track_fault(track)
+        if fault:
+            yield report(
+                message=f"a track of {track.net} {fault}",
+                place_mm=track.points[0],
+                subjects=(track.net,),
+            )
+    yield from _odd_branches(design)
+
+
+def _track_fault(track: Track) -> str:
+    ways = []
+    for (x1, y1), (x2, y2) in pairwise(track.points):
+        angle = math.degrees(math.atan2(y2 - y1, x2 - x1))
+        off = abs(angle / looks.TRACK_STEP_DEG - round(angle / looks.TRACK_STEP_DEG))
+        # A nanometre over a millimetre is what the grid may leave.
+        if math.sin(math.radians(off * looks.TRACK_STEP_DEG)) * math.dist(
+            (x1, y1), (x2, y2)
+        ) > looks.PITCH_NOISE_MM / 2:  # fmt: skip
+            return f"runs at {angle:.1f} deg"
+        ways.append((x2 - x1, y2 - y1))
+    for (x1, y1), (x2, y2) in pairwise(ways):
+        if x1 * x2 + y1 * y2 < -_HAIR_MM:
+            return "bends back"
+    if len(track.points) - 2 > looks.BENDS:
+        return f"has {len(track.points) - 2} bends"
+    return ""
+
+
+def _odd_branches(design: Design) -> Iterator[Finding]:
+    """Find branches whose tracks are no translate of the first of their kind."""
+    leds = iter(leds_of(design))
+    usual: dict[int, tuple[str, frozenset[object]]] = {}
+    for branch in design.circuit.branches:
+        own = [next(leds) for _ in range(branch.kind.leds)]
+        nets = {design.circuit.net(branch, node) for node in range(1, branch.kind.leds + 1)}
+        x0, y0 = own[0].x_mm, own[0].y_mm
+        shape = frozenset(
+            (snap(track.width_mm), *((snap(x - x0), snap(y - y0)) for x, y in track.points))
+            for track in design.board.tracks
+            if track.net in nets
+        )
+        name, first = usual.setdefault(branch.kind.leds, (own[0].reference, shape))
+        if shape != first:
+            yield report(
+                message=f"the tracks of {own[0].reference}'s branch are drawn otherwise than"
+                f" {name}'s",
+                place_mm=(x0, y0),
+                subjects=(own[0].reference, "branch"),
+            )
+
+
+def looks_drops(design: Design, limits: Limits) -> Iterable[Finding]:  # noqa: ARG001
+    """A narrow track meets a large round land without widening.
+
+    Why it matters
+        The track cracks where it leaves the land when the wire is bent, and a drill that wanders
+        cuts it off.
+    How it is measured
+        Along each track from a round land's middle: as far as half the land's diameter beyond the
+        land it must be 0.7 of the land wide, or to where it bends or ends.
+    How to mend it
+        A wider rail, or a connector whose pins leave more room.
+    """
+    for layer in design.artwork.coppers():
+        ways: dict[_Start, list[_Way]] = defaultdict(list)
+        for item in layer.items:
+            if item.purpose is Purpose.TRACK and isinstance(item.shape, Stroke):
+                for ends in (item.shape.points, item.shape.points[::-1]):
+                    ways[item.net, ends[0]].append((item.shape, ends[1]))
+        for land in layer.items:
+            if land.purpose is not Purpose.THROUGH_LAND or not isinstance(land.shape, Disc):
+                continue
+            narrow = [
+                width
+                for stroke, end in ways[land.net, land.shape.centre]
+                if (width := _narrowest(land.net, land.shape, (stroke, end), ways)) is not None
+            ]
+            for width in narrow:
+                owner = land.owner
+                name = f"{owner.reference}.{owner.pin}" if owner else land.net
+                yield report(
+                    message=f"a track meets the land of {name} without widening on {layer.name}",
+                    actual=units.length(mm(round(width))),
+                    limit=f"at least {looks.DROP_SHARE:g} x"
+                    f" {units.length(2 * mm(land.shape.radius_nm))}",
+                    place_mm=place_of(land.shape),
+                    subjects=(name, layer.name),
+                    path="copper.rail",
+                )
+
+
+_Start = tuple[str, Point]
+_Way = tuple[Stroke, Point]
+
+
+def _narrowest(
+    net: str, land: Disc, way: _Way, ways: dict[_Start, list[_Way]]
+) -> float | None:
+    """Follow a track from a land; tell its width where it is too narrow too near."""
+    start, (stroke, end), first = land.centre, way, way[1]
+    reach = land.radius_nm * (1 + 2 * looks.DROP_LENGTH)
+    while True:
+        if stroke.radius_nm < looks.DROP_SHARE * land.radius_nm - 1:
+            return 2.0 * stroke.radius_nm
+        if math.dist(start, end) + stroke.radius_nm >= reach - 1 or end not in (
+            stroke.points[0], stroke.points[-1]
+        ):  # fmt: skip
+            return None
+        onward = [
+            (other, far)
+            for other, far in ways[net, end]
+            if other is not stroke and _straight(start, first, far)
+        ]
+        if not onward:
+            return None
+        stroke, end = onward[0]
+
+
+def _straight(start: Point, first: Point, far: Point) -> bool:
+    """Tell whether a point lies on the ray from a start through another."""
+    (x1, y1), (x2, y2) = ((at[0] - start[0], at[1] - start[1]) for at in (first, far))
+    across = abs(x1 * y2 - y1 * x2) / math.hypot(x1, y1)
+    return across < 2 and x1 * x2 + y1 * y2 > math.hypot(x1, y1) ** 2  # noqa: PLR2004 - two nanometres come from the grid
+
+
+def looks_pour(design: Design, limits: Limits) -> Iterable[Finding]:  # noqa: ARG001
+    """A pour does not follow the outline, or the copper is thin or unlike on the two sides.
+
+    Why it matters
+        Unequal copper bows the board; a pour that wanders from the edge looks like a patch.
+    How it is measured
+        Distance from the pour's contour to the profile, the same all round; share of each side
+        that is copper, and the difference of the sides.
+    How to mend it
+        A larger board, or smaller parts.
+    """
+    profile = design.artwork.profile
+    area = union([Contour(profile.edges, Nm(0))]).area_nm2
+    shares: list[float] = []
+    for layer in design.artwork.coppers():
+        for item in layer.items:
+            if item.purpose is Purpose.POUR and isinstance(item.shape, Contour):
+                near, far = insets_nm(item.shape, profile)
+                if far - near > snap(looks.POUR_NOISE_MM) * 1.5:
+                    yield report(
+                        message=f"the pour does not follow the outline on {layer.name}",
+                        actual=f"{units.length(near / 1e6)} to {units.length(far / 1e6)}",
+                        limit="one distance",
+                        subjects=(layer.name, "outline"),
+                    )
+        shares.append(shown_of(layer).area_nm2 / area)
+        if shares[-1] < looks.FILLED_SHARE:
+            yield report(
+                message=f"little of {layer.name} is copper",
+                actual=f"{shares[-1]:.1%}",
+                limit=f"at least {looks.FILLED_SHARE:.0%}",
+                subjects=(layer.name, "filled"),
+                path="form.width",
+            )
+    if shares and max(shares) - min(shares) > looks.FILLED_APART:
+        yield report(
+            message="the two sides hold unlike shares of copper",
+            actual=f"{max(shares) - min(shares):.1%} apart",
+            limit=f"{looks.FILLED_APART:.0%} at most",
+            subjects=("sides", "filled"),
+        )
+
+
+def looks_finger(design: Design, limits: Limits) -> Iterable[Finding]:  # noqa: ARG001
+    """A finger of the pour is long and thin.
+
+    Why it matters
+        It carries nothing, warms nothing, and lifts off first.
+    How it is measured
+        Pieces of a pour narrower than half a millimetre, and than a millimetre, that hang on it at
+        one end: their length over that width.
+    How to mend it
+        Another width of the board or of the rail.
+    """
+    for layer in design.artwork.coppers():
+        for width_mm in looks.FINGER_WIDTHS_MM:
+            for (x, y), length in fingers(filled_of(layer), snap(width_mm)):
+                if length > looks.FINGER_RATIO * snap(width_mm):
+                    yield report(
+                        message=f"a finger of the pour is long and thin on {layer.name}",
+                        actual=f"{units.length(length / units.NM_PER_MM)} long",
+                        limit=f"{looks.FINGER_RATIO:g} x {units.length(width_mm)}",
+                        place_mm=(round(x / units.NM_PER_MM, 3), round(y / units.NM_PER_MM, 3)),
+                        subjects=(layer.name,),
+                    )
+
+
+def looks_tone(design: Design, limits: Limits) -> Iterable[Finding]:  # noqa: ARG001
+    """A word lies half on copper and half off it.
+
+    Why it matters
+        The mask is lighter over copper; the word changes its ground in the middle.
+    How it is measured
+        Boxes of page texts and notes against the copper of their side: wholly on it or wholly off.
+    How to mend it
+        A larger board; or nothing, it is only seen close by.
+    """
+    for layer in design.artwork.coppers():
+        shown = shown_of(layer)
+        for text in design.board.texts:
+            if text.side is not layer.side or text.role is not TextRole.PAGE:
+                continue
+            extent = _extent(text, design)
+            box = Box(
+                (snap(text.x_mm), snap(text.y_mm)),
+                snap(extent.right_mm - extent.left_mm),
+                snap(extent.top_mm - extent.bottom_mm),
+            )
+            inside = (union([box]) & shown).area_nm2
+            whole = float(box.width_nm) * box.height_nm
+            if whole * 1e-6 < inside < whole * (1 - 1e-6):
+                yield report(
+                    message=f'"{text.text}" lies half on copper on the {text.side.value}',
+                    actual=f"{inside / whole:.0%} on it",
+                    limit="all or nothing",
+                    place_mm=(text.x_mm, text.y_mm),
+                    subjects=(text.text, text.side.value),
+                )
+
+

@@ -1,0 +1,392 @@
+"""Rules of looks: where parts, holes and edges lie. Every number is an own choice."""
+
+import math
+from collections import defaultdict
+from collections.abc import Iterable, Iterator
+
+from boardgen import units
+from boardgen.checks.finding import place_of, report
+from boardgen.checks.rooms import box_of
+from boardgen.geometry.measuring import distance_nm, near_line
+from boardgen.model import looks
+from boardgen.model.artwork import Purpose
+from boardgen.model.board import MountingHole, Part, PartKind, Side, TextRole
+from boardgen.model.design import Design
+from boardgen.model.findings import Finding
+from boardgen.model.land_pattern import Entry
+from boardgen.model.limits import Limits
+from boardgen.model.shapes import Disc
+from boardgen.units import mm, snap
+
+
+def leds_of(design: Design) -> list[Part]:
+    """List the LEDs in the order of their references."""
+    return [part for part in design.board.parts if part.kind is PartKind.LED]
+
+
+def rows_of(parts: Iterable[Part]) -> list[list[Part]]:
+    """Group parts by their height on the board, from the top."""
+    rows: dict[float, list[Part]] = defaultdict(list)
+    for part in parts:
+        rows[round(part.y_mm, 6)].append(part)
+    return [rows[level] for level in sorted(rows, reverse=True)]
+
+
+def looks_grid(design: Design, limits: Limits) -> Iterable[Finding]:
+    """Parts lie off the grid, or LEDs at unequal distances.
+
+    Why it matters
+        One odd step in a row is seen from across the room.
+    How it is measured
+        Centres of LEDs, ballasts and screws modulo the grid (that of inches for a pitch in inches;
+        a pitch that no grid divides, and given places of screws, are yours to choose); distances of
+        neighbours in a row.
+    How to mend it
+        Give measures that the grid divides.
+    """
+    pitch, aims = design.parameters.form.pitch_mm, limits.aims
+    inches = _off(pitch, aims.grid_mm) > looks.GRID_NOISE_MM >= _off(pitch, aims.inch_grid_mm)
+    grid = aims.inch_grid_mm if inches else aims.grid_mm
+    chips = [p for p in design.board.parts if p.kind in (PartKind.LED, PartKind.RESISTOR)]
+    named: list[Part | MountingHole] = [*chips, *design.board.holes]
+    asked = bool(design.parameters.mounting.places)
+    if min(_off(pitch, aims.grid_mm), _off(pitch, aims.inch_grid_mm)) > looks.GRID_NOISE_MM:
+        named = []
+    for part in named:
+        off = max(_off(part.x_mm, grid), _off(part.y_mm, grid))
+        if off > looks.GRID_NOISE_MM and not (asked and isinstance(part, MountingHole)):
+            yield report(
+                message=f"{part.reference} lies beside the grid",
+                actual=f"{units.length(off)} beside",
+                limit=f"on {units.length(grid)}",
+                place_mm=(part.x_mm, part.y_mm),
+                subjects=(part.reference,),
+                path="form.pitch",
+            )
+    for row in rows_of(leds_of(design)):
+        for before, after in zip(row, row[1:], strict=False):
+            step = after.x_mm - before.x_mm
+            if abs(step - pitch) > looks.PITCH_NOISE_MM + 1e-9:
+                yield report(
+                    message=f"{after.reference} breaks the pitch",
+                    actual=units.length(step),
+                    limit=units.length(pitch),
+                    place_mm=(after.x_mm, after.y_mm),
+                    subjects=(after.reference, "pitch"),
+                    path="form.pitch",
+                )
+
+
+def _off(value: float, grid: float) -> float:
+    return abs(value / grid - round(value / grid)) * grid
+
+
+def looks_line(design: Design, limits: Limits) -> Iterable[Finding]:  # noqa: ARG001 - rule's form
+    """A part leaves its line, or a ballast its place beside its branch.
+
+    Why it matters
+        A row reads as one thing only when it is one line.
+    How it is measured
+        Height and angle of LEDs and of ballasts in their rows; the way from each branch's first
+        LED to its first ballast, the same for all.
+    How to mend it
+        This is a fault of the layout: please report the parameter file.
+    """
+    rows = design.parameters.form.rows
+    for kind in (PartKind.LED, PartKind.RESISTOR):
+        parts = [part for part in design.board.parts if part.kind is kind]
+        by_size = sorted(rows_of(parts), key=len, reverse=True)
+        odd = [part for row in by_size[rows:] for part in row]
+        if kind is PartKind.RESISTOR:
+            angles = [part.rotation_deg for part in parts]
+            usual = max(sorted(set(angles)), key=angles.count)
+            odd += [part for part in parts if part.rotation_deg != usual]
+        yield from (
+            report(
+                message=f"{part.reference} leaves its line",
+                place_mm=(part.x_mm, part.y_mm),
+                subjects=(part.reference,),
+            )
+            for part in dict.fromkeys(odd)
+        )
+    first: tuple[int, int] | None = None
+    for ballast, led in _branch_heads(design):
+        vector = (snap(ballast.x_mm - led.x_mm), snap(ballast.y_mm - led.y_mm))
+        first = first or vector
+        if math.dist(vector, first) > snap(looks.PITCH_NOISE_MM) / 2:
+            yield report(
+                message=f"{ballast.reference} stands elsewhere than other ballasts do",
+                actual=f"({mm(vector[0]):g}, {mm(vector[1]):g}) mm from {led.reference}",
+                limit=f"({mm(first[0]):g}, {mm(first[1]):g}) mm",
+                place_mm=(ballast.x_mm, ballast.y_mm),
+                subjects=(ballast.reference, "place"),
+            )
+
+
+def _branch_heads(design: Design) -> Iterator[tuple[Part, Part]]:
+    leds = iter(leds_of(design))
+    named = {part.reference: part for part in design.board.parts}
+    for branch in design.circuit.branches:
+        own = [next(leds) for _ in range(branch.kind.leds)]
+        yield named[branch.ballasts[0]], own[0]
+
+
+def looks_middle(design: Design, limits: Limits) -> Iterable[Finding]:  # noqa: ARG001
+    """The light does not lie in the middle of the board.
+
+    Why it matters
+        In a housing the light comes out askew.
+    How it is measured
+        Middle of the rows against the board's, along and across; along, equal distances from the
+        outer screws to the outer LEDs will do as well, and without screws a connector at an end may
+        push the row along.
+    How to mend it
+        Leave ``form.length`` and ``form.width`` out, or make them larger.
+    """
+    board, leds = design.board, leds_of(design)
+    first, last = min(led.x_mm for led in leds), max(led.x_mm for led in leds)
+    along = (first + last) / 2 - board.outline.length_mm / 2
+    levels = [row[0].y_mm for row in rows_of(leds)]
+    across = (levels[0] + levels[-1]) / 2 - board.outline.width_mm / 2
+    for way, off in (("along", along), ("across", across)):
+        excused = way == "along" and _excused(design, first, last)
+        if abs(off) > looks.MIDDLE_MM + 1e-9 and not excused:
+            yield report(
+                message=f"the light lies beside the board's middle, {way}",
+                actual=f"{units.length(abs(off))} beside",
+                limit=f"{units.length(looks.MIDDLE_MM)} at most",
+                place_mm=((first + last) / 2, (levels[0] + levels[-1]) / 2),
+                subjects=("light", way),
+                path="form.length" if way == "along" else "form.width",
+            )
+
+
+def _excused(design: Design, first: float, last: float) -> bool:
+    holes = [hole.x_mm for hole in design.board.holes]
+    connector = next(p for p in design.board.parts if p.kind is PartKind.CONNECTOR)
+    if not holes:
+        body = connector.extent(connector.pattern.body)
+        return first > body.right_mm or last < body.left_mm
+    return abs((first - min(holes)) - (max(holes) - last)) <= looks.PITCH_NOISE_MM + 1e-9
+
+
+def looks_holes(design: Design, limits: Limits) -> Iterable[Finding]:  # noqa: ARG001
+    """A screw has no counterpart, or is of another size.
+
+    Why it matters
+        The board fits only one way round, and the drilling plan is twice as long.
+    How it is measured
+        The set of screws, mirrored about the middle of the LEDs or of the board or turned by half
+        about it, must be itself; all of one size.
+    How to mend it
+        ``mounting.at = "ends"`` or ``"corners"``; given places are yours to choose.
+    """
+    holes, leds = design.board.holes, leds_of(design)
+    if design.parameters.mounting.places or not holes:
+        return
+    middle_x = (min(led.x_mm for led in leds) + max(led.x_mm for led in leds)) / 2
+    outline = design.board.outline
+    places = [(hole.x_mm, hole.y_mm) for hole in holes]
+    odd = [
+        {
+            hole
+            for hole, (x, y) in zip(holes, places, strict=True)
+            if not _near((2 * axis - x, outline.width_mm - y if turned else y), places)
+        }
+        for axis in (middle_x, outline.length_mm / 2)
+        for turned in (False, True)
+    ]
+    for hole in sorted(min(odd, key=len), key=lambda hole: hole.reference):
+        yield report(
+            message=f"{hole.reference} has no counterpart",
+            limit="mirrored, or turned by half",
+            place_mm=(hole.x_mm, hole.y_mm),
+            subjects=(hole.reference,),
+            path="mounting.at",
+        )
+    for hole in holes:
+        if hole.hole_mm != holes[0].hole_mm:
+            yield report(
+                message=f"{hole.reference} is of another size than {holes[0].reference}",
+                actual=units.length(hole.hole_mm),
+                limit=units.length(holes[0].hole_mm),
+                place_mm=(hole.x_mm, hole.y_mm),
+                subjects=(hole.reference, "size"),
+                path="mounting.screw",
+            )
+
+
+def _near(at: tuple[float, float], places: list[tuple[float, float]]) -> bool:
+    return any(math.dist(at, other) <= looks.PITCH_NOISE_MM + 1e-9 for other in places)
+
+
+def looks_corners(design: Design, limits: Limits) -> Iterable[Finding]:  # noqa: ARG001
+    """A corner of the board is sharp, or unlike the others, or a side is very short.
+
+    Why it matters
+        Sharp corners scratch; unequal ones look like a mistake.
+    How it is measured
+        Arcs and straight pieces of the profile: one radius of 1 to 3 mm, a quarter of the width at
+        most; no corner without an arc; no straight piece shorter than 2 mm.
+    How to mend it
+        ``form.corner``, or a larger outline.
+    """
+    profile = design.artwork.profile
+    at, before_arc = profile.start, profile.edges[-1].centre is not None
+    radii: list[int] = []
+    width = min(design.board.outline.width_mm, design.board.outline.length_mm)
+    low, high = looks.CORNER_MM
+    for edge in profile.edges:
+        words, limit = "", ""
+        if edge.centre is None:
+            if not before_arc:
+                words, limit = "is sharp", f"a radius of {low:g} to {high:g} mm"
+            elif math.dist(at, edge.end) < snap(looks.SIDE_MM):
+                words, limit = "begins a very short side", f"{looks.SIDE_MM:g} mm"
+        else:
+            radius = round(math.dist(at, edge.centre))
+            radii.append(radius)
+            most = min(snap(high), snap(width * looks.CORNER_SHARE))
+            if not snap(low) <= radius <= most + 1 or abs(radius - radii[0]) > 1:
+                words = f"has a radius of {units.length(mm(radius))}"
+                limit = f"{low:g} to {mm(most):g} mm, all alike"
+        if words:
+            place = place_of(Disc(at, units.Nm(0)))
+            yield report(
+                message=f"the corner at ({place[0]:g}, {place[1]:g}) mm {words}",
+                limit=limit, place_mm=place, subjects=("profile",), path="form.corner",
+            )  # fmt: skip
+        before_arc = edge.centre is not None
+        at = edge.end
+
+
+def looks_facing(design: Design, limits: Limits) -> Iterable[Finding]:  # noqa: ARG001
+    """An LED faces another way than its row.
+
+    Why it matters
+        Whoever places twenty LEDs alike places the odd one alike too, and it stays dark.
+    How it is measured
+        Angles of the LEDs of a row; the way that most of them face is the rule.
+    How to mend it
+        This is a fault of the layout: please report the parameter file.
+    """
+    for row in rows_of(leds_of(design)):
+        angles = [led.rotation_deg for led in row]
+        usual = max(sorted(set(angles)), key=angles.count)
+        for led in row:
+            if led.rotation_deg != usual:
+                yield report(
+                    message=f"{led.reference} faces another way than its row",
+                    actual=f"{led.rotation_deg} deg",
+                    limit=f"{usual} deg",
+                    place_mm=(led.x_mm, led.y_mm),
+                    subjects=(led.reference,),
+                )
+
+
+def looks_entry(design: Design, limits: Limits) -> Iterable[Finding]:  # noqa: ARG001
+    """A connector does not stand square to the edge, flush with it.
+
+    Why it matters
+        Wires rub on the board, or the block sticks out and is torn off.
+    How it is measured
+        The face where wires enter against the nearest edge: flush, or over it by half a
+        millimetre at most.
+    How to mend it
+        This is a fault of the layout: please report the parameter file.
+    """
+    outline = design.board.outline
+    for part in design.board.parts:
+        pattern = part.pattern
+        if part.kind is not PartKind.CONNECTOR or pattern.entry is Entry.TOP:
+            continue
+        if not pattern.height_mm:
+            continue
+        face = part.place((pattern.body.left_mm + pattern.body.right_mm) / 2,
+                          pattern.body.bottom_mm)  # fmt: skip
+        inner = part.place((pattern.body.left_mm + pattern.body.right_mm) / 2,
+                           pattern.body.bottom_mm + 1.0)  # fmt: skip
+        ways = {(1, 0): -face[0], (-1, 0): face[0] - outline.length_mm,
+                (0, 1): -face[1], (0, -1): face[1] - outline.width_mm}  # fmt: skip
+        inward = (round(inner[0] - face[0]), round(inner[1] - face[1]))
+        over = ways[inward]
+        if not -1e-6 <= over <= looks.FACE_MM + 1e-6:
+            yield report(
+                message=f"{part.reference}'s face is not flush with the edge",
+                actual=f"{units.length(abs(over))} {'over' if over > 0 else 'behind'}",
+                limit=f"0 to {units.length(looks.FACE_MM)} over",
+                place_mm=(round(face[0], 3), round(face[1], 3)),
+                subjects=(part.reference,),
+            )
+
+
+_BARE = (Purpose.SURFACE_LAND, Purpose.THROUGH_LAND, Purpose.VIA_LAND)
+
+
+def looks_hand(design: Design, limits: Limits) -> Iterable[Finding]:  # noqa: ARG001
+    """Bare copper lies where fingers hold the board.
+
+    Why it matters
+        Damp fingers on lands and vias make them dull, and feel the supply.
+    How it is measured
+        From lands and vias to the outline; a connector's lands may lie where its wires come in.
+    How to mend it
+        A wider or longer board.
+    """
+    excused = {p.reference for p in design.board.parts if p.kind is PartKind.CONNECTOR}
+    for layer in design.artwork.coppers():
+        lands = [
+            item for item in layer.items
+            if item.purpose in _BARE and not (item.owner and item.owner.reference in excused)
+        ]  # fmt: skip
+        shapes = [item.shape for item in lands]
+        for place, gap in near_line(design.artwork.profile, shapes, snap(looks.HAND_MM)):
+            owner = lands[place].owner
+            name = f"{owner.reference}.{owner.pin}" if owner else "a via"
+            yield report(
+                message=f"{name} lies where fingers hold the board, on {layer.name}",
+                actual=units.length(gap / units.NM_PER_MM),
+                limit=f"{units.length(looks.HAND_MM)} from the edge",
+                place_mm=place_of(shapes[place]),
+                subjects=(name, layer.name),
+                path="form.width",
+            )
+
+
+def looks_lit(design: Design, limits: Limits) -> Iterable[Finding]:  # noqa: ARG001
+    """Something beside an LED takes up or tints its light.
+
+    Why it matters
+        Large parts cast shadows, dark words near an LED give the light their tint.
+    How it is measured
+        Around each LED's body: other parts than LEDs and ballasts, words that are not its own.
+    How to mend it
+        A larger pitch or a longer board.
+    """
+    board = design.board
+    small = (PartKind.LED, PartKind.RESISTOR, PartKind.TEST_POINT)
+    for led in leds_of(design):
+        body = box_of(led.extent(led.pattern.body))
+        for part in board.parts:
+            if part.kind in small or part.side is not Side.TOP or not part.pattern.height_mm:
+                continue
+            gap = distance_nm(box_of(part.extent(part.pattern.body)), body)
+            if gap < snap(looks.LIT_MM):
+                yield _beside(led, part.reference, gap)
+        for text in board.texts:
+            own = text.owner or text.role is TextRole.PAGE
+            if text.side is Side.TOP and not own:
+                gap = snap(math.dist((text.x_mm, text.y_mm), (led.x_mm, led.y_mm)))
+                if gap < snap(looks.LIT_MM):
+                    yield _beside(led, f'"{text.text}"', gap)
+
+
+def _beside(led: Part, name: str, gap_nm: float) -> Finding:
+    return report(
+        message=f"{name} stands beside {led.reference} and takes up its light",
+        actual=units.length(gap_nm / units.NM_PER_MM),
+        limit=f"at least {units.length(looks.LIT_MM)}",
+        place_mm=(led.x_mm, led.y_mm),
+        subjects=(led.reference, name),
+        path="form.pitch",
+    )

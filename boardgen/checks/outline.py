@@ -1,0 +1,131 @@
+"""Rules on the outline: one closed line, the right size, corners that a cutter reaches."""
+
+from collections.abc import Iterable
+
+from boardgen import units
+from boardgen.checks.finding import place_of, report
+from boardgen.geometry.contents import contour_fault, inner_corners, outside
+from boardgen.geometry.measuring import box_nm
+from boardgen.model.artwork import Item, LayerKind
+from boardgen.model.design import Design
+from boardgen.model.findings import Finding
+from boardgen.model.limits import SIZE_TOLERANCE_MM, Limits
+from boardgen.model.shapes import Contour, Disc, Shape
+from boardgen.units import NM_PER_MM, Nm, mm, snap
+
+
+def profile_whole(design: Design, limits: Limits) -> Iterable[Finding]:  # noqa: ARG001 - rule's form
+    """The outline is not one closed line.
+
+    Why it matters
+        The house guesses what to cut, or holds the order.
+    How it is measured
+        The profile holds one contour; it closes, its arcs meet their ends, it does not touch itself.
+    How to mend it
+        This is a fault of the drawing: please report the parameter file.
+    """
+    items = design.artwork.layer(LayerKind.PROFILE).items
+    if len(items) != 1:
+        yield report(
+            message=f"the profile holds {len(items)} lines",
+            actual=str(len(items)),
+            limit="1",
+            subjects=("profile",),
+        )
+    for item in items:
+        if not isinstance(item.shape, Contour):
+            yield report(
+                message="a line of the profile is not closed",
+                place_mm=place_of(item.shape),
+                subjects=("profile",),
+            )
+        elif fault := contour_fault(item.shape):
+            words, place = fault
+            yield report(
+                message=f"the profile's line is faulty: {words}",
+                place_mm=place_of(Disc(place, Nm(0))),
+                subjects=("profile",),
+            )
+
+
+def profile_size(design: Design, limits: Limits) -> Iterable[Finding]:  # noqa: ARG001
+    """The outline has not the size that the board is meant to have.
+
+    Why it matters
+        The board does not fit, and price and order form are for another one.
+    How it is measured
+        The profile's box against the board's length and width.
+    How to mend it
+        This is a fault of the drawing: please report the parameter file.
+    """
+    outline = design.board.outline
+    left, bottom, right, top = box_nm(design.artwork.profile)
+    for name, actual, wanted in (
+        ("long", right - left, outline.length_mm),
+        ("wide", top - bottom, outline.width_mm),
+    ):
+        if abs(actual - snap(wanted)) > snap(SIZE_TOLERANCE_MM):
+            yield report(
+                message=f"the profile is {units.length(actual / NM_PER_MM)} {name}",
+                actual=units.length(actual / NM_PER_MM),
+                limit=f"{units.length(wanted)} within {units.length(SIZE_TOLERANCE_MM)}",
+                subjects=("profile", name),
+                path="form",
+            )
+
+
+def profile_corner(design: Design, limits: Limits) -> Iterable[Finding]:
+    """A corner into the board is sharper than the cutter is round.
+
+    Why it matters
+        The cutter leaves material there, and what should fit does not.
+    How it is measured
+        Radius of every bend of the profile towards the board, against half the cutter.
+    How to mend it
+        A rounder corner, or a house with a finer cutter.
+    """
+    least = limits.router_mm / 2
+    for corner in inner_corners(design.artwork.profile):
+        if round(corner.radius_nm) < snap(least):
+            yield report(
+                message="a corner of the outline is too sharp to be milled",
+                actual=units.length(corner.radius_nm / NM_PER_MM),
+                limit=f"radius at least {units.length(least)}",
+                place_mm=place_of(Disc(corner.place, Nm(0))),
+                subjects=("profile",),
+                path="form",
+            )
+
+
+def profile_outside(design: Design, limits: Limits) -> Iterable[Finding]:  # noqa: ARG001
+    """Something lies outside the board.
+
+    Why it matters
+        Frames and strays in a layer change its size, and houses ask or guess.
+    How it is measured
+        Every object of copper, mask, paste and legend and every hole against the profile's line.
+    How to mend it
+        This is a fault of the drawing: please report the parameter file.
+    """
+    artwork = design.artwork
+    listed: list[tuple[str, Shape]] = [
+        (layer.name, item.shape)
+        for layer in artwork.layers
+        if layer.kind is not LayerKind.PROFILE
+        for item in layer.items
+        if _shows(item)
+    ]
+    listed += [("holes", Disc(hole.centre, Nm(hole.diameter_nm // 2))) for hole in artwork.holes]
+    for place, reach in outside(artwork.profile, [shape for _, shape in listed]):
+        name, shape = listed[place]
+        yield report(
+            message=f"something of {name} lies outside the board",
+            actual=f"{units.length(mm(round(reach)))} outside",
+            limit="inside",
+            place_mm=place_of(shape),
+            subjects=(name,),
+        )
+
+
+def _shows(item: Item) -> bool:
+    return item.dark

@@ -1,0 +1,130 @@
+"""Rules on polarity: the mark at each cathode, + and - at the connector."""
+
+import math
+from collections.abc import Iterable
+
+from boardgen.checks.finding import report
+from boardgen.checks.rooms import box_of
+from boardgen.geometry.measuring import centre, distance_nm
+from boardgen.model.artwork import Item, LayerKind, Purpose
+from boardgen.model.board import Part, PartKind, Side, Text, TextRole
+from boardgen.model.design import Design
+from boardgen.model.findings import Finding
+from boardgen.model.limits import Limits
+from boardgen.model.shapes import Stroke
+from boardgen.units import mm, snap
+
+
+def polarity_mark(design: Design, limits: Limits) -> Iterable[Finding]:
+    """An LED's mark is missing, hidden by the part, or not at its cathode.
+
+    Why it matters
+        An LED that is turned round stays dark; learners trust the mark.
+    How it is measured
+        The bar's middle must be nearer to land K than to land A by 1 mm, or half the distance of
+        the lands where that is less; its length no shorter than the body is wide, and none of it
+        under the body. K is the land whose net lies nearer
+        to 0 V in the circuit as laid out.
+    How to mend it
+        Correct the LED's data: which end is the cathode.
+    """
+    bars: dict[str, list[Item]] = {}
+    shown = (
+        *design.artwork.items(LayerKind.LEGEND, Side.TOP),
+        *design.artwork.items(LayerKind.COPPER, Side.TOP),
+    )
+    for item in shown:
+        if item.purpose is Purpose.CATHODE_MARK and item.owner:
+            bars.setdefault(item.owner.reference, []).append(item)
+    order = _net_order(design)
+    for part in design.board.parts:
+        if part.kind is not PartKind.LED:
+            continue
+        fault = _mark_fault(part, bars.get(part.reference, []), order, limits)
+        if fault:
+            yield report(
+                message=f"{part.reference}: {fault}",
+                place_mm=(part.x_mm, part.y_mm),
+                subjects=(part.reference,),
+                path="light.led",
+            )
+
+
+def polarity_signs(design: Design, limits: Limits) -> Iterable[Finding]:
+    """A + or − is missing at the connector, too small, or nearer to the other land.
+
+    Why it matters
+        The supply is connected by these signs; the wrong way round LEDs may break.
+    How it is measured
+        On both sides one + and one −, as tall as drawn by the house's aims, each nearest to its
+        own land.
+    How to mend it
+        A wider board, so that the signs find room.
+    """
+    for part in design.board.parts:
+        if part.kind is not PartKind.CONNECTOR:
+            continue
+        lands = [(land.function, part.land_place(land)) for land in part.pattern.lands]
+        sides = tuple(Side) if design.parameters.printed else design.parameters.sides
+        for side in sides:
+            signs = {
+                "+" if text.text == "+" else "-": text
+                for text in design.board.texts
+                if text.role is TextRole.SIGN and text.side is side and text.owner == part.reference
+            }
+            for function in ("+", "-"):
+                fault = _sign_fault(signs.get(function), function, lands, limits)
+                if fault:
+                    yield report(
+                        message=f"the {function} of {part.reference} {fault} on the {side.value}",
+                        place_mm=next(place for name, place in lands if name == function),
+                        subjects=(part.reference, function, side.value),
+                        path="form.width",
+                    )
+
+
+def _sign_fault(
+    sign: Text | None,
+    function: str,
+    lands: list[tuple[str, tuple[float, float]]],
+    limits: Limits,
+) -> str:
+    if sign is None or sign.height_mm < limits.aims.sign_mm:
+        return "is missing or small"
+    nearest = min(lands, key=lambda land: math.dist((sign.x_mm, sign.y_mm), land[1]))
+    return "" if nearest[0] == function else "is nearer to the other land"
+
+
+def _net_order(design: Design) -> dict[str, int]:
+    """Number the nets of each branch from the supply downwards, as the circuit has them."""
+    circuit = design.circuit
+    return {
+        circuit.net(branch, node): node
+        for branch in circuit.branches
+        for node in range(branch.kind.leds + 1)
+    }
+
+
+def _mark_fault(part: Part, bars: list[Item], order: dict[str, int], limits: Limits) -> str:
+    if len(bars) != 1:
+        return f"{len(bars)} cathode marks"
+    last = len(order) + 1
+    low = max(part.pattern.lands, key=lambda land: order.get(part.net(land.name), last))
+    high = min(part.pattern.lands, key=lambda land: order.get(part.net(land.name), last))
+    if low.function != "K":
+        return f"land {low.name}, which is {low.function} in its data, leads to 0 V"
+    x, y = (mm(round(value)) for value in centre(bars[0].shape))
+    to_low = math.dist((x, y), part.land_place(low))
+    to_high = math.dist((x, y), part.land_place(high))
+    apart = math.dist(part.land_place(low), part.land_place(high))
+    if to_high - to_low < min(limits.mark_nearer_mm, apart / 2):
+        return "the mark is not at the cathode"
+    body = box_of(part.extent(part.pattern.body))
+    bar = bars[0].shape
+    if isinstance(bar, Stroke):
+        length = math.dist(bar.points[0], bar.points[-1])
+        if length < snap(part.pattern.body.top_mm - part.pattern.body.bottom_mm):
+            return "the mark is shorter than the body is wide"
+    if distance_nm(bar, body) < 0:
+        return "the mark lies under the body"
+    return ""

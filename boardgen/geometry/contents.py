@@ -1,0 +1,254 @@
+"""What lies inside what, and by how much; where an area is thin, and where a contour is faulty."""
+
+import math
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+
+import numpy as np
+import shapely
+
+from boardgen.geometry.contours import grown
+from boardgen.geometry.polygons import FINE_SAGITTA_NM, polygon, quarter_segments, skeleton
+from boardgen.geometry.regions import Region, polygons_of, union
+from boardgen.model.shapes import Box, Contour, Disc, Point, Shape
+
+_ROUNDING_NM = 500.0
+"""Half a micrometre: between what is exactly at a limit and what is one micrometre past it."""
+_ARC_NM = 1_000.0
+"""Gerber allows an arc's two radii to differ by rounding; a micrometre is far more."""
+
+
+def margin_nm(inner: Shape, outer: Shape) -> float:
+    """Measure how far a shape stays inside another, at the worst place; negative outside.
+
+    Exact between discs and between rectangles; else between outlines cut finely.
+    """
+    if isinstance(inner, Disc) and isinstance(outer, Disc):
+        return outer.radius_nm - inner.radius_nm - math.dist(inner.centre, outer.centre)
+    if isinstance(inner, Box) and isinstance(outer, Box) and not outer.radius_nm:
+        (x1, y1), (x2, y2) = inner.centre, outer.centre
+        along = outer.width_nm - inner.width_nm - 2 * inner.radius_nm
+        across = outer.height_nm - inner.height_nm - 2 * inner.radius_nm
+        return min(along / 2 - abs(x1 - x2), across / 2 - abs(y1 - y2))
+    return margin_in_nm(inner, Region(polygon(outer, FINE_SAGITTA_NM)))
+
+
+def margin_in_nm(inner: Shape, area: Region) -> float:
+    """Measure how far a shape stays inside an area, at the worst place; negative outside."""
+    body = polygon(inner, FINE_SAGITTA_NM)
+    if area.shape.is_empty:
+        return -math.inf
+    if area.shape.covers(body):
+        return round(area.shape.boundary.distance(body))
+    return -float(shapely.hausdorff_distance(body.difference(area.shape), area.shape))
+
+
+def outside(contour: Contour, shapes: Sequence[Shape]) -> Iterator[tuple[int, float]]:
+    """List shapes that reach out of a contour's area, with how far in nm."""
+    area = skeleton(contour, FINE_SAGITTA_NM)
+    shapely.prepare(area)
+    for place, shape in enumerate(shapes):
+        body = polygon(shape)
+        if not area.contains_properly(body):
+            out = body.difference(area)
+            reach = max((area.distance(shapely.Point(at)) for at in _points(out)), default=0.0)
+            if reach > _ROUNDING_NM:
+                yield place, reach
+
+
+def _points(shape: shapely.Geometry) -> list[tuple[float, float]]:
+    return [(x, y) for x, y in shapely.get_coordinates(shape).tolist()]
+
+
+def thin_places(region: Region, width_nm: int) -> Iterator[tuple[tuple[float, float], float]]:
+    """List places where an area is narrower than a width, with how wide it is there, in nm.
+
+    Necks, and fingers without a core: what a disc of that width cannot reach and is no mere corner.
+    """
+    yield from necks(region, width_nm)
+    shrink = width_nm / 2 - _ROUNDING_NM / 2
+    segments = quarter_segments(shrink)
+    for piece in polygons_of(region.shape):
+        kept = piece.buffer(-shrink, quad_segs=segments).buffer(shrink + 2, quad_segs=segments)
+        for part in polygons_of(piece.difference(kept)):
+            if part.area > shrink * shrink / 2 and not part.buffer(-shrink / 4).is_empty:
+                yield _middle(part), _width(part, width_nm)
+
+
+def necks(region: Region, width_nm: int) -> Iterator[tuple[tuple[float, float], float]]:
+    """List places where an area is joined by less than a width, with how much, in nm.
+
+    Between two rings of its boundary; or where it falls apart when it is shrunk by half the width.
+    """
+    least, shrink = width_nm - _ROUNDING_NM, (width_nm - _ROUNDING_NM) / 2
+    for piece in polygons_of(region.shape):
+        rings = np.array([piece.exterior, *piece.interiors])
+        pairs = shapely.STRtree(rings).query(rings, "dwithin", least)
+        for one, other in sorted(map(tuple, pairs.T.tolist())):
+            if one < other:
+                line = shapely.shortest_line(rings[one], rings[other])
+                yield _middle(line), float(line.length)
+        parts = polygons_of(piece.buffer(-shrink, quad_segs=quarter_segments(shrink)))
+        for place in range(1, len(parts)):
+            rest = shapely.MultiPolygon(parts[:place])
+            line = shapely.shortest_line(parts[place], rest)
+            if line.length < width_nm and piece.covers(line):
+                yield _middle(line), _width(piece.intersection(_around(line, width_nm)), width_nm)
+
+
+def _around(line: shapely.LineString, width_nm: int) -> shapely.Polygon:
+    return shapely.Point(_middle(line)).buffer(width_nm)
+
+
+def _width(part: shapely.Geometry, most_nm: float) -> float:
+    """Find how wide a thin piece is: how much it can be shrunk before it is gone or falls apart."""
+    low, high = 0.0, most_nm
+    pieces = len(polygons_of(part))
+    while high - low > _ROUNDING_NM / 2:
+        middle = (low + high) / 2
+        left = polygons_of(part.buffer(-middle / 2))
+        if len(left) == pieces:
+            low = middle
+        else:
+            high = middle
+    return low
+
+
+def _middle(shape: shapely.Geometry) -> tuple[float, float]:
+    at = shape.centroid
+    return (at.x, at.y)
+
+
+def webs(shapes: Sequence[Shape], width_nm: int) -> Iterator[tuple[int, int, float]]:
+    """List pairs of shapes with a strip between them that is narrower than a width, in nm.
+
+    Shapes that overlap, or that others join, have no strip between them there.
+    """
+    if not shapes:
+        return
+    joined = union(shapes)
+    bodies = [skeleton(shape) for shape in shapes]
+    tree = shapely.STRtree(bodies)
+    reach = width_nm + 2 * max((shape.radius_nm for shape in shapes), default=0)
+    for one, other in sorted(map(tuple, tree.query(bodies, "dwithin", reach).T.tolist())):
+        if one >= other:
+            continue
+        gap = bodies[one].distance(bodies[other])
+        gap -= shapes[one].radius_nm + shapes[other].radius_nm
+        if not _ROUNDING_NM < gap < width_nm - 1e-3:
+            continue
+        if not joined.shape.covers(shapely.Point(_between(shapes[one], shapes[other], gap))):
+            yield one, other, float(gap)
+
+
+def _between(first: Shape, second: Shape, gap: float) -> tuple[float, float]:
+    """Find the middle of the strip between two shapes: where both, grown, meet."""
+    wide = round(gap / 2 + _ROUNDING_NM)
+    return _middle(polygon(grown(first, wide)).intersection(polygon(grown(second, wide))))
+
+
+@dataclass(frozen=True, slots=True)
+class InnerCorner:
+    """A bend of an outline into the board: where, and its radius (0: sharp)."""
+
+    place: Point
+    radius_nm: float
+
+
+def inner_corners(contour: Contour) -> Iterator[InnerCorner]:
+    """List the bends of an outline that a milling cutter has to reach from outside."""
+    ring = list(_directions(contour))
+    turn = 1.0 if skeleton(contour).exterior.is_ccw else -1.0
+    for (end, _, ahead, arc), (_, start, _, _) in pairwise([*ring, ring[0]]):
+        if arc is not None and turn * arc < 0:
+            yield InnerCorner(end, abs(arc))
+        bend = turn * (ahead[0] * start[1] - ahead[1] * start[0])
+        if bend < -_SHARP:
+            yield InnerCorner(end, 0.0)
+
+
+_SHARP = 1e-3
+"""Sine of the angle from which on two edges do not run into one another."""
+
+_Vector = tuple[float, float]
+
+
+def _directions(contour: Contour) -> Iterator[tuple[Point, _Vector, _Vector, float | None]]:
+    """Walk edges: end, direction at start and at end, radius of an arc (negative: clockwise)."""
+    at = contour.start
+    for edge in contour.edges:
+        if edge.centre is None:
+            way = _unit(edge.end[0] - at[0], edge.end[1] - at[1])
+            yield edge.end, way, way, None
+        else:
+            spin = -1.0 if edge.clockwise else 1.0
+            (cx, cy), radius = edge.centre, math.dist(at, edge.centre)
+            ways = [_unit(-spin * (y - cy), spin * (x - cx)) for x, y in (at, edge.end)]
+            yield edge.end, ways[0], ways[1], spin * radius
+        at = edge.end
+
+
+def _unit(x: float, y: float) -> _Vector:
+    length = math.hypot(x, y) or 1.0
+    return (x / length, y / length)
+
+
+def contour_fault(contour: Contour) -> tuple[str, Point] | None:
+    """Tell what is wrong with a closed contour, and where; None when nothing is."""
+    at = contour.start
+    for edge in contour.edges:
+        if edge.end == at:
+            return "a piece has no length", at
+        if edge.centre is not None:
+            apart = math.dist(at, edge.centre) - math.dist(edge.end, edge.centre)
+            if abs(apart) >= _ARC_NM:
+                return "an arc does not meet its end", edge.end
+        at = edge.end
+    area = skeleton(contour)
+    if not area.is_valid:
+        x, y = _cross(shapely.is_valid_reason(area))
+        return "it crosses itself", (type(at[0])(round(x)), type(at[1])(round(y)))
+    return None
+
+
+def _cross(reason: str) -> tuple[float, float]:
+    """Take the place out of the library's sentence."""
+    inside = reason[reason.rfind("[") + 1 : reason.rfind("]")].split()
+    return (float(inside[0]), float(inside[1]))
+
+
+def fingers(region: Region, width_nm: int) -> Iterator[tuple[tuple[float, float], float]]:
+    """List pieces narrower than a width that hang on an area at one end: where, and how long.
+
+    A piece that joins two places is a bridge and none of them.
+    """
+    segments = quarter_segments(width_nm / 2)
+    core = region.shape.buffer(-width_nm / 2, quad_segs=segments)
+    core = core.buffer(width_nm / 2, quad_segs=segments)
+    least = (width_nm / 2) ** 2
+    pieces = [
+        whole
+        for piece in polygons_of(region.shape.difference(core))
+        if piece.area > least
+        for whole in polygons_of(
+            piece.buffer(-_SEAM_NM).buffer(_SEAM_NM, join_style="mitre", mitre_limit=2)
+        )
+        if whole.area > least
+    ]
+    wide = [piece.buffer(5 * _SEAM_NM, quad_segs=2) for piece in pieces]
+    met = polygons_of(core.intersection(shapely.MultiPolygon(_apart(wide))))
+    tree = shapely.STRtree(met)
+    for piece, around in zip(pieces, wide, strict=True):
+        roots = [met[place] for place in sorted(tree.query(around, "intersects").tolist())]
+        if len(roots) == 1:
+            ends = shapely.points(shapely.get_coordinates(piece))
+            yield _middle(piece), float(shapely.distance(ends, roots[0]).max())
+
+
+def _apart(parts: Sequence[shapely.Polygon]) -> list[shapely.Polygon]:
+    return polygons_of(shapely.disjoint_subset_union_all(np.array(parts))) if parts else []
+
+
+_SEAM_NM = 2_000.0
+"""What opening an area leaves along its round corners is thinner than this."""
