@@ -3,7 +3,7 @@
 from collections.abc import Iterator, Sequence
 from functools import lru_cache
 
-from boardgen.geometry.measuring import Shore, near_image
+from boardgen.geometry.measuring import Shore
 from boardgen.geometry.regions import Region, image
 from boardgen.model.artwork import Item, Layer, Purpose
 from boardgen.model.shapes import Shape
@@ -17,15 +17,14 @@ def metal_of(layer: Layer) -> list[Item]:
     return [item for item in layer.items if item.dark and item.purpose is not Purpose.POUR]
 
 
-@lru_cache(maxsize=4)
 def pour_of(layer: Layer) -> Region:
-    """Compute what a side's pour shows; several rules ask, one after the other."""
-    return image(_pour_items(layer))
+    """Compute what a side's pour shows, its spokes included."""
+    return _shore_of(layer).region
 
 
 @lru_cache(maxsize=4)
 def filled_of(layer: Layer) -> Region:
-    """Compute a side's pour without its spokes."""
+    """Compute a side's pour without its spokes; several rules ask, one after the other."""
     return image([item for item in layer.items if item.purpose in _FILLED])
 
 
@@ -37,7 +36,7 @@ def shown_of(layer: Layer) -> Region:
 
 @lru_cache(maxsize=4)
 def _shore_of(layer: Layer) -> Shore:
-    return Shore(pour_of(layer))
+    return Shore([item for item in layer.items if item.purpose in _POUR])
 
 
 def pour_net(layer: Layer) -> str:
@@ -49,23 +48,11 @@ def pour_gaps(
     layer: Layer, shapes: Sequence[Shape], within_nm: int
 ) -> Iterator[tuple[int, float]]:
     """List shapes that are nearer to a side's pour than a distance, with the distance in nm."""
-    yield from near_image(_pour_items(layer), _shore_of(layer), shapes, within_nm)
+    yield from _shore_of(layer).near(shapes, within_nm)
 
 
 def least_pour_gap(
     layer: Layer, shapes: Sequence[Shape], within_nm: int
 ) -> tuple[int, float] | None:
-    """Find the shape nearest to a side's pour within a distance, and measure it exactly.
-
-    Of shapes that are equally near but for how arcs are cut, a quarter of a micrometre, one is told.
-    """
-    rough = min(_shore_of(layer).near(shapes, within_nm), key=lambda pair: pair[1], default=None)
-    if rough is None:
-        return None
-    place = rough[0]
-    exact = [gap for _, gap in pour_gaps(layer, [shapes[place]], within_nm)]
-    return (place, exact[0]) if exact else rough
-
-
-def _pour_items(layer: Layer) -> list[Item]:
-    return [item for item in layer.items if item.purpose in _POUR]
+    """Find the shape nearest to a side's pour within a distance, with the distance in nm."""
+    return _shore_of(layer).nearest(shapes, within_nm)

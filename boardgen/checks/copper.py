@@ -6,7 +6,14 @@ from collections.abc import Iterable, Iterator
 from boardgen import units
 from boardgen.checks.areas import metal_of, pour_gaps, pour_net, pour_of
 from boardgen.checks.finding import at_mm, place_of, report
-from boardgen.geometry.measuring import between, between_area, between_line, near_line, near_pairs
+from boardgen.geometry.measuring import (
+    between,
+    between_area,
+    between_line,
+    line_of,
+    near_line,
+    near_pairs,
+)
 from boardgen.model.artwork import Hole, HoleKind, Item, Layer, Purpose
 from boardgen.model.circuit import SUPPLY_NET
 from boardgen.model.design import Design
@@ -197,14 +204,23 @@ def edge_copper(design: Design, limits: Limits) -> Iterable[Finding]:
     limit = snap(limits.copper_edge_mm)
     profile = design.artwork.profile
     for layer in design.artwork.coppers():
-        items = [item for item in layer.items if item.dark]
-        for place, gap in near_line(profile, [item.shape for item in items], limit):
+        metal = metal_of(layer)
+        near = [
+            (metal[place].net, gap, between_line(metal[place].shape, profile))
+            for place, gap in near_line(profile, [item.shape for item in metal], limit)
+        ]
+        line = line_of(profile)
+        near += [
+            (pour_net(layer), gap, between_area(line, pour_of(layer)))
+            for _, gap in pour_gaps(layer, [line], limit)
+        ]
+        for net, gap, place in near:
             yield report(
-                message=f"{items[place].net} is too near to the edge on {layer.name}",
+                message=f"{net or 'a letter'} is too near to the edge on {layer.name}",
                 actual=units.length(gap / units.NM_PER_MM),
                 limit=f"at least {units.length(limits.copper_edge_mm)}",
-                place_mm=at_mm(between_line(items[place].shape, profile)),
-                subjects=(items[place].net, layer.name),
+                place_mm=at_mm(place),
+                subjects=(net, layer.name),
                 path="form.width",
             )
 

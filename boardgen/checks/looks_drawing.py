@@ -463,16 +463,16 @@ def looks_pour(design: Design, limits: Limits) -> Iterable[Finding]:  # noqa: AR
     area = union([Contour(profile.edges, Nm(0))]).area_nm2
     shares: list[float] = []
     for layer in design.artwork.coppers():
-        for item in layer.items:
-            if item.purpose is Purpose.POUR and isinstance(item.shape, Contour):
-                near, far = insets_nm(item.shape, profile)
-                if far - near > snap(looks.POUR_NOISE_MM) * 1.5:
-                    yield report(
-                        message=f"the pour does not follow the outline on {layer.name}",
-                        actual=f"{units.length(near / 1e6)} to {units.length(far / 1e6)}",
-                        limit="one distance",
-                        subjects=(layer.name, "outline"),
-                    )
+        pour = next((item.shape for item in layer.items if item.purpose is Purpose.POUR), None)
+        if isinstance(pour, Contour):
+            near, far = insets_nm(pour, profile)
+            if far - near > snap(looks.POUR_NOISE_MM):
+                yield report(
+                    message=f"the pour does not follow the outline on {layer.name}",
+                    actual=f"{units.length(near / 1e6)} to {units.length(far / 1e6)}",
+                    limit="one distance",
+                    subjects=(layer.name, "outline"),
+                )
         shares.append(shown_of(layer).area_nm2 / area)
         if shares[-1] < looks.FILLED_SHARE:
             yield report(

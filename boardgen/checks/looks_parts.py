@@ -247,7 +247,7 @@ def looks_corners(design: Design, limits: Limits) -> Iterable[Finding]:  # noqa:
             radius = round(math.dist(at, edge.centre))
             radii.append(radius)
             most = min(snap(high), snap(width * looks.CORNER_SHARE))
-            if not snap(low) <= radius <= most + 1 or abs(radius - radii[0]) > 1:
+            if not snap(low) - _ROUNDING_NM <= radius <= most + _ROUNDING_NM or abs(radius - radii[0]) > _ROUNDING_NM:
                 words = f"has a radius of {units.length(mm(radius))}"
                 limit = f"{low:g} to {mm(most):g} mm, all alike"
         if words:
@@ -258,6 +258,10 @@ def looks_corners(design: Design, limits: Limits) -> Iterable[Finding]:  # noqa:
             )  # fmt: skip
         before_arc = edge.centre is not None
         at = edge.end
+
+
+_ROUNDING_NM = 2
+"""What the grid leaves of a radius."""
 
 
 def looks_facing(design: Design, limits: Limits) -> Iterable[Finding]:  # noqa: ARG001

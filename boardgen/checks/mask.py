@@ -8,7 +8,8 @@ from boardgen.checks.areas import metal_of, pour_gaps, pour_net
 from boardgen.checks.finding import at_mm, place_of, report
 from boardgen.geometry.contents import margin_in_nm, margin_nm, webs
 from boardgen.geometry.measuring import between, box_nm, near_pairs
-from boardgen.geometry.regions import union
+from boardgen.geometry.polygons import FINE_SAGITTA_NM
+from boardgen.geometry.regions import Region, union
 from boardgen.geometry.tracing import Groups, touching
 from boardgen.model.artwork import Item, Layer, LayerKind, Purpose
 from boardgen.model.board import PartKind, Side
@@ -60,7 +61,7 @@ def mask_land(design: Design, limits: Limits) -> Iterable[Finding]:
             opening = own.get(land.owner) if land.owner else None
             margin = margin_nm(land.shape, opening.shape) if opening else -1.0
             if margin < wanted - _HALF_STEPS_NM:
-                margin = margin_in_nm(land.shape, union(item.shape for item in openings))
+                margin = margin_in_nm(land.shape, _bare(land, openings))
             if margin < wanted - _HALF_STEPS_NM:
                 yield report(
                     message=f"the mask does not leave {_name(land)} free on {layer.name}",
@@ -69,6 +70,13 @@ def mask_land(design: Design, limits: Limits) -> Iterable[Finding]:
                     place_mm=place_of(land.shape),
                     subjects=(_name(land), layer.name),
                 )
+
+
+def _bare(land: Item, openings: Sequence[Item]) -> Region:
+    """Unite the openings that meet a land, arcs cut finely."""
+    shapes = [item.shape for item in openings]
+    met = [shapes[other] for _, other, _ in near_pairs([land.shape], shapes, 1)]
+    return union(met, FINE_SAGITTA_NM)
 
 
 def _joined(openings: Sequence[Item], lands: Sequence[Item]) -> list[tuple[Item, set[str]]]:

@@ -7,7 +7,7 @@ from boardgen import units
 from boardgen.checks.areas import least_pour_gap, metal_of, pour_net, pour_of
 from boardgen.checks.finding import at_mm, place_of
 from boardgen.geometry.contents import webs
-from boardgen.geometry.measuring import between, between_area, between_line, near_line, near_pairs
+from boardgen.geometry.measuring import between, between_area, between_line, line_of, near_pairs, nearest_to_line
 from boardgen.model.artwork import Hole, HoleKind, Item, Layer, LayerKind, Purpose
 from boardgen.model.board import Side
 from boardgen.model.design import Design
@@ -197,15 +197,18 @@ def _to_edge(
     design: Design, within: int, named: Sequence[tuple[Shape, tuple[str, ...]]]
 ) -> Iterator[_Measure]:
     profile = design.artwork.profile
-    for place, gap in near_line(profile, [shape for shape, _ in named], within):
+    nearest = nearest_to_line(profile, [shape for shape, _ in named], within)
+    if nearest is not None:
+        place, gap = nearest
         shape, subjects = named[place]
-        yield _Measure(gap, lambda shape=shape: between_line(shape, profile), subjects)  # type: ignore[misc]
+        yield _Measure(gap, lambda: between_line(shape, profile), subjects)
 
 
 def _edges(design: Design, within: int) -> Iterator[_Measure]:
     for layer in design.artwork.coppers():
-        named = [(item.shape, (item.net, layer.name)) for item in layer.items if item.dark]
+        named = [(item.shape, (item.net, layer.name)) for item in metal_of(layer)]
         yield from _to_edge(design, within, named)
+        yield from _to_pour(layer, within, [(line_of(design.artwork.profile), "edge")])
 
 
 def _hole_edges(design: Design, within: int) -> Iterator[_Measure]:

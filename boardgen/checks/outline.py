@@ -3,10 +3,12 @@
 from collections.abc import Iterable
 
 from boardgen import units
-from boardgen.checks.finding import place_of, report
+from boardgen.checks.areas import pour_of
+from boardgen.checks.finding import at_mm, place_of, report
 from boardgen.geometry.contents import contour_fault, inner_corners, outside
 from boardgen.geometry.measuring import box_nm
-from boardgen.model.artwork import Item, LayerKind
+from boardgen.geometry.regions import union
+from boardgen.model.artwork import LayerKind, Purpose
 from boardgen.model.design import Design
 from boardgen.model.findings import Finding
 from boardgen.model.limits import SIZE_TOLERANCE_MM, Limits
@@ -108,12 +110,14 @@ def profile_outside(design: Design, limits: Limits) -> Iterable[Finding]:  # noq
         This is a fault of the drawing: please report the parameter file.
     """
     artwork = design.artwork
+    if contour_fault(artwork.profile):
+        return  # without a sound outline there is no inside; ``profile.whole`` tells of it
     listed: list[tuple[str, Shape]] = [
         (layer.name, item.shape)
         for layer in artwork.layers
         if layer.kind is not LayerKind.PROFILE
         for item in layer.items
-        if _shows(item)
+        if item.dark and item.purpose is not Purpose.POUR
     ]
     listed += [("holes", Disc(hole.centre, Nm(hole.diameter_nm // 2))) for hole in artwork.holes]
     for place, reach in outside(artwork.profile, [shape for _, shape in listed]):
@@ -125,7 +129,12 @@ def profile_outside(design: Design, limits: Limits) -> Iterable[Finding]:  # noq
             place_mm=place_of(shape),
             subjects=(name,),
         )
-
-
-def _shows(item: Item) -> bool:
-    return item.dark
+    board = union([Contour(artwork.profile.edges, Nm(0))])
+    for layer in artwork.coppers():
+        for piece in (pour_of(layer) - board).pieces():
+            if not piece.hair:
+                yield report(
+                    message=f"the pour of {layer.name} reaches outside the board",
+                    place_mm=at_mm(piece.middle_nm),
+                    subjects=(layer.name, "pour"),
+                )

@@ -140,7 +140,8 @@ def _ways_out(design: Design, layer: Layer) -> Iterator[tuple[Item, list[Stroke]
     leaving: dict[tuple[int, int], list[Stroke]] = defaultdict(list)
     for item in layer.items:
         if isinstance(item.shape, Stroke) and item.dark and item.net == net:
-            for start, end in (item.shape.points, item.shape.points[::-1]):
+            chain = item.shape.points
+            for start, end in ((chain[0], chain[-1]), (chain[-1], chain[0])):
                 if item.purpose is not Purpose.SPOKE or _meets(filled, end, item.shape):
                     leaving[start].append(item.shape)
                     if item.purpose is Purpose.SPOKE:

@@ -71,8 +71,8 @@ def supply_fuse(design: Design, limits: Limits) -> Iterable[Finding]:  # noqa: A
     """
     supply = design.parameters.supply
     if verdicts.unfused(design.parameters):
-        delivers = f", which may drive {supply.delivers_a:g} A into a short" * bool(
-            supply.delivers_a
+        delivers = (
+            f", which may drive {supply.delivers_a:g} A into a short" if supply.delivers_a else ""
         )
         yield report(
             message=f"the board hangs on {supply.name} without a fuse{delivers}",

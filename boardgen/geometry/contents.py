@@ -15,8 +15,8 @@ from boardgen.model.shapes import Box, Contour, Disc, Point, Shape
 
 _ROUNDING_NM = 500.0
 """Half a micrometre: between what is exactly at a limit and what is one micrometre past it."""
-_ARC_NM = 1_000.0
-"""Gerber allows an arc's two radii to differ by rounding; a micrometre is far more."""
+_ARC_NM = 500.0
+"""Gerber allows an arc's two radii to differ by rounding; half a micrometre is far more."""
 
 
 def margin_nm(inner: Shape, outer: Shape) -> float:

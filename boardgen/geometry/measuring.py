@@ -60,30 +60,63 @@ def near_pairs(
 
 
 class Shore:
-    """An area's boundary, piece by piece in a tree, so that looking near it costs little."""
+    """What objects show, dark and clear in turn, and its boundary in a tree.
 
-    def __init__(self, region: Region) -> None:
-        """Take the boundary apart; the area itself tells what lies inside."""
-        self._shape = region.shape
-        shapely.prepare(self._shape)
-        self._pieces = _segments(region)
+    So looking near it costs little. Arcs are cut into chords; who comes near a distance is looked
+    at again, with arcs cut within some nanometres, which are forgiven.
+    """
+
+    def __init__(self, items: Sequence[Item]) -> None:
+        """Draw the objects and take the boundary apart."""
+        self.region = image(items)
+        self._items = items
+        self._pieces = _segments(self.region)
         self._tree = STRtree(self._pieces)
+        self._drawn = STRtree([skeleton(item.shape) for item in items])
+        self._widest = max((item.shape.radius_nm for item in items), default=0)
+        shapely.prepare(self.region.shape)
 
-    def near(self, shapes: Sequence[Shape], within_nm: float) -> Iterator[tuple[int, float]]:
+    def near(self, shapes: Sequence[Shape], within_nm: int) -> Iterator[tuple[int, float]]:
         """List shapes that are nearer to the area than a distance, with the distance in nm.
 
         A shape whose skeleton meets the area is nearer by its whole radius.
         """
+        for place, rough in self._rough(shapes, within_nm + 2 * SAGITTA_NM):
+            gap = self._exact(shapes[place], rough, within_nm)
+            if gap < within_nm - _CUT_NM:
+                yield place, gap
+
+    def nearest(self, shapes: Sequence[Shape], within_nm: int) -> tuple[int, float] | None:
+        """Find the shape nearest to the area within a distance, with the distance in nm.
+
+        Of shapes that differ by less than how arcs are cut, a quarter of a micrometre, one is told.
+        """
+        found = min(self._rough(shapes, within_nm), key=lambda pair: pair[1], default=None)
+        if found is None:
+            return None
+        place, rough = found
+        return place, self._exact(shapes[place], rough, within_nm)
+
+    def _rough(self, shapes: Sequence[Shape], within_nm: float) -> list[tuple[int, float]]:
         if not shapes or not len(self._pieces):
-            return
+            return []
         bases = np.array([skeleton(shape) for shape in shapes])
         radii = np.array([shape.radius_nm for shape in shapes], dtype=float)
-        gaps = np.where(shapely.intersects(self._shape, bases), 0.0, np.inf)
+        gaps = np.where(shapely.intersects(self.region.shape, bases), 0.0, np.inf)
         ones, pieces = self._tree.query(bases, "dwithin", within_nm + radii)
         np.minimum.at(gaps, ones, shapely.distance(bases[ones], self._pieces[pieces]))
         gaps += _NOISE_NM - radii
-        for place in np.flatnonzero(gaps < within_nm).tolist():
-            yield place, float(gaps[place])
+        return [(int(place), float(gaps[place])) for place in np.flatnonzero(gaps < within_nm)]
+
+    def _exact(self, shape: Shape, rough_nm: float, within_nm: int) -> float:
+        """Measure again; what meets the area already is not asked how deep."""
+        if rough_nm <= 1 - shape.radius_nm:
+            return rough_nm
+        base = skeleton(shape, FINE_SAGITTA_NM)
+        reach = shape.radius_nm + min(within_nm, rough_nm) + 2 * SAGITTA_NM + self._widest
+        near = sorted(self._drawn.query(base, "dwithin", reach).tolist())
+        exact = image([self._items[which] for which in near], _CUT_NM)
+        return round(exact.shape.distance(base) - shape.radius_nm)
 
 
 def _segments(region: Region) -> np.ndarray:  # type: ignore[type-arg]
@@ -94,34 +127,6 @@ def _segments(region: Region) -> np.ndarray:  # type: ignore[type-arg]
     return np.asarray(shapely.linestrings(ends))
 
 
-def near_image(
-    items: Sequence[Item], shore: Shore, shapes: Sequence[Shape], within_nm: int
-) -> Iterator[tuple[int, float]]:
-    """List shapes that are nearer than a distance to what objects show, dark and clear in turn.
-
-    Parameters
-    ----------
-    items : sequence of Item
-        The objects, in drawing order.
-    shore : Shore
-        Their image's boundary; it chooses who is looked at again, with arcs cut within some
-        nanometres, which are forgiven.
-    """
-    doubtful = list(shore.near(shapes, within_nm + 2 * SAGITTA_NM))
-    tree = STRtree([skeleton(item.shape) for item in items]) if doubtful else None
-    widest = max((item.shape.radius_nm for item in items), default=0)
-    for place, rough in doubtful:
-        base = skeleton(shapes[place], FINE_SAGITTA_NM)
-        gap = rough
-        if tree is not None and rough > -shapes[place].radius_nm + 1:
-            reach = shapes[place].radius_nm + within_nm + 2 * SAGITTA_NM + widest
-            near = sorted(tree.query(base, "dwithin", reach).tolist())
-            exact = image([items[which] for which in near], _CUT_NM)
-            gap = round(exact.shape.distance(base) - shapes[place].radius_nm)
-        if gap < within_nm - _CUT_NM:
-            yield place, gap
-
-
 def near_line(
     contour: Contour, shapes: Sequence[Shape], within_nm: int
 ) -> Iterator[tuple[int, float]]:
@@ -129,13 +134,36 @@ def near_line(
 
     Arcs are cut so finely that whole nanometres are right: the grid knows no others.
     """
-    line = _line(contour)
-    for place, shape in enumerate(shapes):
-        if not shapely.dwithin(line, skeleton(shape), within_nm + shape.radius_nm + SAGITTA_NM):
-            continue
-        gap = round(line.distance(skeleton(shape, FINE_SAGITTA_NM)) - shape.radius_nm)
+    for place, _ in _rough_to_line(contour, shapes, within_nm + 2 * SAGITTA_NM):
+        gap = _to_line(contour, shapes[place])
         if gap < within_nm:
             yield place, gap
+
+
+def nearest_to_line(
+    contour: Contour, shapes: Sequence[Shape], within_nm: int
+) -> tuple[int, float] | None:
+    """Find the shape nearest to a closed line within a distance; see `Shore.nearest`."""
+    rough = _rough_to_line(contour, shapes, within_nm)
+    if not rough:
+        return None
+    place = min(rough, key=lambda pair: pair[1])[0]
+    return place, _to_line(contour, shapes[place])
+
+
+def _rough_to_line(
+    contour: Contour, shapes: Sequence[Shape], within_nm: float
+) -> list[tuple[int, float]]:
+    if not shapes:
+        return []
+    radii = np.array([shape.radius_nm for shape in shapes], dtype=float)
+    bases = np.array([skeleton(shape) for shape in shapes])
+    gaps = shapely.distance(skeleton(contour).exterior, bases) - radii
+    return [(int(place), float(gaps[place])) for place in np.flatnonzero(gaps < within_nm)]
+
+
+def _to_line(contour: Contour, shape: Shape) -> int:
+    return round(_line(contour).distance(skeleton(shape, FINE_SAGITTA_NM)) - shape.radius_nm)
 
 
 def between(first: Shape, second: Shape) -> tuple[float, float]:
@@ -160,6 +188,12 @@ def _middle_of_gap(
     length = math.hypot(x2 - x1, y2 - y1)
     along = (length + first_nm - second_nm) / 2 / length if length else 0.0
     return (x1 + (x2 - x1) * along, y1 + (y2 - y1) * along)
+
+
+def line_of(contour: Contour) -> Stroke:
+    """Turn a contour into its line, of no width, arcs cut within a nanometre."""
+    points = [(Nm(round(x)), Nm(round(y))) for x, y in contour_points(contour, FINE_SAGITTA_NM)]
+    return Stroke((points[-1], *points), Nm(0))
 
 
 @lru_cache(maxsize=4)

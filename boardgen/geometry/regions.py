@@ -38,6 +38,11 @@ class Region:
         at = self.shape.representative_point()
         return (float(at.x), float(at.y))
 
+    @property
+    def hair(self) -> bool:
+        """Whether it is thinner than what cutting arcs into chords leaves."""
+        return bool(self.shape.buffer(-_HAIR_NM / 2).is_empty)
+
     def covers(self, shape: Shape) -> bool:
         """Tell whether a shape lies wholly inside."""
         shapely.prepare(self.shape)

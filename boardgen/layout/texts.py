@@ -192,7 +192,8 @@ def _references(writer: Writer, kind: PartKind) -> None:
             for sign in (-writer.up, writer.up)
         ]  # fmt: skip
     else:
-        away = body.top_mm + limits.aims.legend_part_mm + height
+        # As near as it may stand: a guard behind a connector must not seem to be meant.
+        away = body.top_mm + limits.aims.legend_part_mm + height * 0.575
         spots = [[parts[0].place(0.0, away)]]
     writer.place_first(
         [

@@ -1,0 +1,222 @@
+"""Pairs for rules on the circuit, the supply and what should be known.
+
+They know no direction: three boards each, or three parts; past the limit by a thousandth.
+"""
+
+from dataclasses import replace
+from typing import Any
+
+from boardgen.model.design import Design
+from boardgen.model.operation import Illumination, Operation
+from boardgen.model.verdicts import holds_a
+from tests.checks.planting import BOARDS, base, pair, with_kind
+
+TYPICAL = ("lands.typical",)
+
+
+def with_supply(design: Design, **changes: Any) -> Design:
+    supply = replace(design.parameters.supply, **changes)
+    return replace(design, parameters=replace(design.parameters, supply=supply))
+
+
+def with_circuit(design: Design, **changes: Any) -> Design:
+    return replace(design, circuit=replace(design.circuit, **changes))
+
+
+def with_rails(design: Design, **changes: Any) -> Operation:
+    return replace(design.operation, rails=replace(design.operation.rails, **changes))
+
+
+@pair("power.ballast", *BOARDS)
+def power_ballast(past: float, way: str) -> Design:
+    design = base(way)
+    ballast = design.circuit.kinds[0].ballast
+    allowed = design.limits.resistor_share * ballast.derated_w
+    return with_kind(design, ballast=replace(ballast, worst_w=allowed * (1 + past)))
+
+
+@pair("current.led", *BOARDS)
+def current_led(past: float, way: str) -> Design:
+    design = base(way)
+    most = design.limits.led_share * design.circuit.kinds[0].most_a
+    high = replace(design.circuit.kinds[0].high, current_a=most * (1 + past))
+    return with_kind(design, high=high)
+
+
+@pair("current.connector", *BOARDS)
+def current_connector(past: float, way: str) -> Design:
+    design = base(way)
+    most = design.limits.connector_share * design.parameters.connector_part.rating_a
+    return with_circuit(design, worst_a=most * (1 + past))
+
+
+@pair("current.switch", *BOARDS, besides=TYPICAL)
+def current_switch(past: float, way: str) -> Design:
+    design = base(way, connector={"switch": "slide switch"})
+    part = design.parameters.switch_part
+    assert part
+    return with_circuit(
+        design, worst_a=design.limits.connector_share * part.rating_a * (1 + past)
+    )
+
+
+RED = {"led": "red 0805"}
+
+
+@pair("current.guard", *BOARDS, besides=(*TYPICAL, "legend.names"))
+def current_guard(past: float, way: str) -> Design:
+    design = base(way, protection={"reverse": "schottky"}, light=RED)
+    most = design.limits.connector_share * design.parameters.guards[0].rating_a
+    return with_circuit(design, worst_a=most * (1 + past))
+
+
+FUSED = {"fuse": "500 mA resettable"}
+
+
+@pair("fuse.trips", *BOARDS, besides=(*TYPICAL, "legend.names"))
+def fuse_trips(past: float, way: str) -> Design:
+    design = base(way, protection=FUSED, light=RED)
+    fuse = design.parameters.fuse_part
+    assert fuse
+    return with_circuit(design, worst_a=holds_a(design.parameters, fuse) * (1 + past))
+
+
+@pair("fuse.drop", *BOARDS, besides=(*TYPICAL, "legend.names"))
+def fuse_drop(past: float, way: str) -> Design:
+    design = base(way, protection=FUSED, light=RED)
+    fuse = design.parameters.fuse_part
+    assert fuse
+    most = design.limits.fuse_drop_v / fuse.resistance_ohm[2]
+    return with_circuit(design, nominal_a=most * (1 + past))
+
+
+@pair("fuse.fault", *BOARDS, besides=(*TYPICAL, "legend.names"))
+def fuse_fault(past: float, way: str) -> Design:
+    design = base(way, protection=FUSED, light=RED)
+    fuse = design.parameters.fuse_part
+    assert fuse
+    return with_supply(design, delivers_a=fuse.max_fault_a * (1 + past))
+
+
+@pair("gate.low", *BOARDS, besides=(*TYPICAL, "legend.names"))
+def gate_low(past: float, way: str) -> Design:
+    design = base(way, protection={"reverse": "p-channel"}, light=RED)
+    part = design.parameters.reverse_part
+    assert part
+    assert part.gate_v
+    feed = replace(design.circuit.feed, low_v=part.gate_v[0] - past)
+    return with_circuit(design, feed=feed)
+
+
+@pair("current.supply", *BOARDS)
+def current_supply(past: float, way: str) -> Design:
+    design = base(way)
+    most = design.circuit.worst_a / design.limits.supply_share / (1 + past)
+    return with_supply(design, max_current_a=most)
+
+
+@pair("supply.fuse", "amperes", "volt-amperes", "lithium")
+def supply_fuse(past: float, way: str) -> Design:
+    """At 5 V eight amperes come first, at 13 V a hundred volt-amperes; Li-ion wants one always."""
+    design = base()
+    if way == "lithium":
+        return with_supply(design, kind="lithium-ion cell") if past > 0 else design
+    if way == "amperes":
+        return with_supply(design, delivers_a=8.0 + past)
+    return with_supply(design, high_v=5.0, delivers_a=7.0 if past <= 0 else 8.0 + past)
+
+
+@pair("supply.touch", *BOARDS, besides=("legend.identity",))
+def supply_touch(past: float, way: str) -> Design:
+    design = base(way)
+    data = replace(design.parameters.led.data, max_reverse_v=None)
+    led = replace(design.parameters.led, data=data)
+    design = replace(design, parameters=replace(design.parameters, led=led))
+    return with_supply(design, high_v=design.limits.touch_v + past)
+
+
+@pair("supply.idle", *BOARDS)
+def supply_idle(past: float, way: str) -> Design:
+    design = base(way)
+    return with_supply(design, idle_a=design.circuit.nominal_a * (1 + past))
+
+
+@pair("reverse.led", *BOARDS)
+def reverse_led(past: float, way: str) -> Design:
+    design = base(way)
+    most = design.parameters.led.data.max_reverse_v
+    assert most
+    return with_supply(design, high_v=most * design.circuit.kinds[0].leds + past)
+
+
+@pair("headroom.branch", *BOARDS)
+def headroom_branch(past: float, way: str) -> Design:
+    design = base(way)
+    return with_kind(design, headroom_low_v=design.limits.headroom_v - past)
+
+
+@pair("rail.drop", *BOARDS)
+def rail_drop(past: float, way: str) -> Design:
+    design = base(way)
+    spread = design.limits.rail_share * (1 + past)
+    return replace(design, operation=with_rails(design, spread=spread))
+
+
+@pair("light.unlike", *BOARDS)
+def light_unlike(past: float, way: str) -> Design:
+    design = base(way)
+    (kind,) = design.circuit.kinds
+    # A hair less at the limit: a share of one and its rest do not add up to the last digit.
+    share = 1 - design.limits.rail_share * (1 + past - 1e-9)
+    dim = replace(kind.nominal, current_a=kind.nominal.current_a * share)
+    return with_circuit(design, kinds=(kind, replace(kind, leds=2, nominal=dim)))
+
+
+@pair("light.uneven", *BOARDS)
+def light_uneven(past: float, way: str) -> Design:
+    design = base(way, light={"diffuser": "20 mm", "evenness": "90 %"})
+    light = Illumination(
+        axis_cd=1.0, flux_lm=3.0, diffuser_mm=20.0, evenness=0.9 - past, end_share=0.8,
+        pitch_for_evenness_mm=22.8, diffuser_for_evenness_mm=17.6,
+    )  # fmt: skip
+    return replace(design, operation=replace(design.operation, illumination=light))
+
+
+@pair("built.differs", "less", "more", "right")
+def built_differs(past: float, way: str) -> Design:
+    design = base(
+        "right" if way == "right" else "left",
+        built={"date": "2026-11-20", "supply": "5 V", "current": "1 mA"},
+    )
+    built = design.parameters.built
+    assert built
+    measured = (
+        design.operation.measured_high_a * (1 + past)
+        if way == "more"
+        else design.operation.measured_low_a * (1 - past)
+    )
+    return replace(
+        design, parameters=replace(design.parameters, built=replace(built, current_a=measured))
+    )
+
+
+@pair("stock.unused", "led", "resistor", "connector")
+def stock_unused(past: float, way: str) -> Design:
+    design = base()
+    values = {
+        "led": "White-2835",
+        "resistor": next(p.value for p in design.board.parts if p.reference == "R1"),
+        "connector": "wire pads",
+    }
+    name = values[way] + ("x" if past > 0 else "")
+    return base(stock={name: "bag 12"})
+
+
+@pair("lands.typical", *BOARDS)
+def lands_typical(past: float, way: str) -> Design:
+    return base(way, light={"lands_compared": past <= 0})
+
+
+@pair("date.unset", *BOARDS)
+def date_unset(past: float, way: str) -> Design:
+    return base(way, board={"date": None if past > 0 else "2026-11-25"})

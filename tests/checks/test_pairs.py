@@ -1,0 +1,75 @@
+"""Every rule through `boardgen check`: a micrometre past its limit it finds, at the limit not.
+
+Whole boards with one object planted (`planting.py`); the numbers come from the house's limits.
+"""
+
+import json
+from pathlib import Path
+
+import pytest
+from click.testing import CliRunner
+
+import boardgen.build
+from boardgen.checks.table import LATE, RULES
+from boardgen.cli import main
+from boardgen.model.design import Design
+from boardgen.model.findings import Severity
+from tests.checks import pairs_circuit, pairs_copper, pairs_drawing, pairs_parts
+from tests.checks.planting import BASE, PAIRS, UM, Pair, base, wide
+
+MODULES = (pairs_circuit, pairs_copper, pairs_drawing, pairs_parts)
+"""Importing them lists their pairs."""
+
+ROWS = {rule.code: rule for rule in RULES}
+BY_SHARE = {
+    "power.ballast", "current.led", "current.connector", "current.switch", "current.guard",
+    "legend.trimmed",
+}  # fmt: skip
+"""Over the house's share, or for a plain letter, a warning; over the rating, or a mark, an error."""
+
+
+def checked(design: Design, folder: Path, monkeypatch: pytest.MonkeyPatch) -> tuple[int, set[str]]:
+    """Run the command on a file, whose design is the planted one."""
+    file = folder / "bar.toml"
+    file.write_text(BASE, encoding="utf-8")
+    monkeypatch.setattr(boardgen.build, "design_board", lambda _: design)
+    done = CliRunner().invoke(main, ["check", str(file), "--format", "json"])
+    assert done.exit_code in (0, 1), done.output
+    return done.exit_code, {found["code"] for found in json.loads(done.stdout)["findings"]}
+
+
+@pytest.mark.parametrize("board", [base, wide])
+def test_the_boards_without_a_fault_are_clean(
+    board: object, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    assert callable(board)
+    assert checked(board(), tmp_path, monkeypatch) == (0, set())
+
+
+@pytest.mark.parametrize("one", PAIRS, ids=lambda one: one.name)
+def test_past_the_limit_is_found_and_at_the_limit_is_not(
+    one: Pair, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    rule = ROWS[one.code]
+    besides = {*rule.implied, *one.besides}
+    _, found = checked(one.plant(0.0), tmp_path, monkeypatch)
+    assert one.code not in found
+    assert found <= besides
+    status, found = checked(one.plant(UM), tmp_path, monkeypatch)
+    assert one.code in found
+    assert found - {one.code} <= besides
+    if rule.severity is Severity.ERROR and one.code not in BY_SHARE:
+        assert status == 1
+
+
+def test_every_rule_has_three_pairs_at_least_and_no_other_code_any() -> None:
+    counted = dict.fromkeys(ROWS, 0)
+    for one in PAIRS:
+        counted[one.code] += 1
+    assert not {code: count for code, count in counted.items() if count < 3}
+
+
+def test_implied_codes_exist_and_codes_are_never_doubled() -> None:
+    codes = [rule.code for rule in (*RULES, *LATE)]
+    assert len(codes) == len(set(codes))
+    assert {code for rule in RULES for code in rule.implied} <= set(codes)
