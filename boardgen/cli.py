@@ -176,9 +176,7 @@ def build(files: tuple[Path, ...], output: Path, strict: bool, only: str | None)
             seen[member.name] = path
         if family.many:
             return _build_family(chosen, output, strict=strict)
-        return _members(
-            chosen, lambda parameters: _build(parameters, output, strict=strict)
-        )[0]
+        return _members(chosen, lambda parameters: _build(parameters, output, strict=strict))[0]
 
     _each(files, work)
 

@@ -44,9 +44,7 @@ def pour_net(layer: Layer) -> str:
     return next((item.net for item in layer.items if item.purpose is Purpose.POUR), "")
 
 
-def pour_gaps(
-    layer: Layer, shapes: Sequence[Shape], within_nm: int
-) -> Iterator[tuple[int, float]]:
+def pour_gaps(layer: Layer, shapes: Sequence[Shape], within_nm: int) -> Iterator[tuple[int, float]]:
     """List shapes that are nearer to a side's pour than a distance, with the distance in nm."""
     yield from _shore_of(layer).near(shapes, within_nm)
 

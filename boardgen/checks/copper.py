@@ -41,8 +41,8 @@ def gap_copper(design: Design, limits: Limits) -> Iterable[Finding]:
         shapes = [item.shape for item in metal]
         for one, other, gap in near_pairs(shapes, shapes, limit):
             if metal[one].net != metal[other].net:
-                place = at_mm(between(shapes[one], shapes[other]))
-                yield _gap(layer, (metal[one].net, metal[other].net), gap, place, limits)
+                where = at_mm(between(shapes[one], shapes[other]))
+                yield _gap(layer, (metal[one].net, metal[other].net), gap, where, limits)
         foreign = [item for item in metal if item.net != pour_net(layer)]
         for place, gap in pour_gaps(layer, [item.shape for item in foreign], limit):
             where = at_mm(between_area(foreign[place].shape, pour_of(layer)))

@@ -9,9 +9,9 @@ from boardgen import units
 from boardgen.checks.areas import filled_of, shown_of
 from boardgen.checks.finding import place_of, report
 from boardgen.checks.looks_parts import leds_of, rows_of
+from boardgen.checks.rooms import box_of
 from boardgen.geometry.contents import fingers
 from boardgen.geometry.lettering import size_mm
-from boardgen.checks.rooms import box_of
 from boardgen.geometry.measuring import distance_nm, insets_nm, near_pairs
 from boardgen.geometry.regions import union
 from boardgen.model import looks
@@ -103,8 +103,8 @@ def looks_letters(design: Design, limits: Limits) -> Iterable[Finding]:  # noqa:
             yield report(
                 message=f'"{text.text}" {words}',
                 actual=f"{share:.4f} of its height",
-                limit=f"{low:g} to {high:g} of its height, {units.length(looks.STROKE_MM)} at least,"
-                " at 0 or 90 deg",
+                limit=f"{low:g} to {high:g} of its height, at least"
+                f" {units.length(looks.STROKE_MM)}, at 0 or 90 deg",
                 place_mm=(text.x_mm, text.y_mm),
                 subjects=(text.text, text.owner, text.side.value),
             )
@@ -190,7 +190,9 @@ def _nearer(design: Design, texts: Sequence[Text]) -> dict[Text, str]:
     ]
     found: dict[Text, str] = {}
     for one, other, gap in near_pairs(boxes, bodies, round(max(gaps))):
-        strange = parts[other].reference != texts[one].owner and parts[other].side is texts[one].side
+        strange = (
+            parts[other].reference != texts[one].owner and parts[other].side is texts[one].side
+        )
         if strange and gap < gaps[one] - 1:
             found[texts[one]] = f"is nearer to {parts[other].reference}"
     return found
@@ -418,9 +420,7 @@ _Start = tuple[str, Point]
 _Way = tuple[Stroke, Point]
 
 
-def _narrowest(
-    net: str, land: Disc, way: _Way, ways: dict[_Start, list[_Way]]
-) -> float | None:
+def _narrowest(net: str, land: Disc, way: _Way, ways: dict[_Start, list[_Way]]) -> float | None:
     """Follow a track from a land; tell its width where it is too narrow too near."""
     start, (stroke, end), first = land.centre, way, way[1]
     reach = land.radius_nm * (1 + 2 * looks.DROP_LENGTH)
@@ -546,5 +546,3 @@ def looks_tone(design: Design, limits: Limits) -> Iterable[Finding]:  # noqa: AR
                     place_mm=(text.x_mm, text.y_mm),
                     subjects=(text.text, text.side.value),
                 )
-
-

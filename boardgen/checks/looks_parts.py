@@ -3,6 +3,7 @@
 import math
 from collections import defaultdict
 from collections.abc import Iterable, Iterator
+from itertools import pairwise
 
 from boardgen import units
 from boardgen.checks.finding import place_of, report
@@ -64,7 +65,7 @@ def looks_grid(design: Design, limits: Limits) -> Iterable[Finding]:
                 path="form.pitch",
             )
     for row in rows_of(leds_of(design)):
-        for before, after in zip(row, row[1:], strict=False):
+        for before, after in pairwise(row):
             step = after.x_mm - before.x_mm
             if abs(step - pitch) > looks.PITCH_NOISE_MM + 1e-9:
                 yield report(
@@ -196,7 +197,8 @@ def looks_holes(design: Design, limits: Limits) -> Iterable[Finding]:  # noqa: A
         for axis in (middle_x, outline.length_mm / 2)
         for turned in (False, True)
     ]
-    for hole in sorted(min(odd, key=len), key=lambda hole: hole.reference):
+    named = [sorted(holes, key=lambda hole: hole.reference) for holes in odd]
+    for hole in min(named, key=len):
         yield report(
             message=f"{hole.reference} has no counterpart",
             limit="mirrored, or turned by half",
@@ -247,7 +249,10 @@ def looks_corners(design: Design, limits: Limits) -> Iterable[Finding]:  # noqa:
             radius = round(math.dist(at, edge.centre))
             radii.append(radius)
             most = min(snap(high), snap(width * looks.CORNER_SHARE))
-            if not snap(low) - _ROUNDING_NM <= radius <= most + _ROUNDING_NM or abs(radius - radii[0]) > _ROUNDING_NM:
+            if (
+                not snap(low) - _ROUNDING_NM <= radius <= most + _ROUNDING_NM
+                or abs(radius - radii[0]) > _ROUNDING_NM
+            ):
                 words = f"has a radius of {units.length(mm(radius))}"
                 limit = f"{low:g} to {mm(most):g} mm, all alike"
         if words:
@@ -314,7 +319,7 @@ def looks_entry(design: Design, limits: Limits) -> Iterable[Finding]:  # noqa: A
                 (0, 1): -face[1], (0, -1): face[1] - outline.width_mm}  # fmt: skip
         inward = (round(inner[0] - face[0]), round(inner[1] - face[1]))
         over = ways[inward]
-        if not -1e-6 <= over <= looks.FACE_MM + 1e-6:
+        if not -looks.GRID_NOISE_MM <= over <= looks.FACE_MM + looks.GRID_NOISE_MM:
             yield report(
                 message=f"{part.reference}'s face is not flush with the edge",
                 actual=f"{units.length(abs(over))} {'over' if over > 0 else 'behind'}",

@@ -3,11 +3,17 @@
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
-from boardgen import units
 from boardgen.checks.areas import least_pour_gap, metal_of, pour_net, pour_of
 from boardgen.checks.finding import at_mm, place_of
 from boardgen.geometry.contents import webs
-from boardgen.geometry.measuring import between, between_area, between_line, line_of, near_pairs, nearest_to_line
+from boardgen.geometry.measuring import (
+    between,
+    between_area,
+    between_line,
+    line_of,
+    near_pairs,
+    nearest_to_line,
+)
 from boardgen.model.artwork import Hole, HoleKind, Item, Layer, LayerKind, Purpose
 from boardgen.model.board import Side
 from boardgen.model.design import Design
@@ -56,7 +62,7 @@ def measured_minima(design: Design) -> tuple[Minimum, ...]:
     for key, title, limit_mm, look in looks:
         least = _least(look, snap(limit_mm))
         if least is not None:
-            plated = not key == "ring" or least.subjects[-1] == "plated"
+            plated = key != "ring" or least.subjects[-1] == "plated"
             ring_mm = limits.ring_mm if plated else limits.ring_unplated_mm
             found.append(
                 Minimum(

@@ -105,4 +105,3 @@ def date_unset(design: Design, limits: Limits) -> Iterable[Finding]:  # noqa: AR
             subjects=("date",),
             path="board.date",
         )
-

@@ -22,7 +22,7 @@ def profile_whole(design: Design, limits: Limits) -> Iterable[Finding]:  # noqa:
     Why it matters
         The house guesses what to cut, or holds the order.
     How it is measured
-        The profile holds one contour; it closes, its arcs meet their ends, it does not touch itself.
+        The profile holds one contour, whose arcs meet their ends and which does not touch itself.
     How to mend it
         This is a fault of the drawing: please report the parameter file.
     """

@@ -27,7 +27,6 @@ from boardgen.model.artwork import LayerKind
 from boardgen.model.board import PartKind
 from boardgen.model.design import Design
 from boardgen.model.findings import Finding, Judgement, RuleText, Severity, Skipped
-from boardgen.model.limits import Limits
 
 Gate = Callable[[Design], str]
 
@@ -78,9 +77,7 @@ _PLATED = _without(
 )
 _UNPLATED = _without("holes of leads are plated", lambda design: design.artwork.coppers()[1:] == ())
 _ONE_SIDE = _without("both sides carry copper", lambda design: len(design.artwork.coppers()) == 1)
-_RELIEF = _without(
-    "no land has a relief", lambda design: design.parameters.copper.relief != "none"
-)
+_RELIEF = _without("no land has a relief", lambda design: design.parameters.copper.relief != "none")
 _SWITCH = _without("there is no switch", _parts(PartKind.SWITCH))
 _GUARD = _without("there is no guard", lambda design: design.parameters.guards)
 _FUSE = _without("there is no fuse", lambda design: design.parameters.fuse_part)
@@ -139,12 +136,24 @@ RULES = (
     _rule("ring.plated", _ERROR, _HOUSE, holes.ring_plated, absent=_PLATED),
     _rule("ring.unplated", _ERROR, _HOUSE, holes.ring_unplated, absent=_UNPLATED),
     _rule("edge.hole", _ERROR, _HOUSE, holes.edge_hole),
-    _rule("profile.whole", _ERROR, "Gerber 2023.08, 4.10 and 4.14", outline.profile_whole, "looks.corners", "edge.copper"),
+    _rule(
+        "profile.whole",
+        _ERROR,
+        "Gerber 2023.08, 4.10 and 4.14",
+        outline.profile_whole,
+        "looks.corners",
+        "edge.copper",
+    ),
     _rule("profile.size", _ERROR, "common practice", outline.profile_size),
     _rule("profile.corner", _ERROR, _HOUSE, outline.profile_corner, "looks.corners"),
     _rule(
-        "profile.outside", _ERROR, "Gerber 2023.08, 6.7", outline.profile_outside,
-        "edge.copper", "edge.hole", "legend.edge",
+        "profile.outside",
+        _ERROR,
+        "Gerber 2023.08, 6.7",
+        outline.profile_outside,
+        "edge.copper",
+        "edge.hole",
+        "legend.edge",
     ),
     _rule("mask.land", _ERROR, _HOUSE, mask.mask_land, absent=_MASK),
     _rule("mask.stray", _ERROR, "common practice", mask.mask_stray, "mask.web", absent=_MASK),
@@ -169,16 +178,17 @@ RULES = (
     _rule("power.ballast", _ERROR, "IEC 60115-8 practice", electrical.power_ballast),
     _rule("current.led", _ERROR, "the LED's data", electrical.current_led),
     _rule("current.connector", _ERROR, "the connector's data", electrical.current_connector),
-    _rule(
-        "current.switch", _ERROR, "the switch's data", electrical.current_switch, absent=_SWITCH
-    ),
+    _rule("current.switch", _ERROR, "the switch's data", electrical.current_switch, absent=_SWITCH),
     _rule("current.guard", _ERROR, "the guard's data", electrical.current_guard, absent=_GUARD),
     _rule("current.supply", _WARNING, "the supply's data", supply.current_supply),
     _rule("headroom.branch", _WARNING, "common practice", electrical.headroom_branch),
     _rule("rail.drop", _WARNING, _OWN, electrical.rail_drop),
     _rule("light.unlike", _NOTE, _OWN, electrical.light_unlike),
     _rule(
-        "light.uneven", _WARNING, "cosine-power law, an estimate", electrical.light_uneven,
+        "light.uneven",
+        _WARNING,
+        "cosine-power law, an estimate",
+        electrical.light_uneven,
         absent=_DIFFUSER,
     ),
     _rule("supply.touch", _WARNING, "common practice", supply.supply_touch, "reverse.led"),
@@ -195,12 +205,24 @@ RULES = (
     _rule("date.unset", _NOTE, _OWN, notes.date_unset),
     _rule("looks.grid", _WARNING, _OWN, looks_parts.looks_grid),
     _rule(
-        "looks.line", _WARNING, _OWN, looks_parts.looks_line,
-        "courtyard.overlap", "looks.grid", "looks.polarity", "looks.references", "looks.tracks",
+        "looks.line",
+        _WARNING,
+        _OWN,
+        looks_parts.looks_line,
+        "courtyard.overlap",
+        "looks.grid",
+        "looks.polarity",
+        "looks.references",
+        "looks.tracks",
     ),
     _rule("looks.middle", _WARNING, _OWN, looks_parts.looks_middle),
     _rule(
-        "looks.holes", _WARNING, _OWN, looks_parts.looks_holes, "looks.grid", "looks.middle",
+        "looks.holes",
+        _WARNING,
+        _OWN,
+        looks_parts.looks_holes,
+        "looks.grid",
+        "looks.middle",
         absent=_SCREWS,
     ),
     _rule("looks.corners", _WARNING, _OWN, looks_parts.looks_corners),

@@ -38,7 +38,7 @@ def _closed(**properties: object) -> dict[str, Any]:
 
 
 def _board() -> dict[str, Any]:
-    counted = {name: _WHOLE for name in (*(severity.value for severity in Severity), "waived")}
+    counted = dict.fromkeys((*(severity.value for severity in Severity), "waived"), _WHOLE)
     return _closed(
         schema={"const": FINDINGS_SCHEMA},
         board={**_TEXT, "description": "the board's name; its files begin with it"},

@@ -9,7 +9,9 @@ from typing import Any
 from boardgen.model.design import Design
 from boardgen.model.findings import Finding, Judgement, RuleText, Severity, Skipped
 
-_SCHEMA = "https://docs.oasis-open.org/sarif/sarif/v2.1.0/errata01/os/schemas/sarif-schema-2.1.0.json"
+_SCHEMA = (
+    "https://docs.oasis-open.org/sarif/sarif/v2.1.0/errata01/os/schemas/sarif-schema-2.1.0.json"
+)
 _LEVELS = {Severity.ERROR: "error", Severity.WARNING: "warning", Severity.INFORMATION: "note"}
 _FINGERPRINT = "boardgen/v1"
 

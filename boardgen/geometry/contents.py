@@ -40,7 +40,7 @@ def margin_in_nm(inner: Shape, area: Region) -> float:
     if area.shape.is_empty:
         return -math.inf
     if area.shape.covers(body):
-        return round(area.shape.boundary.distance(body))
+        return float(round(area.shape.boundary.distance(body)))
     return -float(shapely.hausdorff_distance(body.difference(area.shape), area.shape))
 
 

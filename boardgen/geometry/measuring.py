@@ -3,6 +3,7 @@
 import math
 from collections.abc import Iterator, Sequence
 from functools import lru_cache
+from typing import Any
 
 import numpy as np
 import shapely
@@ -116,10 +117,10 @@ class Shore:
         reach = shape.radius_nm + min(within_nm, rough_nm) + 2 * SAGITTA_NM + self._widest
         near = sorted(self._drawn.query(base, "dwithin", reach).tolist())
         exact = image([self._items[which] for which in near], _CUT_NM)
-        return round(exact.shape.distance(base) - shape.radius_nm)
+        return float(round(exact.shape.distance(base) - shape.radius_nm))
 
 
-def _segments(region: Region) -> np.ndarray:  # type: ignore[type-arg]
+def _segments(region: Region) -> "np.ndarray[Any, Any]":
     rings = [np.array(ring) for ring in region.rings_nm()]
     if not rings:
         return np.array([])
@@ -163,7 +164,8 @@ def _rough_to_line(
 
 
 def _to_line(contour: Contour, shape: Shape) -> int:
-    return round(_line(contour).distance(skeleton(shape, FINE_SAGITTA_NM)) - shape.radius_nm)
+    gap: int = round(_line(contour).distance(skeleton(shape, FINE_SAGITTA_NM)) - shape.radius_nm)
+    return gap
 
 
 def between(first: Shape, second: Shape) -> tuple[float, float]:

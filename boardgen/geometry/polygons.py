@@ -6,6 +6,7 @@ a quarter of the margin that layout keeps beyond every limit.
 
 import math
 from collections.abc import Iterator
+from functools import lru_cache
 
 import numpy as np
 import shapely
@@ -48,7 +49,13 @@ def skeleton(shape: Shape, sagitta_nm: float = SAGITTA_NM) -> BaseGeometry:
     if isinstance(shape, Box):
         (x, y), half_w, half_h = shape.centre, shape.width_nm / 2, shape.height_nm / 2
         return shapely.box(x - half_w, y - half_h, x + half_w, y + half_h)
-    return Polygon(list(contour_points(shape, sagitta_nm)))
+    return _inside(shape, sagitta_nm)
+
+
+@lru_cache(maxsize=8192)
+def _inside(contour: Contour, sagitta_nm: float) -> Polygon:
+    """Cut a contour into chords once for all that ask."""
+    return Polygon(list(contour_points(contour, sagitta_nm)))
 
 
 def contour_points(

@@ -14,9 +14,7 @@ _SHORTEST_MM = 0.5
 """A narrow rest shorter than this is drawn wide as well."""
 
 
-def with_drops(
-    tracks: Iterable[Track], parts: Sequence[Part], most_mm: float
-) -> tuple[Track, ...]:
+def with_drops(tracks: Iterable[Track], parts: Sequence[Part], most_mm: float) -> tuple[Track, ...]:
     """Widen tracks where they leave round lands, as far as ``most_mm`` allows it."""
     lands = {
         _key(part.land_place(land)): land.width_mm
@@ -49,9 +47,7 @@ def _dropped(track: Track, lands: dict[tuple[float, float], float], most: float)
         yield rest
 
 
-def _split(
-    points: tuple[Point, ...], reach: float
-) -> tuple[tuple[Point, ...], tuple[Point, ...]]:
+def _split(points: tuple[Point, ...], reach: float) -> tuple[tuple[Point, ...], tuple[Point, ...]]:
     """Cut a chain after a length of its first piece; a short rest stays with the head."""
     (x1, y1), (x2, y2) = points[:2]
     length = math.dist(points[0], points[1])

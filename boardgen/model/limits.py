@@ -153,9 +153,7 @@ def fitted(
             pour_hole_mm=max(aims.pour_hole_mm, limits.hole_copper_mm + _HAIR_MM),
             pour_corner_mm=max(aims.pour_corner_mm, limits.pour_width_mm / 2),
             via_hole_mm=max(aims.via_hole_mm, hole),
-            via_land_mm=max(
-                aims.via_land_mm, max(aims.via_hole_mm, hole) + 2 * limits.ring_mm
-            ),
+            via_land_mm=max(aims.via_land_mm, max(aims.via_hole_mm, hole) + 2 * limits.ring_mm),
             ring_unplated_mm=max(aims.ring_unplated_mm, limits.ring_unplated_mm),
             text_mm=max(aims.text_mm, letter),
             title_mm=max(aims.title_mm, letter),

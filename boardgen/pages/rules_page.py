@@ -6,17 +6,21 @@ from boardgen import units
 from boardgen.model.design import Design
 from boardgen.model.findings import Judgement, RuleText, Severity
 
+_PREAMBLE = (
+    "Written by `boardgen rules --format markdown`; do not edit. Limits are those of the house that"
+    " the parameter file names, single ones can be replaced under `[limits]`. An **error** keeps"
+    " fabrication data from being written, a **warning** does so with `--strict`, **information**"
+    " is for you to know. What is found may be accepted in the parameter file: `[[waive]]` with"
+    " `code`, `reason` and, for one place only, `place`."
+)
+
 
 def rules_page(rules: Sequence[RuleText]) -> str:
     """Write all rules, a section for each, with a table of contents."""
     lines = [
         "# The design rules",
         "",
-        "Written by `boardgen rules --format markdown`; do not edit. Limits are those of the house"
-        " that the parameter file names, single ones can be replaced under `[limits]`. An **error**"
-        " keeps fabrication data from being written, a **warning** does so with `--strict`,"
-        " **information** is for you to know. What is found may be accepted in the parameter file:"
-        " `[[waive]]` with `code`, `reason` and, for one place only, `place`.",
+        _PREAMBLE,
         "",
         "| rule | weight | finds |",
         "|---|---|---|",

@@ -15,7 +15,6 @@ from boardgen.model.parameters import Parameters
 from boardgen.model.proof import Proof
 from boardgen.units import mm
 
-
 _SHOWN = 3
 """So many places of one rule are told one by one; the rest are named in a line."""
 
@@ -30,7 +29,9 @@ def findings_lines(judged: Judgement, design: Design) -> list[str]:
             for finding in same[:_SHOWN]:
                 lines += _finding_lines(finding, design)
             if len(same) > _SHOWN:
-                lines.append(f"    and {len(same) - _SHOWN} more of {code}: {_names(same[_SHOWN:])}")
+                lines.append(
+                    f"    and {len(same) - _SHOWN} more of {code}: {_names(same[_SHOWN:])}"
+                )
     for finding in judged.findings:
         if finding.waived:
             head = f"waived {finding.severity.value} {finding.code}"

@@ -240,10 +240,9 @@ def _value_type(annotation: Any, notes: tuple[Any, ...]) -> Any:  # noqa: ANN401
             return dict[str, _value_type(inside, tuple(rest))]  # type: ignore[misc]
         return dict[str, _schema(inside)]  # type: ignore[misc]
     listed = listed_dataclass(annotation)
-    if listed:
-        return list[_schema(listed)]  # type: ignore[misc]
-    inner = inner_dataclass(annotation)
-    return _schema(inner) if inner else annotation
+    inner = listed or inner_dataclass(annotation)
+    plain = _schema(inner) if inner else annotation
+    return list[plain] if listed else plain  # type: ignore[valid-type]
 
 
 @cache

@@ -55,9 +55,7 @@ def current_switch(past: float, way: str) -> Design:
     design = base(way, connector={"switch": "slide switch"})
     part = design.parameters.switch_part
     assert part
-    return with_circuit(
-        design, worst_a=design.limits.connector_share * part.rating_a * (1 + past)
-    )
+    return with_circuit(design, worst_a=design.limits.connector_share * part.rating_a * (1 + past))
 
 
 RED = {"led": "red 0805"}

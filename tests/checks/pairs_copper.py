@@ -20,7 +20,6 @@ from tests.checks.planting import (
     at,
     base,
     by_the_fence,
-    disc,
     letter,
     line,
     pair,
@@ -141,7 +140,7 @@ def track_loose(past: float, way: str) -> Design:
 
 
 def _contact(way: str, past: float) -> float:
-    """How far copper overlaps: level it just touches; askew, chords of arcs stand for half of it."""
+    """Tell how far copper overlaps: level it touches; askew, chords of arcs stand for half."""
     if way == "level":
         return -past
     return UM / 2 - past
@@ -186,9 +185,7 @@ def pour_thin(past: float, way: str) -> Design:
     width = design.limits.pour_width_mm - past + rounding_mm(way)
     angle, radius = angle_of(way), 1.5
     away = radius + width / 2
-    places = [
-        turned(side * away, 0.0, YARD_MM, angle) for side in (-1, 1)
-    ]
+    places = [turned(side * away, 0.0, YARD_MM, angle) for side in (-1, 1)]
     for x, y in places:
         design = _cleared(design, way, (x / 1e6, y / 1e6), radius)
     return design
@@ -196,22 +193,18 @@ def pour_thin(past: float, way: str) -> Design:
 
 def _cleared(design: Design, way: str, around: tuple[float, float], half: float) -> Design:
     clear = Item(shape=square(around, way, half), purpose=Purpose.CLEARANCE, dark=False)
-    return with_items(
-        design, LayerKind.COPPER, lambda items: (items[0], clear, *items[1:])
-    )
+    return with_items(design, LayerKind.COPPER, lambda items: (items[0], clear, *items[1:]))
 
 
 @pair("pour.thin", "finger")
 def pour_finger(past: float, _: str) -> Design:
-    """A strip of pour that ends in a yard, too thin along its whole length."""
+    """Leave a strip of pour that ends in a yard, too thin along its whole length."""
     design = wide()
     width = design.limits.pour_width_mm - past
     x, y = YARD_MM
     for side in (-1, 1):
         middle = (x + side * (width / 2 + 0.5), y)
-        clear = Item(
-            shape=_rectangle(middle, 1.0, 0.85), purpose=Purpose.CLEARANCE, dark=False
-        )
+        clear = Item(shape=_rectangle(middle, 1.0, 0.85), purpose=Purpose.CLEARANCE, dark=False)
         design = with_items(
             design, LayerKind.COPPER, lambda items, clear=clear: (items[0], clear, *items[1:])
         )
@@ -227,7 +220,7 @@ def _rectangle(around: tuple[float, float], width: float, height: float) -> Shap
 
 @pair("pour.island", *WAYS)
 def pour_island(past: float, way: str) -> Design:
-    """A piece of pour in a yard, held by a bar of its net from the fence."""
+    """Put a piece of pour into a yard, held by a bar of its net from the fence."""
     design = yard(wide(), "level")
     clear_net = next(
         item for item in design.artwork.layer(LayerKind.COPPER, Side.TOP).items
@@ -235,9 +228,7 @@ def pour_island(past: float, way: str) -> Design:
     )  # fmt: skip
     angle = angle_of(way)
     island = replace(clear_net, shape=square(YARD_MM, way, 1.0))
-    design = with_items(
-        design, LayerKind.COPPER, lambda items: (*items[:2], island, *items[2:])
-    )
+    design = with_items(design, LayerKind.COPPER, lambda items: (*items[:2], island, *items[2:]))
     reach = 1.0 - _contact(way, past)
     if way == "level":
         bar: Shape = Box(at(YARD_MM[0] + (reach + 5.0) / 2, YARD_MM[1]),
@@ -285,9 +276,7 @@ def screw_room(past: float, way: str) -> Design:
     if way == "round":
         shape: Shape = Disc(turned(reach + 0.3 + 2e-6, 0.0, middle, angle), snap(0.3))
     else:
-        ends = tuple(
-            turned(reach + 0.25 + rounding_mm(way), y, middle, angle) for y in (-0.5, 0.5)
-        )
+        ends = tuple(turned(reach + 0.25 + rounding_mm(way), y, middle, angle) for y in (-0.5, 0.5))
         shape = Stroke(ends, snap(0.25))
     return added(_cleared(design, "level", middle, 6.0), LayerKind.COPPER, letter(shape))
 
@@ -311,12 +300,12 @@ def _spokes_of(items: tuple[Item, ...], centre: tuple[int, int]) -> list[Item]:
 
 @pair("relief.spokes", "level", "turned", "round")
 def relief_spokes(past: float, way: str) -> Design:
-    """A land keeps as many spokes as it must, and one of them ends short of the pour.
+    """Leave a land as many spokes as it must have, one of them short of the pour.
 
     Level at a chip, whose clearance is a rectangle; else at a round land.
     """
     design = wide()
-    reference, pin = ("D2", "1") if way == "level" else ("J1", "2")
+    reference = "D2" if way == "level" else "J1"
 
     def change(items: tuple[Item, ...]) -> tuple[Item, ...]:
         land = next(

@@ -203,7 +203,7 @@ def _with_edge(design: Design, place: int, edge: Edge) -> Design:
 
 @pair("profile.whole", *WAYS)
 def profile_whole(past: float, way: str) -> Design:
-    """An arc's middle is moved along x, so that its end lies off the circle of its start."""
+    """Move an arc's middle along x, so that its end lies off the circle of its start."""
     design = base()
     profile = design.artwork.profile
     arcs = [place for place, edge in enumerate(profile.edges) if edge.centre]
@@ -229,7 +229,12 @@ def profile_twice(past: float, way: str) -> Design:
         edges = (first, replace(first, centre=None), *profile.edges[1:])
     else:  # a tail in the lower edge that crosses itself
         x, y = first.end[0] // 2, first.end[1]
-        tail = ((x, y), (x + 2_000_000, y + 900_000), (x + 1_000_000, y + 900_000), (x + 2_500_000, y))
+        tail = (
+            (x, y),
+            (x + 2_000_000, y + 900_000),
+            (x + 1_000_000, y + 900_000),
+            (x + 2_500_000, y),
+        )
         edges = (*(Edge((Nm(px), Nm(py))) for px, py in tail), *profile.edges)
     return with_profile(design, Contour(edges, profile.radius_nm))
 
@@ -248,7 +253,7 @@ def profile_size(past: float, way: str) -> Design:
 
 @pair("profile.corner", *WAYS)
 def profile_corner(past: float, way: str) -> Design:
-    """A notch in the right edge, its ground a half circle, or one turned, or an inner corner."""
+    """Cut a notch into the right edge, its ground a half circle, level or turned."""
     design = wide()
     outline, radius = design.board.outline, design.limits.router_mm / 2 - past
     x, y = outline.length_mm, outline.width_mm - 9.0
@@ -280,7 +285,7 @@ def profile_corner(past: float, way: str) -> Design:
 
 @pair("profile.outside", *WAYS)
 def profile_outside(past: float, way: str) -> Design:
-    """A disc of copper just inside the edge, or in the corner's arc."""
+    """Put a disc of copper just inside the edge, or in the corner's arc."""
     design = wide()
     outline, radius = design.board.outline, 0.4
     x, y, corner = outline.length_mm, outline.width_mm, outline.corner_mm
@@ -299,7 +304,7 @@ def profile_outside(past: float, way: str) -> Design:
 
 @pair("mask.land", *WAYS)
 def mask_land(past: float, way: str) -> Design:
-    """A rectangle's opening too narrow, a round one's moved, a round one's too small."""
+    """Make a rectangle's opening too narrow, move a round one, shrink a round one."""
     design = yard(wide(), "level")
     wanted = design.limits.mask_expansion_mm
     if way == "level":
@@ -324,7 +329,7 @@ def mask_missing(past: float, _: str) -> Design:
 
 @pair("mask.stray", *WAYS)
 def mask_stray(past: float, way: str) -> Design:
-    """An opening beside a land's own: level they just touch; askew, chords stand for half of it."""
+    """Open beside a land's opening: level they touch; askew, chords stand for half of it."""
     design = yard(wide(), "level")
     contact = -past if way == "level" else UM / 2 - past
     first, second = two_lands(way, -contact)
@@ -336,7 +341,7 @@ def mask_stray(past: float, way: str) -> Design:
 
 @pair("mask.neighbour", *WAYS)
 def mask_neighbour(past: float, way: str) -> Design:
-    """The opening of a round land reaches the pour's shore."""
+    """Let the opening of a round land reach the pour's shore."""
     design = yard(wide(), way)
     reach = HALF_MM - 0.5 - 0.25
     ways = (reach, 0.0) if way == "round" else (0.0, reach)
@@ -405,7 +410,9 @@ def paste_fine(past: float, way: str) -> Design:
         spread: Shape = Disc(at(*YARD_MM), Nm(math.ceil(size / 2 * 1e6 - 1e-3)))
     else:
         long = 1.0 if way == "area" else 2.0
-        least = walls * long / (long - walls) if way == "area" else design.limits.paste_aspect * thick
+        least = (
+            walls * long / (long - walls) if way == "area" else design.limits.paste_aspect * thick
+        )
         land = box(*YARD_MM, 1.0, long + 0.2)
         # A box's sides are even numbers of nanometres: upwards at the limit.
         width = 2 * math.ceil((least - past) * 1e6 / 2 - 1e-3)
@@ -532,7 +539,7 @@ def side_unread(past: float, way: str) -> Design:
 
 @pair("polarity.mark", "at the anode", "short", "under the body")
 def polarity_mark(past: float, way: str) -> Design:
-    """A bar of D2 that is moved or shortened until it fails by a micrometre."""
+    """Move or shorten a bar of D2 until it fails by a micrometre."""
     led = "white 3528" if way == "under the body" else "white 2835"
     design = base(light={"led": led})
     d2 = design.board.part("D2")
@@ -582,5 +589,3 @@ def polarity_signs(past: float, way: str) -> Design:
         elif not (text.text == "+" and past > 0 and way == "missing"):
             texts.append(text)
     return with_board(design, texts=tuple(texts))
-
-

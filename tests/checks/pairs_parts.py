@@ -11,7 +11,6 @@ from boardgen.model import looks
 from boardgen.model.artwork import Item, LayerKind, Purpose
 from boardgen.model.board import Mark, MarkRole, Side, Text, TextRole, Track
 from boardgen.model.design import Design
-
 from boardgen.model.shapes import Contour, Disc, Edge, Stroke
 from boardgen.units import snap
 from tests.checks.planting import (
@@ -122,7 +121,7 @@ def screw_edge(past: float, way: str) -> Design:
 
 @pair("connector.entry", "left", "right", "middle", besides=(*TYPICAL, "connector.shade"))
 def connector_entry(past: float, way: str) -> Design:
-    """A face so far behind the edge that the board begins to stand in the wires' way."""
+    """Put a face so far behind the edge that the board begins to stand in the wires' way."""
     design = base(connector={"kind": "terminal 3.5 mm", "at": way})
     body = design.board.part("J1").pattern.body
     return with_pattern(
@@ -240,7 +239,7 @@ def looks_corners(past: float, way: str) -> Design:
 
 @pair("looks.corners", "side", besides=("looks.pour",))
 def looks_side(past: float, _: str) -> Design:
-    """A corner cut off askew, its side two millimetres long; the pour keeps off it."""
+    """Leave a corner cut off askew, its side two millimetres long; the pour keeps off it."""
     design = wide()
     outline, radius = design.board.outline, 2.0
     x, y, length = outline.length_mm, outline.width_mm, looks.SIDE_MM - past + 2e-6
@@ -256,9 +255,7 @@ def looks_side(past: float, _: str) -> Design:
         Edge(at(middle[0], y), at(*middle)),
     )
     profile = design.artwork.profile
-    place = next(
-        i for i, e in enumerate(profile.edges) if e.centre and e.end == at(x - radius, y)
-    )
+    place = next(i for i, e in enumerate(profile.edges) if e.centre and e.end == at(x - radius, y))
     edges = (*profile.edges[: place - 1], *cut, *profile.edges[place + 1 :])
     for side in Side:
         design = yard(design, "level", around=(x, y), side=side)
@@ -280,7 +277,7 @@ def looks_entry(past: float, way: str) -> Design:
 
 @pair("looks.hand", "level", "turned", "round")
 def looks_hand(past: float, way: str) -> Design:
-    """A via's land a millimetre from the straight edge, or from the corner's arc."""
+    """Put a via's land a millimetre from the straight edge, or from the corner's arc."""
     design = wide()
     outline, radius = design.board.outline, 0.4
     x, y, corner = outline.length_mm, outline.width_mm, outline.corner_mm
@@ -327,7 +324,9 @@ def looks_polarity(past: float, way: str) -> Design:
     if past <= 0:
         return design
     arrow = next(text for text in design.board.texts if text.text == "current →")
-    texts = [t for t in design.board.texts if not (way == "letter" and t.owner == "D2" and t.text == "K")]
+    texts = [
+        t for t in design.board.texts if not (way == "letter" and t.owner == "D2" and t.text == "K")
+    ]
     if way == "arrow":
         texts.append(replace(arrow, x_mm=arrow.x_mm + 20.0))
     return with_board(design, texts=tuple(texts))
@@ -385,12 +384,14 @@ def looks_signs(past: float, way: str) -> Design:
     def change(text: Text) -> Text:
         if text.role is not TextRole.SIGN or text.text != "+" or text.side is not Side.TOP:
             return text
-        width, height = size_mm(text.text, text.height_mm, text.stroke_mm,
+        _, height = size_mm(text.text, text.height_mm, text.stroke_mm,
                                 design.parameters.lettering)  # fmt: skip
         if way == "far":
             reach = looks.SIGN_REACH_MM + radius + past
             return replace(text, x_mm=land[0], y_mm=land[1] + reach + height / 2)
-        return replace(text, x_mm=land[0], y_mm=body.top_mm + height / 2 + UM - past - 1e-6 * bool(past))
+        return replace(
+            text, x_mm=land[0], y_mm=body.top_mm + height / 2 + UM - past - 1e-6 * bool(past)
+        )
 
     return with_board(design, texts=tuple(map(change, design.board.texts)))
 
@@ -399,6 +400,7 @@ def looks_signs(past: float, way: str) -> Design:
 def looks_back(past: float, way: str) -> Design:
     design = base(legend={"name_box": way == "name box"}, light={"count": 5})
     if way == "name box":
+
         def smaller(mark: Mark) -> Mark:
             if mark.role is not MarkRole.BOX:
                 return mark
@@ -495,6 +497,7 @@ def looks_pour(past: float, way: str) -> Design:
     """Own choice: one distance within a micrometre, 60 % filled, 25 points apart."""
     design = wide()
     if way == "outline":
+
         def bent(items: tuple[Item, ...]) -> tuple[Item, ...]:
             pour = items[0].shape
             assert isinstance(pour, Contour)
@@ -535,7 +538,7 @@ def _strip(corner: tuple[float, float], size: tuple[float, float]) -> Item:
 
 @pair("looks.finger", "level", "turned", "round")
 def looks_finger(past: float, way: str) -> Design:
-    """A finger of pour between clearings; its tip a disc's radius rule away from the core.
+    """Draw a finger of pour between clearings; its tip a disc's radius rule away from the core.
 
     The disc of the width's diameter bulges into the finger's mouth by d = sqrt(r2 - f2/4); its
     corner is hypot(f/2, L + d) - r away from it, which is set to three widths. Round: in a yard
@@ -556,25 +559,21 @@ def looks_finger(past: float, way: str) -> Design:
     corners = ((5.0, -thin / 2), (5.0, thin / 2), (tip, thin / 2), (tip, -thin / 2))
     contour = Contour(tuple(Edge(turned(x, y, YARD_MM, angle)) for x, y in corners))
     finger = Item(shape=contour, purpose=Purpose.POUR, net=net)
-    return with_items(
-        design, LayerKind.COPPER, lambda items: (*items[:2], finger, *items[2:])
-    )
+    return with_items(design, LayerKind.COPPER, lambda items: (*items[:2], finger, *items[2:]))
 
 
 @pair("looks.tone", "level", "bottom", "round")
 def looks_tone(past: float, way: str) -> Design:
-    """A word whose box just reaches a clearing, or does not."""
+    """Write a word whose box just reaches a clearing, or does not."""
     side = Side.BOTTOM if way == "bottom" else Side.TOP
     middle = (wide().board.outline.length_mm / 2 if way == "bottom" else YARD_MM[0], YARD_MM[1])
     design = yard(wide(), "round" if way == "round" else "level", around=middle, side=side)
     word = Text(side=side, role=TextRole.PAGE, text="AB", x_mm=middle[0], y_mm=0.0,
                 height_mm=1.0, stroke_mm=0.15)  # fmt: skip
-    width, height = size_mm("AB", 1.0, 0.15, design.parameters.lettering)
+    _, height = size_mm("AB", 1.0, 0.15, design.parameters.lettering)
     # At the limit its lower edge lies on the clearing's upper one, past it a micrometre inside.
     level = YARD_MM[1] + HALF_MM + height / 2 - past
     if way == "round":
         level = YARD_MM[1] - HALF_MM - height / 2 + past
     word = replace(word, y_mm=level)
     return with_board(design, texts=(*design.board.texts, word))
-
-

@@ -57,6 +57,7 @@ class Pair:
 
     @property
     def name(self) -> str:
+        """The rule and the way."""
         return f"{self.code} {self.way}"
 
 

@@ -25,7 +25,7 @@ BY_SHARE = {
     "power.ballast", "current.led", "current.connector", "current.switch", "current.guard",
     "legend.trimmed",
 }  # fmt: skip
-"""Over the house's share, or for a plain letter, a warning; over the rating, or a mark, an error."""
+"""Over the house's share, or a plain letter: a warning; over the rating, or a mark: an error."""
 
 
 def checked(design: Design, folder: Path, monkeypatch: pytest.MonkeyPatch) -> tuple[int, set[str]]:
