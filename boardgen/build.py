@@ -104,8 +104,14 @@ def _sum_words(step: Step) -> tuple[str, str]:
     return f"{step.title}, {step.subject}" if by_itself else step.title, step.result
 
 
-def _found(made: Design) -> dict[str, Finding]:
-    return {finding.code: finding for finding in check(made)}
+def _found(made: Design) -> dict[tuple[str, int], Finding]:
+    """Key the findings so that a rule's first meets the other board's first."""
+    found: dict[tuple[str, int], Finding] = {}
+    seen: Counter[str] = Counter()
+    for finding in check(made):
+        found[finding.code, seen[finding.code]] = finding
+        seen[finding.code] += 1
+    return found
 
 
 def _finding_words(finding: Finding) -> tuple[str, str]:

@@ -77,6 +77,8 @@ def _guarded(
         sys.stdout = io.StringIO()
         return errors.CLEAN
     except Exception as error:  # noqa: BLE001 - whatever it is, it is ours to mend
+        if noted:
+            noted(name, errors.BoardgenError(f"{type(error).__name__}: a fault of boardgen"))
         click.echo(
             f"{name}: failed: {type(error).__name__}: {str(error)[:200]}\n"
             "    this is a fault of boardgen: please report it with the parameter file",
@@ -249,6 +251,10 @@ def check(files: tuple[Path, ...], form: str, strict: bool, only: str | None) ->
         _say_json(log.sarif())
     elif form == "markdown":
         click.echo(log.markdown(), nl=False)
+    elif form == "json":
+        log.say_json(alone=len(files) == 1)
+    elif strict and status == errors.FOUND:
+        click.echo("--strict: errors and warnings that are not waived fail")
     sys.exit(status)
 
 
@@ -265,6 +271,8 @@ class _Log:
     def __init__(self) -> None:
         self.checked: list[tuple[Path, Design, Judgement]] = []
         self.refused: list[tuple[Path, str, errors.BoardgenError]] = []
+        self.outcomes: list[Outcome] = []
+        self.many = False
 
     def refuser(self, path: Path) -> "Callable[[str, errors.BoardgenError], None]":
         return lambda name, error: self.refused.append((path, name, error))
@@ -283,6 +291,17 @@ class _Log:
             for problem in getattr(error, "problems", (errors.Problem(what=str(error)),))
         ]
         return sarif_log(rule_texts(), checked, refused)
+
+    def say_json(self, *, alone: bool) -> None:
+        """Print one document: of the only board, or of all that there are."""
+        from boardgen.export.records import family_record, findings_record
+
+        records = [findings_record(judged, design) for _, design, judged in self.checked]
+        if alone and not self.many:
+            for record in records:
+                _say_json(record)
+        else:
+            _say_json(family_record(records, self.outcomes))
 
     def markdown(self) -> str:
         from boardgen.pages.rules_page import summary
@@ -313,18 +332,16 @@ def _say_json(record: "dict[str, Any]") -> None:
 def _check(path: Path, form: str, only: str | None, log: _Log, *, strict: bool) -> int:
     from boardgen.build import design_board
     from boardgen.checks.table import judge
-    from boardgen.export.records import family_record, findings_record
     from boardgen.outcomes import checked
     from boardgen.pages import words
 
     family, chosen = _chosen(path, only)
-    records: list[dict[str, Any]] = []
+    log.many = log.many or family.many
 
     def work(parameters: "Parameters") -> "tuple[int, Outcome]":
         made = design_board(parameters)
         judged = judge(made)
         log.checked.append((path, made, judged))
-        records.append(findings_record(judged, made))
         if form == "text":
             _say(words.findings_lines(judged, made))
             if not family.many:
@@ -334,12 +351,9 @@ def _check(path: Path, form: str, only: str | None, log: _Log, *, strict: bool) 
         return found.status, found
 
     status, outcomes = _members(chosen, work, log.refuser(path), quiet=form in ("json", "sarif"))
+    log.outcomes += outcomes
     if form == "text" and family.many:
         _say(words.family_lines(outcomes))
-    elif form == "json" and family.many:
-        _say_json(family_record(records, outcomes))
-    elif form == "json" and records:
-        _say_json(records[0])
     return status
 
 
@@ -480,12 +494,12 @@ def schema(of: str) -> None:
     "--format", "form", type=click.Choice(["text", "markdown"]), default="text", show_default=True
 )
 def rules(code: str, form: str) -> None:
-    """List the design rules, or tell one in full: why, how measured, how to mend it."""
+    """List the design rules, or those of a family (gap, looks …), or tell one in full."""
     from boardgen.checks.table import rule_texts
     from boardgen.pages import words
     from boardgen.pages.rules_page import rules_page
 
-    texts = rule_texts()
+    texts, code = rule_texts(), code.lower().rstrip(".")
     found = [rule for rule in texts if fnmatch(rule.code, code) or fnmatch(rule.code, f"{code}.*")]
     if not found:
         near = get_close_matches(code, [rule.code for rule in texts], n=1)

@@ -185,7 +185,7 @@ def test_check_writes_nothing_and_tells_findings(file: Path, tmp_path: Path) -> 
     result = run("check", file, "--format", "json")
     assert result.exit_code == 1
     record = json.loads(result.stdout)
-    assert record["schema"] == "boardgen.findings/1"
+    assert record["schema"] == "boardgen.findings/2"
     assert record["counts"]["error"] == 1
     (error,) = [found for found in record["findings"] if found["severity"] == "error"]
     assert error["code"] == "power.ballast"
@@ -544,3 +544,52 @@ def test_what_can_hurt_is_said(
     assert words in done.stdout
     record = json.loads((tmp_path / "out/lamp/build.json").read_text(encoding="utf-8"))
     assert any(words in caution["text"] for caution in record["cautions"])
+
+
+def test_check_tells_minima_what_does_not_apply_and_every_format(file: Path) -> None:
+    text = run("check", file).stdout
+    assert "smallest:" in text
+    assert "gap between nets" in text
+    assert "not applicable" in text
+    log = json.loads(run("check", file, "--format", "sarif").stdout)
+    assert log["version"] == "2.1.0"
+    assert "| lamp | 0 | 0 |" in run("check", file, "--format", "markdown").stdout
+
+
+def test_several_files_are_one_document_and_refusals_stand_in_it(file: Path) -> None:
+    other = file.with_name("no-board.toml")
+    other.write_text("[board]\n", encoding="utf-8")
+    found = run("check", file, other, "--format", "json")
+    assert found.exit_code == 2
+    assert [board["board"] for board in json.loads(found.stdout)["boards"]] == ["lamp"]
+    log = json.loads(run("check", file, other, "--format", "sarif").stdout)
+    (invocation,) = log["runs"][0]["invocations"]
+    assert not invocation["executionSuccessful"]
+    assert invocation["toolExecutionNotifications"]
+
+
+def test_strict_makes_warnings_fail_and_keeps_fabrication_data_back(
+    file: Path, tmp_path: Path
+) -> None:
+    idle = '[[waive]]\ncode = "gap.copper"\nreason = "none is left"\n'
+    file.write_text(SMALLEST + idle, encoding="utf-8")
+    assert run("check", file).exit_code == 0
+    assert run("check", file, "--strict").exit_code == 1
+    assert run("build", file, "-o", tmp_path / "out").exit_code == 0
+    assert (tmp_path / "out/lamp/fabrication").exists()
+    assert run("build", file, "-o", tmp_path / "out", "--strict").exit_code == 1
+    assert not (tmp_path / "out/lamp/fabrication").exists()
+
+
+def test_rules_are_listed_told_and_guessed() -> None:
+    assert "gap.copper" in run("rules").stdout
+    assert "mask.web" not in run("rules", "looks").stdout
+    told = run("rules", "mask.web").stdout
+    assert "how it is measured" in told
+    missing = run("rules", "mask.wep")
+    assert missing.exit_code == 2
+    assert 'did you mean "mask.web"?' in missing.stderr
+
+
+def test_the_schema_of_findings_is_printed() -> None:
+    assert "boardgen.findings/2" in run("schema", "findings").stdout

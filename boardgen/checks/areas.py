@@ -19,7 +19,7 @@ def metal_of(layer: Layer) -> list[Item]:
 
 def pour_of(layer: Layer) -> Region:
     """Compute what a side's pour shows, its spokes included."""
-    return _shore_of(layer).region
+    return shore_of(layer).region
 
 
 @lru_cache(maxsize=4)
@@ -35,7 +35,8 @@ def shown_of(layer: Layer) -> Region:
 
 
 @lru_cache(maxsize=4)
-def _shore_of(layer: Layer) -> Shore:
+def shore_of(layer: Layer) -> Shore:
+    """Take the boundary of a side's pour apart, once for all rules that look near it."""
     return Shore([item for item in layer.items if item.purpose in _POUR])
 
 
@@ -46,11 +47,11 @@ def pour_net(layer: Layer) -> str:
 
 def pour_gaps(layer: Layer, shapes: Sequence[Shape], within_nm: int) -> Iterator[tuple[int, float]]:
     """List shapes that are nearer to a side's pour than a distance, with the distance in nm."""
-    yield from _shore_of(layer).near(shapes, within_nm)
+    yield from shore_of(layer).near(shapes, within_nm)
 
 
 def least_pour_gap(
     layer: Layer, shapes: Sequence[Shape], within_nm: int
 ) -> tuple[int, float] | None:
     """Find the shape nearest to a side's pour within a distance, with the distance in nm."""
-    return _shore_of(layer).nearest(shapes, within_nm)
+    return shore_of(layer).nearest(shapes, within_nm)

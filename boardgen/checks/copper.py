@@ -7,10 +7,10 @@ from boardgen import units
 from boardgen.checks.areas import metal_of, pour_gaps, pour_net, pour_of
 from boardgen.checks.finding import at_mm, place_of, report
 from boardgen.geometry.measuring import (
+    area_to_line,
     between,
     between_area,
     between_line,
-    line_of,
     near_line,
     near_pairs,
 )
@@ -209,11 +209,9 @@ def edge_copper(design: Design, limits: Limits) -> Iterable[Finding]:
             (metal[place].net, gap, between_line(metal[place].shape, profile))
             for place, gap in near_line(profile, [item.shape for item in metal], limit)
         ]
-        line = line_of(profile)
-        near += [
-            (pour_net(layer), gap, between_area(line, pour_of(layer)))
-            for _, gap in pour_gaps(layer, [line], limit)
-        ]
+        poured = area_to_line(pour_of(layer), profile, limit)
+        if poured:
+            near.append((pour_net(layer), *poured))
         for net, gap, place in near:
             yield report(
                 message=f"{net or 'a letter'} is too near to the edge on {layer.name}",

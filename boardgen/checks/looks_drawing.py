@@ -7,7 +7,7 @@ from itertools import pairwise
 
 from boardgen import units
 from boardgen.checks.areas import filled_of, shown_of
-from boardgen.checks.finding import place_of, report
+from boardgen.checks.finding import at_mm, place_of, report
 from boardgen.checks.looks_parts import leds_of, rows_of
 from boardgen.checks.rooms import box_of
 from boardgen.geometry.contents import fingers
@@ -497,22 +497,22 @@ def looks_finger(design: Design, limits: Limits) -> Iterable[Finding]:  # noqa: 
     Why it matters
         It carries nothing, warms nothing, and lifts off first.
     How it is measured
-        Pieces of a pour narrower than half a millimetre, and than a millimetre, that hang on it at
-        one end: their length over that width.
+        Pieces of a pour narrower than a millimetre that hang on it at one end: three times that is
+        the longest.
     How to mend it
         Another width of the board or of the rail.
     """
+    width, most = snap(looks.FINGER_MM), looks.FINGER_RATIO * looks.FINGER_MM
     for layer in design.artwork.coppers():
-        for width_mm in looks.FINGER_WIDTHS_MM:
-            for (x, y), length in fingers(filled_of(layer), snap(width_mm)):
-                if length > looks.FINGER_RATIO * snap(width_mm):
-                    yield report(
-                        message=f"a finger of the pour is long and thin on {layer.name}",
-                        actual=f"{units.length(length / units.NM_PER_MM)} long",
-                        limit=f"{looks.FINGER_RATIO:g} x {units.length(width_mm)}",
-                        place_mm=(round(x / units.NM_PER_MM, 3), round(y / units.NM_PER_MM, 3)),
-                        subjects=(layer.name,),
-                    )
+        for place, length in fingers(filled_of(layer), width):
+            if length > snap(most):
+                yield report(
+                    message=f"a finger of the pour is long and thin on {layer.name}",
+                    actual=f"{units.length(length / units.NM_PER_MM)} long",
+                    limit=f"at most {units.length(most)}",
+                    place_mm=at_mm(place),
+                    subjects=(layer.name,),
+                )
 
 
 def looks_tone(design: Design, limits: Limits) -> Iterable[Finding]:  # noqa: ARG001

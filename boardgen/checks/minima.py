@@ -7,10 +7,10 @@ from boardgen.checks.areas import least_pour_gap, metal_of, pour_net, pour_of
 from boardgen.checks.finding import at_mm, place_of
 from boardgen.geometry.contents import webs
 from boardgen.geometry.measuring import (
+    area_to_line,
     between,
     between_area,
     between_line,
-    line_of,
     near_pairs,
     nearest_to_line,
 )
@@ -214,7 +214,10 @@ def _edges(design: Design, within: int) -> Iterator[_Measure]:
     for layer in design.artwork.coppers():
         named = [(item.shape, (item.net, layer.name)) for item in metal_of(layer)]
         yield from _to_edge(design, within, named)
-        yield from _to_pour(layer, within, [(line_of(design.artwork.profile), "edge")])
+        poured = area_to_line(pour_of(layer), design.artwork.profile, within)
+        if poured:
+            gap, place = poured
+            yield _Measure(gap, lambda place=place: place, (pour_net(layer), layer.name))  # type: ignore[misc]
 
 
 def _hole_edges(design: Design, within: int) -> Iterator[_Measure]:

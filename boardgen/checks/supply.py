@@ -193,7 +193,7 @@ def supply_idle(design: Design, limits: Limits) -> Iterable[Finding]:  # noqa: A
             message=f"a power bank may switch off: the board draws"
             f" {units.engineering(drawn, 'A')}; adapters and hubs do not mind",
             actual=units.engineering(drawn, "A"),
-            limit=f"{units.engineering(supply.idle_a, 'A')} ({supply.idle_source})",
+            limit=f"at least {units.engineering(supply.idle_a, 'A')}",
             subjects=("V+",),
             path="supply",
         )

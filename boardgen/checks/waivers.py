@@ -1,6 +1,7 @@
 """Waivers: findings that are accepted with a reason; one that accepts nothing is a finding."""
 
 import difflib
+import re
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
 
@@ -30,8 +31,34 @@ def with_waivers(found: Sequence[Finding], waivers: Sequence[WaiveSection]) -> l
 
 
 def _meant(waiver: WaiveSection, finding: Finding) -> bool:
-    named = waiver.place is None or waiver.place in finding.subjects
+    """Tell whether a waiver means a finding; a place alone never stands for a whole group."""
+    named = waiver.place is None or (waiver.place in finding.subjects and not _group(finding))
     return waiver.code in (finding.code, finding.id) and named
+
+
+def _group(finding: Finding) -> bool:
+    """Tell whether a finding is about several parts of a kind at once, such as R1 to R12."""
+    kinds = {re.sub(r"\d+$", "", subject) for subject in finding.subjects}
+    numbered = all(re.fullmatch(r"[A-Z]+\d+", subject) for subject in finding.subjects)
+    return len(finding.subjects) > _PAIR and numbered and len(kinds) == 1
+
+
+_PAIR = 2
+
+
+def _idle(waiver: WaiveSection, same: Sequence[Finding]) -> str:
+    """Say why a waiver accepts nothing: its rule finds nothing, or not there."""
+    if not same:
+        return f"nothing is found by {waiver.code}: the waiver is not needed"
+    if any(waiver.place in finding.subjects for finding in same):
+        return (
+            f"{waiver.code} is found for several parts at once, {waiver.place} among them: leave"
+            " place out to accept it for all"
+        )
+    places = list(dict.fromkeys(subject for finding in same for subject in finding.subjects))
+    return f'{waiver.code} is found, but not at "{waiver.place}"; its places: ' + ", ".join(
+        places[:8]
+    )
 
 
 def waive_unused(
@@ -54,10 +81,10 @@ def waive_unused(
             message = f"{code} cannot be waived: {NEVER[code]}"
         elif code not in codes:
             near = difflib.get_close_matches(code, codes, n=1)
-            message = f'there is no rule "{code}"' + (f'; did you mean "{near[0]}"?' * bool(near))
+            hint = f'did you mean "{near[0]}"?' if near else "boardgen rules lists all"
+            message = f'there is no rule "{code}"; {hint}'
         elif not any(_meant(waiver, finding) for finding in found):
-            where = f" at {waiver.place}" if waiver.place else ""
-            message = f"nothing is found by {waiver.code}{where}: the waiver is not needed"
+            message = _idle(waiver, [other for other in found if other.code == code])
         else:
             continue
         yield report(

@@ -86,7 +86,7 @@ def _rule(rule: RuleText) -> Record:
 
 
 def _result(finding: Finding, one: Checked, places: dict[str, int]) -> Record:
-    told = [finding.message]
+    told = [f"{finding.message}."]
     if finding.actual or finding.limit:
         told.append(f"Is {finding.actual or '?'}, limit {finding.limit or 'none'}.")
     told += [f"Would mend this: {change}." for change in finding.changes]
@@ -125,13 +125,9 @@ def _not_applicable(rule: Skipped, one: Checked, places: dict[str, int]) -> Reco
 def _location(one: Checked, path: str, subjects: Sequence[str]) -> Record:
     board = one.design.parameters.name
     line = one.design.parameters.origin(path).line if path else 0
-    location: Record = {
-        "physicalLocation": {
-            "artifactLocation": {"uri": one.uri},
-            # A default stands on no line: the file's first one stands for the whole.
-            "region": {"startLine": max(line, 1)},
-        }
-    }
+    location: Record = {"physicalLocation": {"artifactLocation": {"uri": one.uri}}}
+    if line:  # a default stands on no line
+        location["physicalLocation"]["region"] = {"startLine": line}
     kinds = _kinds(one.design)
     named = [
         {

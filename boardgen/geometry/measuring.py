@@ -192,10 +192,21 @@ def _middle_of_gap(
     return (x1 + (x2 - x1) * along, y1 + (y2 - y1) * along)
 
 
-def line_of(contour: Contour) -> Stroke:
-    """Turn a contour into its line, of no width, arcs cut within a nanometre."""
-    points = [(Nm(round(x)), Nm(round(y))) for x, y in contour_points(contour, FINE_SAGITTA_NM)]
-    return Stroke((points[-1], *points), Nm(0))
+def area_to_line(
+    region: Region, contour: Contour, within_nm: int
+) -> tuple[int, tuple[float, float]] | None:
+    """Measure from an area to a closed line, in nm, and tell the middle of the gap.
+
+    None when there is no area, or it is further away than asked for.
+
+    Corners of the area lie on its arcs, so that chords do not make it nearer than it is.
+    """
+    rough = skeleton(contour).exterior
+    if region.shape.is_empty or rough.distance(region.shape) > within_nm + 2 * SAGITTA_NM:
+        return None
+    near = region.shape.intersection(rough.buffer(within_nm + 4 * SAGITTA_NM, quad_segs=4))
+    gap: int = round(_line(contour).distance(near))
+    return (gap, _middle_of_gap(rough, 0, near, 0)) if gap < within_nm else None
 
 
 @lru_cache(maxsize=4)

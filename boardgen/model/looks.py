@@ -33,7 +33,7 @@ FILLED_SHARE = 0.6
 FILLED_APART = 0.25
 POUR_NOISE_MM = 0.001
 FINGER_RATIO = 3.0
-FINGER_WIDTHS_MM = (0.5, 1.0)
+FINGER_MM = 1.0
 HAND_MM = 1.0
 """Bare copper keeps so far from the edges, where fingers hold the board."""
 LIT_MM = 2.0

@@ -86,10 +86,9 @@ def minima_lines(judged: Judgement) -> list[str]:
         for least in judged.minima
     ]
     lines = ["smallest:", *table_lines(rows)] if rows else []
-    reasons: dict[str, list[str]] = {}
-    for rule in judged.skipped:
-        reasons.setdefault(rule.why, []).append(rule.code)
-    lines += [f"not applicable, {why}: {', '.join(codes)}" for why, codes in reasons.items()]
+    if judged.skipped:
+        codes = ", ".join(rule.code for rule in judged.skipped)
+        lines.append(f"not applicable (--format json says why): {codes}")
     return lines
 
 

@@ -1,7 +1,8 @@
 """Ratios against a baseline in the same run; nothing here passes or fails.
 
 Aims: the smallest build 4 x bare `import numpy, shapely` without and 10 x with proof; `--help` 2 x
-bare `import click`; `explain` of 24 branches 2 x `--help` plus the imports that it needs. Byte code
+bare `import click`; `explain` of 24 branches 2 x `--help` plus the imports that it needs; the
+rules on 200 LEDs 5 x drawing their artwork. Byte code
 is cached, as it is after an installation.
 """
 
@@ -51,6 +52,30 @@ def seconds(*command: str) -> float:
     return statistics.median(times[1:])
 
 
+def judged_200() -> tuple[float, float]:
+    """Time drawing and judging a board of 200 LEDs in four rows: the least of three."""
+    from boardgen.artwork.draw import draw  # noqa: PLC0415 - needs the path of main
+    from boardgen.build import design_board  # noqa: PLC0415
+    from boardgen.checks import areas  # noqa: PLC0415
+    from boardgen.checks.table import judge  # noqa: PLC0415
+    from tests.conftest import SHELF, merged, parameters_of  # noqa: PLC0415
+
+    form = {"rows": 4, "pitch": "10 mm"}
+    parameters = parameters_of(merged(SHELF, {"light": {"count": 200}, "form": form}))
+    design = design_board(parameters)
+    drawn, checked = [], []
+    for _ in range(3):
+        start = time.perf_counter()
+        draw(parameters, design.board)
+        drawn.append(time.perf_counter() - start)
+        for kept in (areas.filled_of, areas.shown_of, areas.shore_of):
+            kept.cache_clear()
+        start = time.perf_counter()
+        judge(design)
+        checked.append(time.perf_counter() - start)
+    return min(drawn), min(checked)
+
+
 def main() -> None:
     """Measure and print."""
     sys.path.insert(0, str(ROOT))
@@ -66,7 +91,9 @@ def main() -> None:
         long.write_text(merged(SHELF, {"light": {"count": 24}}), encoding="utf-8")
         needed = seconds("-m", "boardgen", "--help") + seconds("-c", EXPLAIN)
         explained = seconds("-m", "boardgen", "explain", str(long))
+        drawn, checked = judged_200()
         rows = (
+            ("the rules on 200 LEDs / drawing their artwork", checked, drawn, 5),
             ("smallest build without proof / numpy, shapely", seconds("-c", build), bare, 4),
             ("smallest build with proof / numpy, shapely", seconds("-c", build + PROOF), bare, 10),
             ("boardgen --help / click", seconds("-m", "boardgen", "--help"), click, 2),

@@ -99,7 +99,7 @@ def test_a_waived_finding_keeps_its_weight_and_does_not_count() -> None:
     [
         (WaiveSection(code="gap.copper", reason="x"), "nothing is found by gap.copper"),
         (WaiveSection(code="gap.coper", reason="x"), 'did you mean "gap.copper"?'),
-        (WaiveSection(code="lands.typical", place="X9", reason="x"), "lands.typical at X9"),
+        (WaiveSection(code="lands.typical", place="X9", reason="x"), 'found, but not at "X9"'),
         (WaiveSection(code="net.whole", reason="x"), "cannot be waived"),
     ],
 )

@@ -190,7 +190,7 @@ def test_only_some_members_are_built_and_checked(tmp_path: Path) -> None:
     assert none.exit_code == 2
     assert "stick-red-4" in none.stderr
     record = json.loads(run("check", file, "--only", "stick-red-*", "--format", "json").stdout)
-    assert record["schema"] == "boardgen.family/1"
+    assert record["schema"] == "boardgen.family/2"
     assert [board["board"] for board in record["boards"]] == [
         f"stick-red-{count}" for count in (4, 8, 12, 16)
     ]

@@ -10,7 +10,8 @@ from boardgen.standards.screws import SCREWS
 from tests.conftest import toml_text
 
 GEOMETRY = (
-    "gap.", "track.width", "edge.", "screw.", "relief.", "net.", "hole.", "ring.", "courtyard.",
+    "gap.", "track.width", "track.loose-end", "track.acute", "edge.", "screw.", "relief.", "net.",
+    "pour.", "hole.", "ring.", "profile.", "mask.", "paste.", "courtyard.", "connector.",
     "legend.", "polarity.", "heat.",
 )  # fmt: skip
 """Families of rules that the layout answers for, whatever the circuit."""
@@ -61,9 +62,9 @@ def forms(draw: st.DrawFn, rows: int, count: int) -> dict[str, Any]:
         "pitch": draw(st.one_of(_tenths(7, 25), _mils(300, 900))),
         "rows": rows,
     }
-    if draw(st.integers(0, 4)) == 0:
+    if draw(st.integers(0, 7)) == 0:
         form["width"] = draw(_tenths(12 + 6 * rows, 20 + 16 * rows))
-    if draw(st.integers(0, 5)) == 0:
+    if draw(st.integers(0, 9)) == 0:
         form["length"] = draw(_tenths(60, 90 + 25 * count // rows))
     if rows > 1 and draw(st.integers(0, 4)) == 0:
         form["row_pitch"] = draw(_tenths(8, 20))
@@ -95,7 +96,7 @@ def mountings(draw: st.DrawFn) -> dict[str, Any]:
         "screw": draw(st.sampled_from(list(SCREWS))),
         "under": draw(st.sampled_from(["washer", "head", "none"])),
     }
-    if draw(st.integers(0, 11)) == 0:
+    if draw(st.integers(0, 19)) == 0:
         places = draw(st.lists(st.tuples(_tenths(3, 80), _tenths(3, 30)), min_size=1, max_size=3))
         return {**mounting, "places": [list(place) for place in places]}
     return {**mounting, "at": draw(st.sampled_from(["ends", "ends", "corners", "none"]))}
