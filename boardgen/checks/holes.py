@@ -87,13 +87,7 @@ def _rings(design: Design, holes: list[Hole], limit_mm: float) -> Iterator[Findi
 
 
 def _ring(hole: Hole, lands: list[Disc], layer: Layer, limit_mm: float) -> Iterator[Finding]:
-    rings = [
-        land.radius_nm - distance_nm(Disc(land.centre, Nm(0)), Disc(hole.centre, Nm(0)))
-        - hole.diameter_nm / 2
-        for land in lands
-        if abs(land.centre[0] - hole.centre[0]) <= land.radius_nm
-    ]  # fmt: skip
-    ring = max(rings, default=-hole.diameter_nm / 2)
+    ring = ring_nm(hole, lands)
     if ring < snap(limit_mm) - 1:
         yield report(
             message=f"the ring of {_name(hole)} is too narrow on {layer.name}",
@@ -102,6 +96,17 @@ def _ring(hole: Hole, lands: list[Disc], layer: Layer, limit_mm: float) -> Itera
             place_mm=_place(hole),
             subjects=(_name(hole), layer.side.value if layer.side else ""),
         )
+
+
+def ring_nm(hole: Hole, lands: list[Disc]) -> float:
+    """Measure a hole's ring in the worst direction; below nothing when there is no land."""
+    rings = [
+        land.radius_nm - distance_nm(Disc(land.centre, Nm(0)), Disc(hole.centre, Nm(0)))
+        - hole.diameter_nm / 2
+        for land in lands
+        if abs(land.centre[0] - hole.centre[0]) <= land.radius_nm
+    ]  # fmt: skip
+    return max(rings, default=-hole.diameter_nm / 2)
 
 
 def hole_spacing(design: Design, limits: Limits) -> Iterable[Finding]:

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Sequence
 from boardgen import units
 from boardgen.checks.areas import metal_of, pour_gaps, pour_net
 from boardgen.checks.finding import at_mm, place_of, report
-from boardgen.geometry.contents import margin_in_nm, margin_nm, webs
+from boardgen.geometry.contents import margin_in_nm, margin_nm, overlap, webs
 from boardgen.geometry.measuring import between, box_nm, near_pairs
 from boardgen.geometry.polygons import FINE_SAGITTA_NM
 from boardgen.geometry.regions import Region, union
@@ -126,16 +126,23 @@ def mask_neighbour(design: Design, limits: Limits) -> Iterable[Finding]:  # noqa
         shapes = [item.shape for item in openings]
         near = [
             (one, metal[other].net, gap)
-            for one, other, gap in near_pairs(shapes, [item.shape for item in metal], 0)
+            for one, other, gap in near_pairs(shapes, [item.shape for item in metal], 1)
+            if overlap(shapes[one], metal[other].shape)
         ]
         net = pour_net(layer)
-        strange = [place for place, (_, own) in enumerate(joined) if net not in own]
+        # Webs that would not hold are opened on purpose; a land's own opening is its own only.
+        nets_of = {land.owner: {land.net} for land in _lands(layer) if land.owner}
+        strange = [
+            place for place, (item, own) in enumerate(joined)
+            if net not in (nets_of.get(item.owner, own) if item.owner else own)
+        ]  # fmt: skip
         near += [
             (strange[one], net, gap)
             for one, gap in pour_gaps(layer, [shapes[place] for place in strange], 0)
         ]
         for one, net, gap in near:
             item, own = joined[one]
+            own = nets_of.get(item.owner, own) if item.owner else own
             if own and net not in own:
                 yield report(
                     message=f"the opening of {_name(item)} lays {net or 'a letter'} bare on"
@@ -196,11 +203,16 @@ def paste_land(design: Design, limits: Limits) -> Iterable[Finding]:  # noqa: AR
         if item.purpose is Purpose.SURFACE_LAND and item.owner and item.owner.reference not in bare
     }
     for owner, land in lands.items():
-        if not any(item.owner == owner for item in openings):
+        count = sum(item.owner == owner for item in openings)
+        if count != 1:
             yield report(
-                message=f"the stencil is closed over {_name(land)}",
+                message=f"the stencil is open over {_name(land)} {count} times"
+                if count
+                else f"the stencil is closed over {_name(land)}",
+                actual=str(count),
+                limit="1",
                 place_mm=place_of(land.shape),
-                subjects=(_name(land), "missing"),
+                subjects=(_name(land), "count"),
             )
     for item in openings:
         own = lands.get(item.owner) if item.owner else None

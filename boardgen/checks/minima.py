@@ -5,6 +5,7 @@ from dataclasses import dataclass
 
 from boardgen.checks.areas import least_pour_gap, metal_of, pour_net, pour_of
 from boardgen.checks.finding import at_mm, place_of
+from boardgen.checks.holes import ring_nm
 from boardgen.geometry.contents import webs
 from boardgen.geometry.measuring import (
     area_to_line,
@@ -14,7 +15,7 @@ from boardgen.geometry.measuring import (
     near_pairs,
     nearest_to_line,
 )
-from boardgen.model.artwork import Hole, HoleKind, Item, Layer, LayerKind, Purpose
+from boardgen.model.artwork import Hole, HoleKind, Item, Layer, LayerKind
 from boardgen.model.board import Side
 from boardgen.model.design import Design
 from boardgen.model.findings import Minimum
@@ -125,8 +126,9 @@ def _measure(gap: float, first: Shape, second: Shape, *subjects: str) -> _Measur
 def _widths(design: Design) -> Iterator[_Measure]:
     for layer in design.artwork.coppers():
         for item in layer.items:
-            if item.dark and item.net and isinstance(item.shape, Stroke):
-                yield _at(2 * item.shape.radius_nm, item.shape, item.net, layer.name)
+            if item.dark and isinstance(item.shape, Stroke):
+                name = item.net or "a letter"
+                yield _at(2 * item.shape.radius_nm, item.shape, name, layer.name)
 
 
 def _at(value: float, shape: Shape, *subjects: str) -> _Measure:
@@ -136,18 +138,11 @@ def _at(value: float, shape: Shape, *subjects: str) -> _Measure:
 
 def _rings(design: Design) -> Iterator[_Measure]:
     for layer in design.artwork.coppers():
-        lands = {
-            item.shape.centre: item.shape
-            for item in layer.items
-            if item.purpose in (Purpose.THROUGH_LAND, Purpose.VIA_LAND)
-            and isinstance(item.shape, Disc)
-        }
+        lands = [item.shape for item in layer.items if item.dark and isinstance(item.shape, Disc)]
         for hole in design.artwork.holes:
-            land = lands.get(hole.centre)
-            if land and (hole.plated or hole.kind is HoleKind.COMPONENT):
-                ring = land.radius_nm - hole.diameter_nm / 2
+            if hole.plated or hole.kind is HoleKind.COMPONENT:
                 kind = "plated" if hole.plated else "not plated"
-                yield _at(ring, _disc(hole), _name(hole), layer.name, kind)
+                yield _at(ring_nm(hole, lands), _disc(hole), _name(hole), layer.name, kind)
 
 
 def _webs(design: Design, within: int) -> Iterator[_Measure]:

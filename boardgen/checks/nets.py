@@ -1,16 +1,16 @@
 """Rules on nets: whole, apart, nothing that leads nowhere."""
 
 from collections import defaultdict
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 
 from boardgen import units
 from boardgen.checks.areas import filled_of, metal_of, pour_net, pour_of
 from boardgen.checks.finding import place_of, report
-from boardgen.geometry.contents import thin_places
+from boardgen.geometry.contents import overlap, thin_places
 from boardgen.geometry.measuring import distance_nm, near_pairs
 from boardgen.geometry.regions import Region
 from boardgen.geometry.tracing import Groups, touching
-from boardgen.model.artwork import Purpose
+from boardgen.model.artwork import Layer, Purpose
 from boardgen.model.design import Design
 from boardgen.model.findings import Finding
 from boardgen.model.limits import Limits
@@ -55,6 +55,8 @@ def net_whole(design: Design, limits: Limits) -> Iterable[Finding]:  # noqa: ARG
     How to mend it
         This is a fault of the layout: please report the parameter file.
     """
+    for layer in design.artwork.coppers():
+        yield from _cut(layer)
     nets, groups = _conducting(design)
     by_net, by_group = defaultdict(set), defaultdict(set)
     for member, net in enumerate(nets):
@@ -70,6 +72,29 @@ def net_whole(design: Design, limits: Limits) -> Iterable[Finding]:  # noqa: ARG
             )  # fmt: skip
     for joined in sorted(tuple(sorted(nets)) for nets in by_group.values() if len(nets) > 1):
         yield report(message=f"{' and '.join(joined)} are joined", subjects=joined)
+
+
+def _cut(layer: Layer) -> Iterator[Finding]:
+    """Find clear objects that are drawn over metal: the file would show it cut."""
+    metal = [
+        (place, item) for place, item in enumerate(layer.items)
+        if item.dark and item.purpose not in (Purpose.POUR, Purpose.SPOKE)
+    ]  # fmt: skip
+    first = metal[0][0] if metal else len(layer.items)
+    late = [
+        (place, item.shape)
+        for place, item in enumerate(layer.items)
+        if place > first and not item.dark
+    ]
+    shapes = [item.shape for _, item in metal]
+    for one, other, _ in near_pairs([shape for _, shape in late], shapes, 1):
+        place, item = metal[other]
+        if place < late[one][0] and overlap(late[one][1], item.shape):
+            yield report(
+                message=f"{item.net or 'a letter'} is cut by a clear object on {layer.name}",
+                place_mm=place_of(late[one][1]),
+                subjects=(item.net, layer.name, "cut"),
+            )
 
 
 def track_loose_end(design: Design, limits: Limits) -> Iterable[Finding]:  # noqa: ARG001

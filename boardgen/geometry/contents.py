@@ -44,6 +44,12 @@ def margin_in_nm(inner: Shape, area: Region) -> float:
     return -float(shapely.hausdorff_distance(body.difference(area.shape), area.shape))
 
 
+def overlap(first: Shape, second: Shape) -> bool:
+    """Tell whether two shapes share more than their outlines."""
+    shared = polygon(first).intersection(polygon(second))
+    return bool(shared.area > _ROUNDING_NM**2)
+
+
 def outside(contour: Contour, shapes: Sequence[Shape]) -> Iterator[tuple[int, float]]:
     """List shapes that reach out of a contour's area, with how far in nm."""
     area = skeleton(contour, FINE_SAGITTA_NM)
@@ -72,8 +78,17 @@ def thin_places(region: Region, width_nm: int) -> Iterator[tuple[tuple[float, fl
     for piece in polygons_of(region.shape):
         kept = piece.buffer(-shrink, quad_segs=segments).buffer(shrink + 2, quad_segs=segments)
         for part in polygons_of(piece.difference(kept)):
-            if part.area > shrink * shrink / 2 and not part.buffer(-shrink / 4).is_empty:
+            if _sticks_out(part, kept, width_nm):
                 yield _middle(part), _width(part, width_nm)
+
+
+def _sticks_out(part: shapely.Polygon, kept: shapely.Geometry, width_nm: int) -> bool:
+    """Tell a finger from a mere corner: its tip is further from the rest than the width."""
+    left, bottom, right, top = part.bounds
+    if max(right - left, top - bottom) < width_nm:
+        return False
+    ends = shapely.points(shapely.get_coordinates(part))
+    return bool(kept.is_empty or shapely.distance(ends, kept).max() > width_nm)
 
 
 def necks(region: Region, width_nm: int) -> Iterator[tuple[tuple[float, float], float]]:

@@ -20,6 +20,7 @@ from tests.checks.planting import (
     at,
     base,
     by_the_fence,
+    disc,
     letter,
     line,
     pair,
@@ -161,11 +162,16 @@ def box(x_mm: float) -> Box:
     return Box(at(YARD_MM[0] + x_mm, YARD_MM[1]), snap(2.0), snap(1.0))
 
 
-@pair("net.whole", "cut link", "joined nets")
+@pair("net.whole", "cut link", "joined nets", "clear object")
 def net_cut(past: float, way: str) -> Design:
     design = base()
     if past <= 0:
         return design
+    if way == "clear object":
+        rail = next(track for track in design.board.tracks if track.net == "B02.1")
+        middle = disc(rail.points[0][0] + 1.0, rail.points[0][1], 0.4)
+        clear = Item(shape=middle, purpose=Purpose.CLEARANCE, dark=False)
+        return added(design, LayerKind.COPPER, clear)
     if way == "joined nets":
         bridge = letter(Stroke((at(22.1, 8.0), at(22.1, 9.0)), snap(0.15)), "B01.1")
         strange = letter(Stroke((at(22.1, 8.9), at(22.1, 9.5)), snap(0.15)), "0V")
@@ -196,11 +202,13 @@ def _cleared(design: Design, way: str, around: tuple[float, float], half: float)
     return with_items(design, LayerKind.COPPER, lambda items: (items[0], clear, *items[1:]))
 
 
-@pair("pour.thin", "finger")
-def pour_finger(past: float, _: str) -> Design:
+@pair("pour.thin", "finger", "sliver")
+def pour_finger(past: float, way: str) -> Design:
     """Leave a strip of pour that ends in a yard, too thin along its whole length."""
     design = wide()
     width = design.limits.pour_width_mm - past
+    if way == "sliver" and past:
+        width = 0.02
     x, y = YARD_MM
     for side in (-1, 1):
         middle = (x + side * (width / 2 + 0.5), y)

@@ -351,6 +351,16 @@ def mask_neighbour(past: float, way: str) -> Design:
     return planted_land(design, disc(x, y, 0.5), "X1", "X", opening=opening)
 
 
+@pair("mask.neighbour", "land of another net")
+def mask_by_a_land(past: float, _: str) -> Design:
+    """One opening over two lands that the mask should keep apart."""
+    design = yard(wide(), "level")
+    x, y = YARD_MM
+    design = planted_land(design, box(x, y, 1.0, 1.0), "X1", "X")
+    opening = box(x + 1.5, y, 2.0 + 2 * past, 1.1)
+    return planted_land(design, box(x + 1.5, y, 1.0, 1.0), "X2", "Y", opening=opening)
+
+
 @pair("mask.neighbour", "track")
 def mask_by_a_track(past: float, _: str) -> Design:
     design = yard(wide(), "level")
@@ -384,13 +394,15 @@ def paste_land(past: float, way: str) -> Design:
     return planted_land(design, land, "X1", "X", paste=spread)
 
 
-@pair("paste.land", "missing", "strange")
+@pair("paste.land", "missing", "strange", "doubled")
 def paste_missing(past: float, way: str) -> Design:
     design = base()
     if past <= 0:
         return design
     if way == "missing":
         return with_items(design, LayerKind.PASTE, lambda items: items[1:])
+    if way == "doubled":
+        return with_items(design, LayerKind.PASTE, lambda items: (*items, items[0]))
     strange = Item(shape=disc(40.0, 4.0, 0.5), purpose=Purpose.PASTE, owner=Owner(reference="X"))
     return added(design, LayerKind.PASTE, strange)
 
