@@ -77,7 +77,9 @@ def waive_unused(
     """
     for place, waiver in enumerate(waivers):
         code = waiver.code.partition(":")[0]
-        if code in NEVER:
+        if any((w.code, w.place) == (waiver.code, waiver.place) for w in waivers[:place]):
+            message = f"{waiver.code} is waived twice: the first waiver does"
+        elif code in NEVER:
             message = f"{code} cannot be waived: {NEVER[code]}"
         elif code not in codes:
             near = difflib.get_close_matches(code, codes, n=1)

@@ -111,6 +111,20 @@ def test_a_waiver_that_accepts_nothing_is_a_finding(waiver: WaiveSection, words:
     assert not judged.fails()
 
 
+def test_a_place_never_stands_for_a_whole_group_and_twice_is_once_too_often() -> None:
+    design = power_ballast(1.1, "left")
+    (found,) = check(design)
+    assert found.subjects == ("R1", "R2", "R3")
+    one = WaiveSection(code="power.ballast", place="R2", reason="x")
+    judged = judge(waived(design, one))
+    assert judged.fails()
+    assert "several parts at once" in judged.findings[-1].message
+    every = WaiveSection(code="power.ballast", reason="x")
+    judged = judge(waived(design, every, every))
+    assert not judged.fails()
+    assert [f.message for f in judged.findings if "twice" in f.message]
+
+
 def test_a_waiver_may_name_a_place_or_a_single_finding() -> None:
     design = base(light={"lands_compared": False})
     (found,) = check(design)
