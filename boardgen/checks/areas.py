@@ -3,6 +3,7 @@
 from collections.abc import Iterator, Sequence
 from functools import lru_cache
 
+from boardgen.geometry.contents import fingers, thin_places
 from boardgen.geometry.measuring import Shore
 from boardgen.geometry.regions import Region, image
 from boardgen.model.artwork import Item, Layer, Purpose
@@ -26,6 +27,18 @@ def pour_of(layer: Layer) -> Region:
 def filled_of(layer: Layer) -> Region:
     """Compute a side's pour without its spokes; several rules ask, one after the other."""
     return image([item for item in layer.items if item.purpose in _FILLED])
+
+
+@lru_cache(maxsize=4)
+def thin_of(layer: Layer, width_nm: int) -> tuple[tuple[tuple[float, float], float], ...]:
+    """List where a side's pour is thinner than a width; kept, for boards that share a side."""
+    return tuple(thin_places(filled_of(layer), width_nm))
+
+
+@lru_cache(maxsize=4)
+def fingers_of(layer: Layer, width_nm: int) -> tuple[tuple[tuple[float, float], float], ...]:
+    """List a side's fingers narrower than a width; kept, for boards that share a side."""
+    return tuple(fingers(filled_of(layer), width_nm))
 
 
 @lru_cache(maxsize=4)

@@ -6,11 +6,10 @@ from collections.abc import Iterable, Iterator, Sequence
 from itertools import pairwise
 
 from boardgen import units
-from boardgen.checks.areas import filled_of, shown_of
+from boardgen.checks.areas import fingers_of, shown_of
 from boardgen.checks.finding import at_mm, place_of, report
 from boardgen.checks.looks_parts import leds_of, rows_of
 from boardgen.checks.rooms import box_of
-from boardgen.geometry.contents import fingers
 from boardgen.geometry.lettering import size_mm
 from boardgen.geometry.measuring import distance_nm, insets_nm, near_pairs
 from boardgen.geometry.regions import union
@@ -504,7 +503,7 @@ def looks_finger(design: Design, limits: Limits) -> Iterable[Finding]:  # noqa: 
     """
     width, most = snap(looks.FINGER_MM), looks.FINGER_RATIO * looks.FINGER_MM
     for layer in design.artwork.coppers():
-        for place, length in fingers(filled_of(layer), width):
+        for place, length in fingers_of(layer, width):
             if length > snap(most):
                 yield report(
                     message=f"a finger of the pour is long and thin on {layer.name}",

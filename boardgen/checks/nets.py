@@ -4,9 +4,9 @@ from collections import defaultdict
 from collections.abc import Iterable, Iterator
 
 from boardgen import units
-from boardgen.checks.areas import filled_of, metal_of, pour_net, pour_of
+from boardgen.checks.areas import metal_of, pour_net, pour_of, thin_of
 from boardgen.checks.finding import place_of, report
-from boardgen.geometry.contents import overlap, thin_places
+from boardgen.geometry.contents import overlap
 from boardgen.geometry.measuring import distance_nm, near_pairs
 from boardgen.geometry.regions import Region
 from boardgen.geometry.tracing import Groups, touching
@@ -181,7 +181,7 @@ def pour_thin(design: Design, limits: Limits) -> Iterable[Finding]:
         This is a fault of the drawing: please report the parameter file.
     """
     for layer in design.artwork.coppers():
-        for (x, y), wide in thin_places(filled_of(layer), snap(limits.pour_width_mm)):
+        for (x, y), wide in thin_of(layer, snap(limits.pour_width_mm)):
             yield report(
                 message=f"the pour of {pour_net(layer)} is too thin on {layer.name}",
                 actual=units.length(wide / units.NM_PER_MM),

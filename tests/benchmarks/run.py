@@ -68,7 +68,13 @@ def judged_200() -> tuple[float, float]:
         start = time.perf_counter()
         draw(parameters, design.board)
         drawn.append(time.perf_counter() - start)
-        for kept in (areas.filled_of, areas.shown_of, areas.shore_of):
+        for kept in (
+            areas.filled_of,
+            areas.shown_of,
+            areas.shore_of,
+            areas.thin_of,
+            areas.fingers_of,
+        ):
             kept.cache_clear()
         start = time.perf_counter()
         judge(design)

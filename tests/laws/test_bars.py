@@ -9,7 +9,7 @@ import pytest
 from hypothesis import HealthCheck, Phase, given, settings
 
 from boardgen.build import build_board, design_board
-from boardgen.checks.table import check
+from boardgen.checks.table import RULES
 from boardgen.errors import RefusalError
 from boardgen.model.findings import Severity
 from boardgen.model.parameters import Parameters
@@ -31,10 +31,12 @@ def judge(text: str, seen: Counter[str], *, proven: bool) -> None:
             assert problem.what
             assert problem.remedy, problem.what
         return
+    rules = [rule for rule in RULES if rule.code.startswith(GEOMETRY)]
     errors = [
         finding
-        for finding in check(design)
-        if finding.severity is Severity.ERROR and finding.code.startswith(GEOMETRY)
+        for rule in rules
+        if rule.severity is Severity.ERROR and not rule.absent(design)
+        for finding in rule.check(design, design.limits)
     ]
     assert not errors, f"{text}\n{errors}"
     seen["built"] += 1
