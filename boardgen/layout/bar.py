@@ -84,7 +84,10 @@ def _lay_out(parameters: Parameters, circuit: Circuit, more_lines: int) -> Board
         tracks=with_drops(
             tracks.tracks(parameters, circuit, measures),
             parts,
-            widest_feed_mm(parameters, edge_mm(parameters)),
+            # Between switch and guards there is no room for wider tracks.
+            0.0
+            if parameters.switch_part or parameters.guards
+            else widest_feed_mm(parameters, edge_mm(parameters)),
         ),
         vias=tracks.vias(parameters, circuit, measures),
         holes=_holes(parameters, measures),

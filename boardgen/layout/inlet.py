@@ -4,6 +4,7 @@
 connector's middle towards pin 1. So one plan serves left, right, middle, top and bottom.
 """
 
+import math
 from dataclasses import dataclass
 
 from boardgen import units
@@ -174,6 +175,10 @@ def widest_feed_mm(parameters: Parameters, edge_mm: float) -> float:
     rooms += [-hole.y_mm - hole.hole_mm / 2 - aims.pour_hole_mm for hole in pattern.holes]
     for guard in parameters.guards:
         rooms += _beside_lands(guard, aims.pour_gap_mm)
+        # The feeds of both its ends come towards one another with their round ends.
+        passed = [land for land in guard.pattern.lands if land.function in _PASSED[guard.kind]]
+        ends = math.dist(*((land.x_mm, land.y_mm) for land in (passed[0], passed[-1])))
+        rooms.append((ends - aims.pour_gap_mm) / 2)
     if parameters.switch_part is not None:
         switch = parameters.switch_part.pattern
         rooms.append(_between(switch, "on", "common", aims.pour_gap_mm))

@@ -15,7 +15,7 @@ from boardgen.cli import main
 from boardgen.model.design import Design
 from boardgen.model.findings import Severity
 from tests.checks import pairs_circuit, pairs_copper, pairs_drawing, pairs_parts
-from tests.checks.planting import BASE, PAIRS, UM, Pair, base, wide
+from tests.checks.planting import BASE, BOARDS, PAIRS, UM, Pair, base, wide
 
 MODULES = (pairs_circuit, pairs_copper, pairs_drawing, pairs_parts)
 """Importing them lists their pairs."""
@@ -46,7 +46,19 @@ def test_the_boards_without_a_fault_are_clean(
     assert checked(board(), tmp_path, monkeypatch) == (0, set())
 
 
-@pytest.mark.parametrize("one", PAIRS, ids=lambda one: one.name)
+def _listed() -> list[object]:
+    """Mark, of rules without a direction, what follows the first pair as slow: they are many."""
+    shown, found = set[str](), list[object]()
+    plain = {one.code for one in PAIRS if one.way in BOARDS[1:]}
+    for one in PAIRS:
+        slow = (one.code in plain or one.code.startswith("looks.")) and one.code in shown
+        shown.add(one.code)
+        marks = [pytest.mark.slow] if slow else []
+        found.append(pytest.param(one, marks=marks, id=one.name))
+    return found
+
+
+@pytest.mark.parametrize("one", _listed())
 def test_past_the_limit_is_found_and_at_the_limit_is_not(
     one: Pair, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:

@@ -98,7 +98,7 @@ def test_random_files_give_a_refusal_or_a_board_without_geometry_errors() -> Non
 
 
 def test_random_boards_are_proven() -> None:
-    seen = run(15, derandomize=True, proven=True)
+    seen = run(10, derandomize=True, proven=True)
     assert seen["built"] > 0
 
 
@@ -125,7 +125,7 @@ def test_a_refused_size_passes_with_the_smallest_change_that_is_offered() -> Non
     """Each offered size, applied literally, builds; applied one after the other at most thrice."""
     tried: Counter[str] = Counter()
 
-    @settings(max_examples=150, derandomize=True, deadline=None, suppress_health_check=QUIET,
+    @settings(max_examples=80, derandomize=True, deadline=None, suppress_health_check=QUIET,
               database=None, phases=[Phase.generate])  # fmt: skip
     @given(parameter_files())
     def law(text: str) -> None:
@@ -145,7 +145,7 @@ def test_a_refused_size_passes_with_the_smallest_change_that_is_offered() -> Non
                 return
 
     law()
-    assert tried["mended"] >= 8, tried
+    assert tried["mended"] >= 4, tried
 
 
 @pytest.mark.parametrize("key", ["pitch", "width", "length"])
