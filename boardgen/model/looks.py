@@ -23,7 +23,6 @@ PAGE_MM = 1.0
 """How far the back's words may lie from the middle."""
 NAME_BOX_MM = (25.0, 6.0)
 TRACK_STEP_DEG = 45.0
-TRACK_BEND_DEG = 90.0
 BENDS = 2
 WIDTHS = 3
 DROP_SHARE = 0.7
