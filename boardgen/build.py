@@ -1,7 +1,7 @@
 """The line from parameters to proven files, in order, on one screen."""
 
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Container, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
@@ -25,8 +25,11 @@ from boardgen.model.outputs import OutputFile, OutputFiles
 from boardgen.model.parameters import Parameters
 from boardgen.model.proof import Proof
 from boardgen.pages.film import films
+from boardgen.pages.order import order_sheet
 from boardgen.pages.placement import placements
 from boardgen.pages.preview import previews
+
+_MOST_TOLD = 20
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -147,7 +150,8 @@ def build_board(parameters: Parameters, *, strict: bool = False) -> Built:
     if not judged.fails(strict=strict):
         proof = prove_files(fabrication, made)
         upload = package(parameters.name, fabrication)
-        files = (*files, *fabrication, upload, *export(made, fabrication=False))
+        lists = (*export(made, fabrication=False), order_sheet(made, proof))
+        files = (*files, *fabrication, upload, *lists)
     record = manifest(made, judged, applying, files, proof)
     return Built(
         design=made, judgement=judged, cautions=applying, files=(*files, record), proof=proof
@@ -162,7 +166,8 @@ def prove_files(files: tuple[OutputFile, ...], made: Design) -> Proof:
     if not proof.holds:
         raise ProofError(
             "the files do not say what was designed; this is a fault of boardgen, please report"
-            " it with the parameter file:\n  " + "\n  ".join(proof.differences)
+            " it with the parameter file:\n  "
+            + "\n  ".join(map(str, proof.differences[:_MOST_TOLD]))
         )
     return proof
 
@@ -182,6 +187,10 @@ def verify_package(path: Path, against: Sequence[Parameters] = ()) -> Proof:
 
     loaded = load_package(path)
     names = {name.rpartition("_")[0] for name in loaded.files}
-    meant = sorted(against, key=lambda parameters: parameters.name not in names)[:1]
-    proof = prove(loaded.files, design_board(meant[0]) if meant else None)
+    proof = prove(loaded.files, design_board(meant_by(names, against)) if against else None)
     return replace(proof, items=(*loaded.items, *proof.items))
+
+
+def meant_by(names: Container[str], boards: Sequence[Parameters]) -> Parameters:
+    """Choose the board that files are named after; the first when none is."""
+    return next((board for board in boards if board.name in names), boards[0])

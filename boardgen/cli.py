@@ -18,6 +18,7 @@ if TYPE_CHECKING:
     from boardgen.model.family import Family, Member
     from boardgen.model.findings import Judgement
     from boardgen.model.parameters import Parameters
+    from boardgen.model.proof import Proof
     from boardgen.outcomes import Outcome
     from boardgen.reading.changes import Setting
 
@@ -361,29 +362,88 @@ def _check(path: Path, form: str, only: str | None, log: _Log, *, strict: bool) 
 @click.argument("package", type=click.Path(path_type=Path))
 @click.option(
     "--against",
+    metavar="FILE",
     type=click.Path(path_type=Path),
     help="The parameter file that the package should have been built from.",
 )
-def verify(package: Path, against: Path | None) -> None:
+@click.option(
+    "--reproduce",
+    metavar="FILE",
+    type=click.Path(path_type=Path),
+    help="Build this parameter file anew and compare every file of the package with it.",
+)
+@click.option(
+    "--overlay",
+    metavar="SVG",
+    type=click.Path(path_type=Path),
+    help="Draw the differences over what the package shows, into a new file.",
+)
+@click.option(
+    "--format", "form", type=click.Choice(["text", "json"]), default="text", show_default=True
+)
+def verify(
+    package: Path, against: Path | None, reproduce: Path | None, overlay: Path | None, form: str
+) -> None:
     """Read a written package (folder or zip) back and judge it."""
-    _each([package], lambda path: _verify(path, against))
+    if reproduce and (against or overlay):
+        raise click.UsageError("--reproduce compares files; it goes without the other two")
+
+    def work(path: Path) -> int:
+        if reproduce:
+            return _reproduce(path, reproduce, form)
+        return _verify(path, against, overlay, form)
+
+    _each([package], work)
 
 
-def _verify(path: Path, against: Path | None) -> int:
+def _verify(path: Path, against: Path | None, overlay: Path | None, form: str) -> int:
     from boardgen.build import verify_package
     from boardgen.pages import words
+    from boardgen.pages.overlay import overlay as drawn
+    from boardgen.writing import write_new
 
     designs = _parameters(_read(against).members) if against else ()
     proof = verify_package(path, designs)
+    if overlay:
+        write_new(overlay, drawn(proof, path.name).decode())
+    if form == "json":
+        _say_proof(proof)
+        return errors.CLEAN if proof.holds else errors.FOUND
     _say(words.proof_lines(proof))
     wrong = sum(not item.holds for item in proof.items)
     if not proof.holds:
         click.echo(f"the package is wrong, in {wrong} of {len(proof.items)} comparisons")
+        if not overlay:
+            click.echo("--overlay FILE.svg draws where")
     elif against:
         click.echo(f"the package holds, and is what {against.name} describes")
     else:
         click.echo("the package holds in itself; --against FILE compares it with its design")
     return errors.CLEAN if proof.holds else errors.FOUND
+
+
+def _reproduce(path: Path, file: Path, form: str) -> int:
+    from boardgen.reproduce import reproduce
+
+    proof = reproduce(path, _parameters(_read(file).members))
+    if form == "json":
+        _say_proof(proof)
+        return errors.CLEAN if proof.holds else errors.FOUND
+    apart = [item for item in proof.items if not item.holds]
+    for item in apart:
+        click.echo(f"{item.title} differs")
+        _say(f"    {found}" for found in item.differences)
+    if apart:
+        click.echo(f"{len(apart)} of {len(proof.items)} files are not those that {file.name} makes")
+        return errors.FOUND
+    click.echo(f"identical: {file.name} makes the same {len(proof.items)} files, byte for byte")
+    return errors.CLEAN
+
+
+def _say_proof(proof: "Proof") -> None:
+    from boardgen.export.records import proof_record
+
+    _say_json(proof_record(proof))
 
 
 @main.command()

@@ -3,6 +3,7 @@
 import json
 import shutil
 import tempfile
+import zipfile
 from contextlib import suppress
 from pathlib import Path
 
@@ -11,6 +12,7 @@ from boardgen.model.outputs import OutputFiles
 
 _MARKER = "build.json"
 _SCHEMA = "boardgen.build/"
+_PACKED = "fabrication/"
 
 
 def write_folder(target: Path | str, files: OutputFiles) -> None:
@@ -34,6 +36,7 @@ def write_folder(target: Path | str, files: OutputFiles) -> None:
             path = made / file.path
             path.parent.mkdir(parents=True, exist_ok=True)
             path.write_bytes(file.content)
+        _reopen(made, files)
         made.chmod(0o755)
         _take_place(made, target)
     except OSError as error:
@@ -41,6 +44,24 @@ def write_folder(target: Path | str, files: OutputFiles) -> None:
     finally:
         if made is not None:
             shutil.rmtree(made, ignore_errors=True)
+
+
+def _reopen(made: Path, files: OutputFiles) -> None:
+    """Read everything back from the disk, zips member by member, before it is put in place."""
+    for file in files:
+        if (made / file.path).read_bytes() != file.content:
+            raise OutputError(f"{file.path}: the disk does not give back what was written")
+        if file.path.endswith(".zip"):
+            with zipfile.ZipFile(made / file.path) as archive:
+                broken = archive.testzip()
+                packed = {name: archive.read(name) for name in archive.namelist()}
+            inside = {
+                other.path.removeprefix(_PACKED): other.content
+                for other in files
+                if other.path.startswith(_PACKED)
+            }
+            if broken or packed != inside:
+                raise OutputError(f"{file.path}: does not hold what is in {_PACKED}")
 
 
 def write_new(target: Path, text: str) -> None:

@@ -9,7 +9,7 @@ from boardgen.geometry.lettering import chains
 from boardgen.geometry.measuring import near_pairs, trimmed
 from boardgen.geometry.regions import union
 from boardgen.model.artwork import Hole, Item, Layer, LayerKind, Owner, Purpose
-from boardgen.model.board import Board, MarkRole, Side, Text
+from boardgen.model.board import Board, MarkRole, Side, Text, TextRole
 from boardgen.model.lettering import Lettering
 from boardgen.model.limits import Limits
 from boardgen.model.shapes import Disc, Stroke
@@ -68,14 +68,23 @@ def _marks(board: Board, side: Side) -> Iterator[tuple[Stroke, Item, str]]:
 def _letters(board: Board, lettering: Lettering, side: Side) -> Iterator[tuple[Stroke, Item, str]]:
     for text in board.texts:
         if text.side is side:
+            owner = _text_owner(text)
             for chain in _chains(text, lettering):
                 stroke = polyline(tuple(point(at) for at in chain), half(text.stroke_mm))
                 item = Item(
                     shape=stroke,
                     purpose=Purpose.LETTER,
-                    owner=Owner(reference=text.owner) if text.owner else None,
+                    owner=owner,
                 )
                 yield stroke, item, f'{text.role.value} "{text.text}" of {text.owner}'
+
+
+def _text_owner(text: Text) -> Owner | None:
+    """Name what a text belongs to; a sign at the connector says which it is."""
+    if not text.owner:
+        return None
+    sign = text.text if text.role is TextRole.SIGN else ""
+    return Owner(reference=text.owner, function=sign)
 
 
 def _chains(text: Text, lettering: Lettering) -> Iterator[tuple[tuple[float, float], ...]]:

@@ -18,7 +18,7 @@ from boardgen.units import decimal_mm
 
 _FIRST_APERTURE = 10
 
-_FILE_FUNCTIONS = {
+FILE_FUNCTIONS = {
     (LayerKind.COPPER, Side.TOP): ("Copper,L1,Top", "Positive"),
     (LayerKind.COPPER, Side.BOTTOM): ("Copper,L2,Bot", "Positive"),
     (LayerKind.MASK, Side.TOP): ("Soldermask,Top", "Negative"),
@@ -45,6 +45,9 @@ _APERTURE_FUNCTIONS = {
     Purpose.CATHODE_MARK: "Other,Cathode",
     Purpose.PROFILE: "Profile",
 }
+
+_SIGNS = {"+": "Plus", "−": "Minus"}
+"""The connector's signs are told apart from other letters, so that they can be read back."""
 
 _LETTERS_IN_COPPER = {
     Purpose.LETTER: "NonConductor",
@@ -82,7 +85,7 @@ def _layer(layer: Layer, made: Stamp) -> str:
 
 
 def _header(layer: Layer, made: Stamp) -> list[str]:
-    function, polarity = _FILE_FUNCTIONS[layer.kind, layer.side]
+    function, polarity = FILE_FUNCTIONS[layer.kind, layer.side]
     return [
         f"G04 {layer.name} of {made.project}, written by boardgen {made.program_version}*",
         "%FSLAX46Y46*%",
@@ -117,6 +120,9 @@ class _Writer:
 
     def function(self, item: Item) -> str:
         """Tell what an object is for; letters on copper are no conductors."""
+        sign = _SIGNS.get(item.owner.function, "") if item.owner else ""
+        if sign and item.purpose is Purpose.LETTER:
+            return f"{'OtherCopper' if self.copper else 'Other'},{sign}"
         if self.copper and item.purpose in _LETTERS_IN_COPPER:
             return _LETTERS_IN_COPPER[item.purpose]
         if self.copper and item.owner and item.owner.reference.startswith("TP"):

@@ -17,6 +17,7 @@ from boardgen.model.proof import Proof
 FINDINGS_SCHEMA = "boardgen.findings/2"
 FAMILY_SCHEMA = "boardgen.family/2"
 MANIFEST_SCHEMA = "boardgen.build/1"
+PROOF_SCHEMA = "boardgen.proof/1"
 _LIBRARIES = ("numpy", "pygerber", "shapely", "svgwrite")
 
 
@@ -71,6 +72,23 @@ def family_record(boards: Sequence[dict[str, Any]], members: Sequence[Any]) -> d
 def findings_file(judged: Judgement, design: Design) -> OutputFile:
     """Write ``findings.json``."""
     return OutputFile(path="findings.json", content=json_bytes(findings_record(judged, design)))
+
+
+def proof_record(proof: Proof) -> dict[str, Any]:
+    """Turn a proof into plain data: every comparison, every difference, what was measured."""
+    return {
+        "schema": PROOF_SCHEMA,
+        "holds": proof.holds,
+        "comparisons": [
+            {
+                "title": item.title,
+                "compared": item.compared,
+                "differences": [asdict(found) for found in item.differences],
+            }
+            for item in proof.items
+        ],
+        "measures": [asdict(measure) for measure in proof.measures],
+    }
 
 
 def manifest(

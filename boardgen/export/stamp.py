@@ -39,10 +39,10 @@ def stamp(design: Design) -> Stamp:
 
 
 def fabrication_files(design: Design) -> tuple[str, ...]:
-    """List the files of the package by what follows the board's name: layers, then drill files.
+    """List the files of the package by what follows the board's name: layers, drills, lists.
 
     Each Gerber file carries this list, so that a package tells by itself when one is missing.
     """
     plated = {hole.plated for hole in design.artwork.holes}
     drills = [name for name, way in (("plated", True), ("unplated", False)) if way in plated]
-    return (*(layer.name for layer in design.artwork.layers), *drills)
+    return (*(layer.name for layer in design.artwork.layers), *drills, "netlist", "job")

@@ -4,7 +4,9 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 from boardgen.export.gerber import gerber
+from boardgen.export.job import job
 from boardgen.export.lists import bom, placement
+from boardgen.export.netlist import netlist
 from boardgen.export.xnc import drills
 from boardgen.model.design import Design
 from boardgen.model.outputs import OutputFiles
@@ -32,6 +34,18 @@ EXPORTERS = (
         follows="XNC, from secondary texts",
         fabrication=True,
         write=drills,
+    ),
+    Exporter(
+        name="test netlist",
+        follows="IPC-D-356A, columns from a reader and secondary texts",
+        fabrication=True,
+        write=netlist,
+    ),
+    Exporter(
+        name="job file",
+        follows="Gerber job file, structure from public samples",
+        fabrication=True,
+        write=job,
     ),
     Exporter(name="bill of materials", follows="RFC 4180", fabrication=False, write=bom),
     Exporter(name="placement list", follows="RFC 4180", fabrication=False, write=placement),

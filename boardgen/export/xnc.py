@@ -28,18 +28,25 @@ def drills(design: Design) -> OutputFiles:
         house wants it.
     """
     made = stamp(design)
-    span = "1,2" if len(design.parameters.sides) > 1 else design.parameters.order.drill_span
-    kinds = [("plated", True, "Plated,1,2,PTH"), ("unplated", False, f"NonPlated,{span},NPTH")]
-    kinds = [kind for kind in kinds if kind[0] in made.files]
     return tuple(
         OutputFile(
             path=f"fabrication/{design.parameters.name}_{name}.drl",
             content=_file(
-                [hole for hole in design.artwork.holes if hole.plated is plated], function, made
+                [hole for hole in design.artwork.holes if hole.plated is (name == "plated")],
+                function,
+                made,
             ).encode("ascii"),
         )
-        for name, plated, function in kinds
+        for name, function in drill_functions(design).items()
     )
+
+
+def drill_functions(design: Design) -> dict[str, str]:
+    """Say which drill files there are, and what each holds."""
+    span = "1,2" if len(design.parameters.sides) > 1 else design.parameters.order.drill_span
+    plated = {hole.plated for hole in design.artwork.holes}
+    kinds = (("plated", True, "Plated,1,2,PTH"), ("unplated", False, f"NonPlated,{span},NPTH"))
+    return {name: function for name, way, function in kinds if way in plated}
 
 
 def _file(holes: list[Hole], function: str, made: Stamp) -> str:

@@ -156,7 +156,7 @@ def expect_lines(design: Design) -> list[str]:
         ("plated holes", _holes(design.artwork, plated=True)),
         ("unplated holes", _holes(design.artwork, plated=False)),
         ("slots", "none"),
-        ("to choose", ", ".join(choices)),
+        ("to choose", ", ".join(choices) + "; order.md has all of it"),
     )
     return [f"  {name:<15} {value}" for name, value in rows]
 
@@ -195,8 +195,14 @@ def proof_lines(proof: Proof) -> list[str]:
     for item in proof.items:
         word = "equal" if item.holds else "DIFFERS"
         lines.append(f"{item.title:<32} {item.compared:>6}  {word}")
-        lines += [f"    {difference}" for difference in item.differences]
+        lines += [f"    {found.kind.value}: {found}" for found in item.differences[:_MOST_TOLD]]
+        if len(item.differences) > _MOST_TOLD:
+            lines.append(f"    and {len(item.differences) - _MOST_TOLD} more")
     return lines
+
+
+_MOST_TOLD = 20
+"""Differences of one comparison that the terminal tells; JSON and the picture have more."""
 
 
 def explain_lines(parameters: Parameters, steps: Sequence[Step]) -> list[str]:

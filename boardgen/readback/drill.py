@@ -2,7 +2,9 @@
 
 import re
 
-from boardgen.readback.seen import Reading, SeenHole
+from boardgen.readback.seen import Fault, Reading, SeenHole
+
+MOST_LINES = 100_000
 
 _NUMBER = r"(-?(?:0|[1-9]\d{0,3})\.\d{1,6})"
 _TOOL = re.compile(rf"T(\d\d)C{_NUMBER}")
@@ -33,9 +35,13 @@ def read_drill(name: str, content: bytes) -> Reading:
     try:
         lines = content.decode("ascii").split("\n")
     except UnicodeDecodeError:
-        return Reading(name=name, faults=("is not ASCII",))
+        return Reading(name=name, faults=(Fault("is not ASCII"),))
+    if len(lines) > MOST_LINES:
+        return Reading(name=name, faults=(Fault(f"has more than {MOST_LINES} lines"),))
     for number, line in enumerate(lines, start=1):
-        reader.take(line.rstrip("\r"), number)
+        reader.take(line.removesuffix("\r"), number)
+        if reader.faults:
+            break  # after it the rest means nothing
     reader.close()
     return Reading(
         name=name,
@@ -49,7 +55,7 @@ class _Reader:
     def __init__(self) -> None:
         self.attributes: dict[str, str] = {}
         self.holes: list[SeenHole] = []
-        self.faults: list[str] = []
+        self.faults: list[Fault] = []
         self.tools: dict[str, tuple[int, str]] = {}
         self.used: set[str] = set()
         self.part = "before"
@@ -62,9 +68,9 @@ class _Reader:
         handler = {"before": self._first, "header": self._header, "body": self._body}.get(self.part)
         if handler is None:
             if line:
-                self.faults.append(f"line {number}: data after the end: {line[:40]}")
+                self.faults.append(Fault(f"line {number}: data after the end: {line[:40]}"))
         elif not handler(line):
-            self.faults.append(f"line {number} is not understood: {line[:40]}")
+            self.faults.append(Fault(f"line {number} is not understood: {line[:40]}"))
 
     def _first(self, line: str) -> bool:
         self.part = "header"
@@ -83,7 +89,7 @@ class _Reader:
         if not found or found.group(1) in self.tools:
             return False
         self.tools[found.group(1)] = (_nanometres(found.group(2)), self.function)
-        return True
+        return self.tools[found.group(1)][0] > 0
 
     def _comment(self, line: str) -> bool:
         found = _ATTRIBUTE.fullmatch(line)
@@ -125,20 +131,17 @@ class _Reader:
 
     def close(self) -> None:
         """Say what is missing at the end."""
+        if self.faults:
+            return
         if self.part != "after":
-            self.faults.append("does not end in M30")
+            self.faults.append(Fault("does not end in M30"))
         if not self.metric:
-            self.faults.append("does not say METRIC")
+            self.faults.append(Fault("does not say METRIC"))
         if self.attributes.get(".FileFunction") not in _PLATED:
-            self.faults.append("does not say whether its holes are plated")
+            self.faults.append(Fault("does not say whether its holes are plated"))
         idle = sorted(set(self.tools) - self.used)
         if idle:
-            self.faults.append(f"defines tools that drill nothing: {', '.join(idle)}")
-        places = [(hole.x_nm, hole.y_nm) for hole in self.holes]
-        self.faults += [
-            f"drills twice at ({x / 1e6:.4f}, {y / 1e6:.4f}) mm"
-            for x, y in sorted({place for place in places if places.count(place) > 1})
-        ]
+            self.faults.append(Fault(f"defines tools that drill nothing: {', '.join(idle)}"))
 
 
 def _nanometres(text: str) -> int:

@@ -4,11 +4,15 @@ Lands, tracks, vias and holes come from part positions and centre lines of the B
 artwork that the exporter was given; pours, openings, paste, legend and profile from the artwork.
 """
 
+from collections import Counter
+from itertools import pairwise
+
 from boardgen.model.artwork import Item, Layer, LayerKind, Purpose
 from boardgen.model.board import Board, Part, PartKind, Side
+from boardgen.model.design import Design
 from boardgen.model.land_pattern import LandShape
 from boardgen.model.shapes import Box, Contour, Disc, Point, Stroke
-from boardgen.readback.seen import Pin, Seen, SeenHole, turned
+from boardgen.readback.seen import Pin, Probe, Seen, SeenHole, turned
 from boardgen.units import Nm, snap
 
 _POUR = (Purpose.POUR, Purpose.CLEARANCE, Purpose.PATCH, Purpose.SPOKE)
@@ -53,7 +57,7 @@ def _letters(layer: Layer) -> list[Seen]:
         Seen(
             shape=item.shape,
             dark=True,
-            function=_LETTERS[item.purpose],
+            function=_function(item, copper=True),
             part=item.owner.reference if item.owner else "",
         )
         for item in layer.items
@@ -132,12 +136,23 @@ def drawn(layer: Layer) -> list[Seen]:
     return [_seen(item, with_net=False) for item in layer.items]
 
 
+_SIGNS = {"+": "Plus", "−": "Minus"}
+
+
+def _function(item: Item, *, copper: bool) -> str:
+    """Say what a drawn object is for; the connector's signs say which they are."""
+    sign = _SIGNS.get(item.owner.function, "") if item.owner else ""
+    if sign and item.purpose is Purpose.LETTER:
+        return f"OtherCopper,{sign}" if copper else f"Other,{sign}"
+    return _LETTERS[item.purpose] if copper else _FUNCTIONS[item.purpose]
+
+
 def _seen(item: Item, *, with_net: bool) -> Seen:
     shape = turned(item.shape) if isinstance(item.shape, Contour) else item.shape
     return Seen(
         shape=shape,
         dark=item.dark,
-        function=_FUNCTIONS[item.purpose],
+        function=_function(item, copper=False),
         net=item.net if with_net else "",
         part=item.owner.reference if item.owner else "",
     )
@@ -177,6 +192,153 @@ def pins(board: Board) -> dict[tuple[str, str], str]:
     return {(part.reference, name): net for part in board.parts for name, net in part.nets}
 
 
+def probes(design: Design, step_nm: float) -> list[Probe]:
+    """List the records of the test netlist, placed anew and rounded to the file's step."""
+    two_sides = len(design.artwork.coppers()) > 1
+    masked = {layer.side for layer in design.artwork.layers if layer.kind is LayerKind.MASK}
+    over = (Side.TOP in masked) + 2 * (Side.BOTTOM in masked)
+    ways = _ways(design.board)
+    sizes = {hole.place: hole for hole in holes(design.board, two_sides=two_sides)}
+    found: dict[tuple[str, Point], Probe] = {}
+    for layer in design.artwork.coppers():
+        side = layer.side or Side.TOP
+        for seen in (*_lands(design.board, side), *_vias(design.board)):
+            via = seen.function == "ViaPad"
+            hole = sizes[seen.place] if seen.function in ("ViaPad", "ComponentPad") else None
+            both = hole is not None and two_sides
+            name = ("VIA", "") if via or seen.pin is None else (seen.pin.reference, seen.pin.number)
+            found[side.value * (not both), seen.place] = Probe(
+                kind="317" if hole else "327",
+                net=seen.net,
+                reference=name[0],
+                pin=name[1],
+                **_rounded(seen, hole, step_nm),
+                plated=hole is not None and hole.plated,
+                access=0 if both else 1 + (side is Side.BOTTOM),
+                covered=over if via else 0,
+                middle=via or ways[seen.place, seen.net] > 1,
+            )
+    landed = {place for _, place in found}
+    return [*found.values(), *_bare(design.board, sizes, landed, step_nm)]
+
+
+def _ways(board: Board) -> Counter[tuple[Point, str]]:
+    """Count the ways that lead away from every point of a track."""
+    ways: Counter[tuple[Point, str]] = Counter()
+    for track in board.tracks:
+        points = [_point(*at) for at in track.points]
+        for one, other in pairwise(points):
+            ways.update(((one, track.net), (other, track.net)))
+    return ways
+
+
+def _rounded(seen: Seen, hole: SeenHole | None, step_nm: float) -> dict[str, int]:
+    shape = seen.shape
+    size = (shape.width_nm, shape.height_nm) if isinstance(shape, Box) else (0, 0)
+    if isinstance(shape, Disc):
+        size = (Nm(2 * shape.radius_nm), Nm(0))
+    return {
+        **_at_step(seen.place, step_nm),
+        "width_nm": _step(min(round(size[0] / step_nm), _LARGEST_SIZE), step_nm),
+        "height_nm": _step(min(round(size[1] / step_nm), _LARGEST_SIZE), step_nm),
+        "hole_nm": _step(round(hole.diameter_nm / step_nm), step_nm) if hole else 0,
+    }
+
+
+_LARGEST_SIZE = 9_999
+
+
+def _at_step(place: tuple[int, int], step_nm: float) -> dict[str, int]:
+    return {"x_nm": _step(round(place[0] / step_nm), step_nm),
+            "y_nm": _step(round(place[1] / step_nm), step_nm)}  # fmt: skip
+
+
+def _step(steps: int, step_nm: float) -> int:
+    return round(steps * step_nm)
+
+
+def _bare(
+    board: Board, sizes: dict[tuple[int, int], SeenHole], landed: set[Point], step_nm: float
+) -> list[Probe]:
+    """List holes without a land: screws by their own names, pegs by their part's."""
+    owners: dict[tuple[int, int], str] = {
+        _point(hole.x_mm, hole.y_mm): hole.reference for hole in board.holes
+    }
+    for part in board.parts:
+        for plain in part.pattern.holes:
+            owners[_point(*_placed(part, plain.x_mm, plain.y_mm))] = part.reference
+    return [
+        Probe(
+            kind="367",
+            net="N/C",
+            reference=owners.get(place, ""),
+            pin="",
+            **_at_step(place, step_nm),
+            width_nm=_step(min(round(hole.diameter_nm / step_nm), _LARGEST_SIZE), step_nm),
+            height_nm=0,
+            hole_nm=_step(round(hole.diameter_nm / step_nm), step_nm),
+            plated=False,
+            access=0,
+            covered=0,
+            middle=False,
+        )
+        for place, hole in sizes.items()
+        if place not in landed
+    ]
+
+
+def edge(design: Design, step_nm: float) -> tuple[tuple[int, int], ...]:
+    """Give the board's edge as the netlist has it: straight between the profile's points."""
+    corners = [item.end for item in design.artwork.profile.edges]
+    return tuple(
+        (_step(round(x / step_nm), step_nm), _step(round(y / step_nm), step_nm))
+        for x, y in (*corners, corners[0])
+    )
+
+
+_FINISHES = {"tin, lead-free": "HAL lead-free", "gold": "ENIG", "bare copper": "None"}
+
+
+def job(design: Design) -> dict[str, object]:
+    """Give what the job file ought to say of size, layers and materials."""
+    order, copper = design.parameters.order, design.parameters.copper
+    coppers = len(design.artwork.coppers())
+    rows: dict[tuple[LayerKind, Side], dict[str, object]] = {}
+    for layer in design.artwork.layers:
+        row: dict[str, object] = {"Type": _MATERIALS.get(layer.kind, ""), "Name": layer.name}
+        if layer.kind is LayerKind.COPPER:
+            row["Thickness"] = copper.weight_um / 1000
+        if layer.kind is LayerKind.MASK:
+            row["Color"] = order.mask
+        if layer.kind is LayerKind.LEGEND:
+            row["Color"] = design.parameters.legend_colour
+        if layer.side:
+            rows[layer.kind, layer.side] = row
+    core = {
+        "Type": "Dielectric",
+        "Name": "core",
+        "Material": "FR4",
+        "Thickness": round(order.thickness_mm - coppers * copper.weight_um / 1000, 3),
+    }
+    top = [rows[kind, Side.TOP] for kind in _MATERIALS if (kind, Side.TOP) in rows]
+    bottom = [rows[kind, Side.BOTTOM] for kind in _MATERIALS if (kind, Side.BOTTOM) in rows]
+    return {
+        "Size": {"X": design.board.outline.length_mm, "Y": design.board.outline.width_mm},
+        "LayerNumber": coppers,
+        "BoardThickness": order.thickness_mm,
+        "Finish": _FINISHES[order.finish],
+        "ImpedanceControlled": False,
+        "MaterialStackup": [*top, core, *bottom[::-1]],
+    }
+
+
+_MATERIALS = {
+    LayerKind.LEGEND: "Legend",
+    LayerKind.PASTE: "SolderPaste",
+    LayerKind.MASK: "SolderMask",
+    LayerKind.COPPER: "Copper",
+}
+
 FILES = {
     (LayerKind.COPPER, Side.TOP): ("copper-top.gbr", "Copper,L1,Top", "Positive"),
     (LayerKind.COPPER, Side.BOTTOM): ("copper-bottom.gbr", "Copper,L2,Bot", "Positive"),
@@ -187,6 +349,7 @@ FILES = {
     (LayerKind.PASTE, Side.TOP): ("paste-top.gbr", "Paste,Top", "Positive"),
     (LayerKind.PROFILE, None): ("profile.gbr", "Profile,NP", "Positive"),
 }
+LISTS = ("netlist.ipc", "job.gbrjob")
 DRILLS = {
     "plated.drl": ("Plated,1,2,PTH",),
     "unplated.drl": ("NonPlated,1,2,NPTH", "NonPlated,1,1,NPTH"),

@@ -2,46 +2,73 @@
 
 The library that parses files reads more than boardgen writes, and passes over what it does not
 image: inverted polarity, other units half-way, offsets, data after an early end. So only the words
-that boardgen writes are admitted, each in its part of the file and in its order.
+that boardgen writes are admitted, each in its part of the file and in its order. What they draw is
+held to the clauses of The Gerber Layer Format Specification, revision 2023.08, that are named
+below, as recorded on the reference page ``formats.md`` 1.
 """
 
+import hashlib
+import math
 import re
-from collections.abc import Iterator
+from dataclasses import dataclass, field
+
+from boardgen.readback.contour import contour_faults
+from boardgen.readback.seen import Fault
+from boardgen.units import NM_PER_MM, NM_PER_UM
+
+MOST_LINES = 400_000
+"""Longer files are not read; the largest that boardgen wrote in its tests has a tenth of it."""
 
 _NUMBER = r"-?(?:0|[1-9]\d{0,9})"
 _SIZE = r"(?:0|[1-9]\d{0,3})\.\d{1,6}"
 _VALUE = r"[^%*\n]*"
+_LARGEST = 2**31 - 1
+_LEAST_SEGMENT_NM = 1
+_MOST_MISMATCH_NM = NM_PER_UM
 
 _HEADER = tuple(
-    re.compile(pattern)
-    for pattern in (
-        rf"G04 {_VALUE}\*",
-        r"%FSLAX46Y46\*%",
-        r"%MOMM\*%",
-        rf"%TF\.GenerationSoftware,{_VALUE}\*%",
-        rf"%TF\.CreationDate,{_VALUE}\*%",
-        rf"%TF\.ProjectId,{_VALUE}\*%",
-        rf"%TF\.SameCoordinates(?:,{_VALUE})?\*%",
-        rf"%TF\.Part,{_VALUE}\*%",
-        rf"%TF\.FileFunction,{_VALUE}\*%",
-        rf"%TF\.FilePolarity,{_VALUE}\*%",
-        rf"%TFFiles,{_VALUE}\*%",
+    (name, re.compile(pattern))
+    for name, pattern in (
+        ("comment", rf"G04 {_VALUE}\*"),
+        ("format", r"%FSLAX46Y46\*%"),
+        ("unit", r"%MOMM\*%"),
+        ("program", rf"%TF\.GenerationSoftware,{_VALUE}\*%"),
+        ("date", rf"%TF\.CreationDate,{_VALUE}\*%"),
+        ("project", rf"%TF\.ProjectId,{_VALUE}\*%"),
+        ("coordinates", rf"%TF\.SameCoordinates(?:,{_VALUE})?\*%"),
+        ("part", rf"%TF\.Part,{_VALUE}\*%"),
+        ("function", rf"%TF\.FileFunction,{_VALUE}\*%"),
+        ("polarity", rf"%TF\.FilePolarity,{_VALUE}\*%"),
+        ("list of files", rf"%TFFiles,{_VALUE}\*%"),
     )
 )
-_FUNCTION = re.compile(rf"%TA\.AperFunction,{_VALUE}\*%")
-_APERTURE = re.compile(rf"%ADD(\d{{2,6}})(?:C,{_SIZE}|R,{_SIZE}X{_SIZE})\*%")
+FUNCTIONS = frozenset(
+    ("SMDPad,CuDef", "ComponentPad", "ViaPad", "TestPad", "Conductor", "NonConductor", "Material",
+     "Profile", "Other,Clearance", "Other,Cathode", "Other,Plus", "Other,Minus",
+     "OtherCopper,Cathode", "OtherCopper,Plus", "OtherCopper,Minus")
+)  # fmt: skip
+"""What apertures and regions may be for: 5.6.10, and boardgen's own words after ``Other``."""
+
+_FUNCTION = re.compile(rf"%TA\.AperFunction,({_VALUE})\*%")
+_APERTURE = re.compile(rf"%ADD(\d{{2,6}})(C|R),({_SIZE})(?:X({_SIZE}))?\*%")
+_NO_ATTRIBUTES = re.compile(r"%TD\*%")
 _START = ("G01*", "G75*", "%LPD*%")
 _OBJECT_ATTRIBUTE = re.compile(rf"%TO\.[NPC],{_VALUE}\*%|%TD(?:\.[NPC])?\*%")
 _SELECT = re.compile(r"D(\d{2,6})\*")
 _POLARITY = re.compile(r"%LP[DC]\*%")
 _MODE = re.compile(r"G0[123]\*")
-_OPERATION = re.compile(rf"X{_NUMBER}Y{_NUMBER}(I{_NUMBER}J{_NUMBER})?D0([123])\*")
-_MD5 = re.compile(r"%TF\.MD5,[0-9a-f]{32}\*%")
+_OPERATION = re.compile(rf"X({_NUMBER})Y({_NUMBER})(?:I({_NUMBER})J({_NUMBER}))?D0([123])\*")
+_MD5 = re.compile(r"%TF\.MD5,([0-9a-f]{32})\*%")
+_OPEN, _CLOSE = re.compile(r"G36\*"), re.compile(r"G37\*")
+_REGION_END, _END = re.compile(r"%TD\.AperFunction\*%"), re.compile(r"M02\*")
 _SHOWN = 40
+_MOST_FAULTS = 50
+
+Point = tuple[int, int]
 
 
-def form_faults(text: str) -> list[str]:
-    """Name the first line that boardgen would not have written, or nothing.
+def form_faults(text: str) -> list[Fault]:
+    """Say what is wrong with a file's form, with the line of each fault.
 
     Parameters
     ----------
@@ -50,41 +77,52 @@ def form_faults(text: str) -> list[str]:
 
     Returns
     -------
-    list of str
-        At most one sentence with the line's number: after it the rest means nothing.
+    list of Fault
+        Faults of what is drawn are gathered; a word that is not due ends the reading, for after
+        it the rest means nothing.
     """
     lines = text.replace("\r\n", "\n").split("\n")
     if lines and not lines[-1]:
         lines.pop()
-    reader = _Form(lines)
-    for fault in reader.judge():
-        return [fault]
-    return []
+    if len(lines) > MOST_LINES:
+        return [Fault(f"has more than {MOST_LINES} lines")]
+    form = _Form(lines)
+    try:
+        form.judge()
+    except _NotDueError as error:
+        form.faults.append(Fault(str(error)))
+    return form.faults[:_MOST_FAULTS]
 
 
+class _NotDueError(Exception):
+    """A word stands where another is due."""
+
+
+@dataclass
 class _Form:
-    def __init__(self, lines: list[str]) -> None:
-        self.lines = lines
-        self.at = 0
-        self.defined: set[str] = set()
-        self.used: set[str] = set()
-        self.mode = "G01*"
+    lines: list[str]
+    at: int = 0
+    defined: dict[str, str] = field(default_factory=dict)
+    used: set[str] = field(default_factory=set)
+    aperture: str = ""
+    mode: str = "G01*"
+    place: Point | None = None
+    faults: list[Fault] = field(default_factory=list)
 
-    def judge(self) -> Iterator[str]:
+    def judge(self) -> None:
         """Walk the parts of the file in their order."""
-        for pattern in _HEADER:
-            if not self._take(pattern):
-                yield self._fault("the header's")
-        yield from self._definitions()
+        for name, pattern in _HEADER:
+            self._due(pattern, f"the {name}")
+        self._definitions()
         for word in _START:
-            if not self._take(re.compile(re.escape(word))):
-                yield self._fault(f"{word} as the")
-        yield from self._body()
+            self._due(re.compile(re.escape(word)), word)
+        self._body()
         if self.at != len(self.lines):
-            yield self._fault("the end, not a")
-        if self.used != self.defined:
-            idle = ", ".join(f"D{number}" for number in sorted(self.defined ^ self.used))
-            yield f"defines without use, or uses undefined: {idle}"
+            raise self._not_due("the end: data after M02")
+        idle = sorted(set(self.defined) - self.used)
+        if idle:
+            listed = ", ".join(f"D{number}" for number in idle)
+            self.faults.append(Fault(f"defines without use: {listed}"))
 
     def _line(self) -> str:
         return self.lines[self.at] if self.at < len(self.lines) else ""
@@ -95,57 +133,134 @@ class _Form:
             self.at += 1
         return found
 
-    def _fault(self, wanted: str) -> str:
-        return f"line {self.at + 1} is not {wanted} word that is due: {self._line()[:_SHOWN]}"
+    def _due(self, pattern: re.Pattern[str], what: str) -> re.Match[str]:
+        found = self._take(pattern)
+        if not found:
+            raise self._not_due(what)
+        return found
 
-    def _definitions(self) -> Iterator[str]:
-        while self._take(_FUNCTION):
-            found = self._take(_APERTURE)
-            if not found or found[1] in self.defined or not self._take(re.compile(r"%TD\*%")):
-                yield self._fault("a first definition's")
-                return
-            self.defined.add(found[1])
+    def _not_due(self, what: str) -> _NotDueError:
+        if self.at >= len(self.lines):
+            return _NotDueError(f"ends at line {len(self.lines)} where {what} is due")
+        return _NotDueError(
+            f"line {self.at + 1} is not what is due, {what}: {self._line()[:_SHOWN]}"
+        )
 
-    def _body(self) -> Iterator[str]:
+    def _fault(self, text: str, place: tuple[float, float] | None = None) -> None:
+        """Note a fault of the line that was taken last, with its place on the board."""
+        at_mm = (place[0] / NM_PER_MM, place[1] / NM_PER_MM) if place else None
+        self.faults.append(Fault(f"line {self.at}: {text}", at_mm))
+
+    def _admitted(self, function: str) -> None:
+        if function not in FUNCTIONS:
+            self._fault(f"{function[:_SHOWN]!r} is no function that boardgen writes")
+
+    def _definitions(self) -> None:
+        while found := self._take(_FUNCTION):
+            self._admitted(found[1])
+            aperture = self._due(_APERTURE, "an aperture of a disc or a box")
+            number, shape = aperture[1], aperture[2]
+            if number in self.defined:
+                self._fault(f"D{number} is defined again")
+            if (shape == "R") != bool(aperture[4]):
+                self._fault(f"D{number} has not the sizes of its shape")
+            if any(float(size) == 0 for size in aperture.group(3, 4) if size):
+                self._fault(f"D{number} has no size")
+            self.defined[number] = shape
+            self._due(_NO_ATTRIBUTES, "the end of the aperture's attributes")
+
+    def _body(self) -> None:
         """Admit objects until the digest and the end."""
-        while not (_MD5.fullmatch(self._line()) and self.at == len(self.lines) - 2):
-            if self.at >= len(self.lines):
-                yield "does not end in its MD5 attribute and M02"
+        while True:
+            if found := self._take(_MD5):
+                self._digest(found[1])
+                self._due(_END, "the end M02")
                 return
-            if self._take(_FUNCTION):
-                yield from self._region()
+            if found := self._take(_FUNCTION):
+                self._admitted(found[1])
+                self._region()
             elif found := self._take(_SELECT):
-                self.used.add(found[1])
-            elif not (
-                self._take(_OBJECT_ATTRIBUTE) or self._take(_POLARITY) or self._operation("123")
-            ):
-                yield self._fault("a")
-                return
-        self.at += 1
-        if not self._take(re.compile(r"M02\*")):
-            yield self._fault("the last")
+                self._select(found[1])
+            elif not (self._take(_OBJECT_ATTRIBUTE) or self._take(_POLARITY) or self._mode()):
+                self._operation()
 
-    def _region(self) -> Iterator[str]:
-        if not self._take(re.compile(r"G36\*")):
-            yield self._fault("a region's")
-        if not (self._line().endswith("D02*") and self._operation("2")):
-            yield self._fault("a contour's first")
-        while not self._take(re.compile(r"G37\*")):
-            if not self._operation("1"):
-                yield self._fault("a contour's")
-                return
-        if not self._take(re.compile(r"%TD\.AperFunction\*%")):
-            yield self._fault("a region's last")
+    def _digest(self, said: str) -> None:
+        """Hold the digest against all lines before it, line ends left out (5.6.9)."""
+        before = "".join(self.lines[: self.at - 1]).encode()
+        if hashlib.md5(before, usedforsecurity=False).hexdigest() != said:
+            self._fault("its MD5 does not match its content")
 
-    def _operation(self, admitted: str) -> bool:
-        """Take a plot mode or an operation; only arcs have a centre, and they must."""
-        if found := self._take(_MODE):
+    def _select(self, number: str) -> None:
+        self.aperture = number
+        self.used.add(number)
+        if number not in self.defined:
+            self._fault(f"D{number} is not defined")
+
+    def _mode(self) -> bool:
+        found = self._take(_MODE)
+        if found:
             self.mode = found.group()
-            return True
-        found = _OPERATION.fullmatch(self._line())
-        if not found or found[2] not in admitted:
-            return False
-        if bool(found[1]) != (found[2] == "1" and self.mode != "G01*"):
-            return False
-        self.at += 1
-        return True
+        return bool(found)
+
+    def _operation(self) -> None:
+        """Take a flash, a move or a draw outside a region."""
+        end, centre, code = self._coordinates("an object, or its digest and M02")
+        if code != "2" and not self.aperture:
+            self._fault("no aperture is selected")
+        elif code == "1":
+            if self.defined.get(self.aperture) == "R":
+                self._fault("a line is drawn with a pen that is not round (8.2.3)")
+            self._segment(end, centre)
+        self.place = end
+
+    def _coordinates(self, what: str) -> tuple[Point, Point | None, str]:
+        found = self._due(_OPERATION, what)
+        values = [int(text) for text in found.groups()[:4] if text is not None]
+        if max(map(abs, values)) > _LARGEST:
+            self._fault("a coordinate does not fit 32 bits (3.4.1)")
+        end, code = (values[0], values[1]), found[5]
+        with_centre = found[3] is not None
+        if with_centre != (code == "1" and self.mode != "G01*"):
+            said = "has a centre" if with_centre else "lacks its centre"
+            self._fault(f"what is drawn with {self.mode} {said} (4.7.2)")
+        if not with_centre or self.place is None:
+            return end, None, code
+        return end, (self.place[0] + values[2], self.place[1] + values[3]), code
+
+    def _segment(self, end: Point, centre: Point | None) -> None:
+        if self.place is None:
+            self._fault("a line is drawn from no point (2.7)")
+        elif centre is None and math.dist(self.place, end) < _LEAST_SEGMENT_NM:
+            self._fault("a segment has no length (4.10.3)", end)
+        elif centre is not None:
+            apart = abs(math.dist(self.place, centre) - math.dist(end, centre))
+            if apart > _MOST_MISMATCH_NM:
+                self._fault(
+                    f"the ends of an arc lie {apart / NM_PER_MM:.4f} mm unlike from its centre"
+                    " (4.7.2.2)",
+                    end,
+                )
+
+    def _region(self) -> None:
+        self._due(_OPEN, "G36")
+        start, _, code = self._coordinates("a contour's start")
+        if code != "2":
+            self._fault("a contour begins without D02 (4.10.1)")
+        self.place = start
+        edges: list[tuple[Point, Point | None, bool]] = []
+        before = len(self.faults)
+        while not self._take(_CLOSE):
+            if self._mode():
+                continue
+            end, centre, code = self._coordinates("a contour's edge or G37")
+            if code != "1":
+                self._fault("a region holds more than one contour or a flash (4.10.1)")
+            self._segment(end, centre)
+            edges.append((end, centre, self.mode == "G02*"))
+            self.place = end
+        if edges and len(self.faults) == before:
+            for text, place in contour_faults(start, edges):
+                self._fault(text, place)
+        elif not edges:
+            self._fault("a region is empty")
+        self._due(_REGION_END, "the end of the region's function")

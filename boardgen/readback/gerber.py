@@ -1,10 +1,7 @@
-"""Gerber files → objects, by pygerber's parser and a visitor of ours."""
+"""Gerber files → objects, by pygerber's syntax tree and a visitor of ours."""
 
-import hashlib
 import re
-import warnings
 from dataclasses import replace
-from functools import cache
 from typing import Any
 
 from pygerber.gerber.ast.nodes import ADC, ADR, D01, D02, D03, LM, LP, LR, LS, TD, TO, Dnn
@@ -12,20 +9,11 @@ from pygerber.gerber.ast.state_tracking_visitor import StateTrackingVisitor
 
 from boardgen.model.shapes import Box, Contour, Disc, Edge, Point, Shape, Stroke
 from boardgen.readback.form import form_faults
-from boardgen.readback.seen import Pin, Reading, Seen, turned
-from boardgen.units import Nm, snap
+from boardgen.readback.seen import Fault, Pin, Reading, Seen, turned
+from boardgen.readback.statements import tree
+from boardgen.units import Nm, mm, snap
 
-_MD5 = re.compile(rb"%TF\.MD5,([0-9a-f]{32})\*%\s*M02\*\s*\Z")
 _FILE_ATTRIBUTE = re.compile(r"%TF(\.?[A-Za-z0-9]+),?([^*%]*)\*%")
-_FRAME = ("%FSLAX46Y46*%", "%MOMM*%")
-
-
-@cache
-def _parser() -> Any:  # noqa: ANN401 - the library's parser is untyped
-    """One parser serves all files: building its grammar is most of the cost."""
-    from pygerber.gerber.parser.pyparsing.parser import Parser  # noqa: PLC0415 - heavy
-
-    return Parser()
 
 
 def read_gerber(name: str, content: bytes) -> Reading:
@@ -35,25 +23,23 @@ def read_gerber(name: str, content: bytes) -> Reading:
     -------
     Reading
         Objects in drawing order; ``faults`` holds what is wrong with the file's form, and then
-        the objects may be missing.
+        there are no objects: a file of wrong form means nothing.
     """
-    faults = _frame_faults(content)
     visitor = _Visitor()
-    text = content.decode("utf-8", errors="replace")
-    if "\ufffd" in text:
-        faults.append("is not UTF-8")
+    try:
+        text = content.decode("utf-8")
+    except UnicodeDecodeError as error:
+        line = content[: error.start].count(b"\n") + 1
+        return Reading(name=name, faults=(Fault(f"line {line} is not UTF-8"),))
     attributes, twice = _file_attributes(text)
-    faults += form_faults(text)
+    faults = form_faults(text)
     if faults:
         return Reading(name=name, attributes=attributes, faults=(*faults, *twice))
     try:
-        with warnings.catch_warnings():
-            # pygerber calls pyparsing by names that its version 4 will drop.
-            warnings.simplefilter("ignore", DeprecationWarning)
-            _parser().parse(text).visit(visitor)
+        tree(text).visit(visitor)
         visitor.finish()
     except Exception as error:  # noqa: BLE001 - a foreign reader may raise anything
-        faults.append(f"cannot be read: {type(error).__name__}: {str(error)[:200]}")
+        faults.append(Fault(f"cannot be read: {type(error).__name__}: {str(error)[:200]}"))
     return Reading(
         name=name,
         attributes=attributes,
@@ -62,26 +48,13 @@ def read_gerber(name: str, content: bytes) -> Reading:
     )
 
 
-def _frame_faults(content: bytes) -> list[str]:
-    faults = [f"lacks {word}" for word in _FRAME if content.count(word.encode()) != 1]
-    found = _MD5.search(content)
-    if not found:
-        faults.append("does not end in its MD5 attribute and M02")
-        return faults
-    before = content[: found.start()].replace(b"\r", b"").replace(b"\n", b"")
-    digest = hashlib.md5(before, usedforsecurity=False).hexdigest()
-    if digest.encode() != found.group(1):
-        faults.append("its MD5 does not match its content")
-    return faults
-
-
-def _file_attributes(text: str) -> tuple[dict[str, str], list[str]]:
+def _file_attributes(text: str) -> tuple[dict[str, str], list[Fault]]:
     """Gather the file attributes as they are written, and say which come twice."""
     found: dict[str, str] = {}
-    twice = []
+    twice: list[Fault] = []
     for name, value in _FILE_ATTRIBUTE.findall(text):
         if name in found:
-            twice.append(f"states {name} twice")
+            twice.append(Fault(f"states {name} twice"))
         found[name] = value
     return found, twice
 
@@ -92,7 +65,7 @@ class _Visitor(StateTrackingVisitor):  # type: ignore[misc] # the library carrie
     def __init__(self) -> None:
         super().__init__()
         self.objects: list[Seen] = []
-        self.faults: list[str] = []
+        self.faults: list[Fault] = []
         self._stroke: list[Point] = []
         self._edges: list[Edge] = []
         self._stroke_state: Seen | None = None
@@ -156,7 +129,7 @@ class _Visitor(StateTrackingVisitor):  # type: ignore[misc] # the library carrie
 
     def _unknown(self, what: str) -> None:
         x, y = self.coordinate_x, self.coordinate_y
-        self.faults.append(f"holds {what} at ({x:.4f}, {y:.4f}) mm, which boardgen never writes")
+        self.faults.append(Fault(f"holds {what}, which boardgen never writes", (x, y)))
 
     def on_flash_obround(self, node: D03, aperture: Any) -> None:  # noqa: ANN401, ARG002
         self._unknown("an obround flash")
@@ -267,8 +240,8 @@ class _Visitor(StateTrackingVisitor):  # type: ignore[misc] # the library carrie
     def on_flush_region(self) -> None:
         if self._start is not None:
             if self._edges[-1].end != self._start:
-                x, y = (value / 1e6 for value in self._start)
-                self.faults.append(f"has a contour that does not close at ({x:.4f}, {y:.4f}) mm")
+                place = (mm(self._start[0]), mm(self._start[1]))
+                self.faults.append(Fault("has a contour that does not close", place))
             contour = turned(Contour(tuple(self._edges)))
             self.objects.append(self._seen(contour, contour=True))
         self._start, self._edges = None, []

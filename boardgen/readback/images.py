@@ -1,7 +1,7 @@
 """Seen objects → areas, in nanometres, batched by runs of one polarity."""
 
 import math
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator
 from dataclasses import replace
 from itertools import groupby
 
@@ -12,7 +12,7 @@ from shapely.geometry.base import BaseGeometry
 
 from boardgen.model.shapes import Box, Contour, Disc, Shape, Stroke
 from boardgen.readback.seen import Seen, SeenHole
-from boardgen.units import Nm
+from boardgen.units import NM_PER_MM, Nm
 
 _QUARTER = 32
 """Chords to a quarter circle: 1.2 µm of sagitta at 4 mm radius, far below what is compared."""
@@ -87,8 +87,13 @@ def differs(first: BaseGeometry, second: BaseGeometry, shrink_nm: float) -> list
     return pieces(first.symmetric_difference(second).buffer(-shrink_nm))
 
 
-def centre_mm(shapes: Sequence[BaseGeometry] | BaseGeometry) -> str:
-    """Name the middle of an area for a person."""
-    shape = shapes if isinstance(shapes, BaseGeometry) else shapely.union_all(list(shapes))
+def point_mm(shape: BaseGeometry) -> tuple[float, float]:
+    """Name a point of an area for a person."""
     point = shape.representative_point()
-    return f"({point.x / 1e6:.3f}, {point.y / 1e6:.3f}) mm"
+    return (round(point.x / NM_PER_MM, 4), round(point.y / NM_PER_MM, 4))
+
+
+def box_mm(shape: BaseGeometry) -> tuple[float, float]:
+    """Tell how large a box around an area is."""
+    left, bottom, right, top = shape.bounds
+    return (round((right - left) / NM_PER_MM, 4), round((top - bottom) / NM_PER_MM, 4))

@@ -1,4 +1,4 @@
-"""Nets traced through the copper that is really there, and the current walked along it."""
+"""Nets traced through the copper that is really there."""
 
 from collections import defaultdict
 from collections.abc import Iterator, Sequence
@@ -7,9 +7,37 @@ from dataclasses import dataclass, field
 import numpy as np
 import shapely
 from shapely import Polygon, STRtree
+from shapely.geometry.base import BaseGeometry
 
-from boardgen.readback.images import area, centre_mm, pieces
+from boardgen.model.proof import Difference, Kind
+from boardgen.readback.images import area, barrel, box_mm, pieces, point_mm
 from boardgen.readback.seen import Pin, Seen, SeenHole
+
+_HAIR_NM = 1_500.0
+"""Pieces thinner than 3 µm come from chords that stand for arcs: they are no copper."""
+
+MARK_IN_COPPER = "OtherCopper,Cathode"
+LETTER_FUNCTIONS = ("NonConductor", MARK_IN_COPPER, "OtherCopper,Plus", "OtherCopper,Minus")
+LETTERS = "of letters in copper"
+"""Letters and marks carry no net; should one touch a net, the two are told as joined."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Shown:
+    """One copper side: the file's part, its objects, and what they show together."""
+
+    layer: str
+    objects: Sequence[Seen]
+    image: BaseGeometry
+
+
+@dataclass(frozen=True, slots=True)
+class _Member:
+    """An object as a part of what conducts: on which side, and what is left of it to see."""
+
+    side: int
+    seen: Seen
+    visible: BaseGeometry
 
 
 @dataclass
@@ -17,58 +45,32 @@ class Traced:
     """Pieces of copper gathered into groups that conduct, with what the attributes call them."""
 
     group_of_pin: dict[Pin, int] = field(default_factory=dict)
-    nets_of_group: dict[int, set[str]] = field(default_factory=lambda: defaultdict(set))
-    faults: list[str] = field(default_factory=list)
+    place_of_pin: dict[Pin, tuple[float, float]] = field(default_factory=dict)
+    members: dict[int, list[_Member]] = field(default_factory=lambda: defaultdict(list))
+    pieces: dict[int, list[tuple[int, Polygon]]] = field(default_factory=lambda: defaultdict(list))
+    layers: tuple[str, ...] = ()
+    faults: list[Difference] = field(default_factory=list)
 
-    def groups_of_net(self) -> dict[str, set[int]]:
+    def nets(self, group: int) -> set[str]:
+        """Name the nets of a group, as its objects name them."""
+        return {net_of(member.seen) for member in self.members[group]}
+
+    def groups_of_net(self) -> dict[str, list[int]]:
         """Map every net's name to the groups that carry it."""
-        found: dict[str, set[int]] = defaultdict(set)
-        for group, nets in self.nets_of_group.items():
-            for net in nets:
-                found[net].add(group)
+        found: dict[str, list[int]] = defaultdict(list)
+        for group in self.members:
+            for net in self.nets(group):
+                found[net].append(group)
         return found
 
 
-_HAIR_NM = 1_500.0
-"""Pieces thinner than 3 µm come from chords that stand for arcs: they are no copper."""
+def net_of(seen: Seen) -> str:
+    """Name the net of an object; letters in copper count as one of their own."""
+    return seen.net or (LETTERS if seen.function in LETTER_FUNCTIONS else "")
 
 
-MARK_IN_COPPER = "OtherCopper,Cathode"
-LETTER_FUNCTIONS = ("NonConductor", MARK_IN_COPPER)
-_MARK_REACH_NM = 2_000_000.0
-"""A bar further from its land than this says nothing of it: own choice."""
-LETTERS = "of letters in copper"
-"""Letters and marks carry no net; should one touch a net, the two are told as joined."""
-
-TERMINALS = 2
-"""A resistor has two ends."""
-
-
-class _Side:
-    """One copper side: its pieces, and a tree to find them."""
-
-    def __init__(self, shown: "shapely.geometry.base.BaseGeometry") -> None:
-        self.parts: list[Polygon] = [
-            piece for piece in pieces(shown) if not piece.buffer(-_HAIR_NM).is_empty
-        ]
-        self.tree = STRtree(self.parts)
-
-    def under(self, shape: "shapely.geometry.base.BaseGeometry") -> list[int]:
-        return sorted(int(place) for place in self.tree.query(shape, "intersects"))
-
-
-def trace(
-    sides: Sequence[tuple[Sequence[Seen], "shapely.geometry.base.BaseGeometry"]],
-    holes: Sequence[SeenHole],
-) -> Traced:
-    """Trace what conducts.
-
-    Parameters
-    ----------
-    sides : sequence of (objects, image)
-        Each copper side's objects and what they show together.
-    holes : sequence of SeenHole
-        Plated ones join the sides.
+def trace(sides: Sequence[Shown], holes: Sequence[SeenHole]) -> Traced:
+    """Trace what conducts: copper that hangs together on a side, and plated holes between sides.
 
     Returns
     -------
@@ -76,241 +78,190 @@ def trace(
         With a fault for each net that falls apart, each pair that is joined, each object without
         a name.
     """
-    traced = Traced()
-    coppers = [_Side(shown) for _, shown in sides]
-    starts = np.cumsum([0, *(len(copper.parts) for copper in coppers)])
-    parent = list(range(int(starts[-1])))
-
-    def find(member: int) -> int:
-        while parent[member] != member:
-            parent[member] = parent[parent[member]]
-            member = parent[member]
-        return member
-
+    traced = Traced(layers=tuple(side.layer for side in sides))
+    parts = [[piece for piece in pieces(side.image) if not piece.buffer(-_HAIR_NM).is_empty]
+             for side in sides]  # fmt: skip
+    trees = [STRtree(found) for found in parts]
+    starts = [int(start) for start in np.cumsum([0, *map(len, parts)])]
+    joined = _Joined(starts[-1])
     for hole in holes:
-        if not hole.plated:
-            continue
-        barrel = shapely.Point(hole.x_nm, hole.y_nm).buffer(hole.diameter_nm / 2)
-        met = [
-            int(start) + place
-            for start, copper in zip(starts[:-1], coppers, strict=True)
-            for place in copper.under(barrel)
-        ]
-        if len(met) < len(coppers):
-            traced.faults.append(f"{hole} meets copper on {len(met)} of {len(coppers)} sides")
-        for other in met[1:]:
-            parent[find(other)] = find(met[0])
-    for start, copper, (objects, _) in zip(starts[:-1], coppers, sides, strict=True):
-        for seen, visible in _visible(objects):
-            _name(traced, seen, [find(int(start) + place) for place in copper.under(visible)])
-    _judge(traced)
+        if hole.plated:
+            met = [start + place for start, tree in zip(starts, trees, strict=False)
+                   for place in _under(tree, barrel(hole))]  # fmt: skip
+            if len(met) < len(sides):
+                traced.faults.append(_half_a_barrel(hole, len(met), len(sides)))
+            for other in met[1:]:
+                joined.join(met[0], other)
+    for side, (start, found) in enumerate(zip(starts, parts, strict=False)):
+        for place, piece in enumerate(found):
+            traced.pieces[joined.find(start + place)].append((side, piece))
+    for side, (start, tree) in enumerate(zip(starts, trees, strict=False)):
+        for seen, visible in _visible(sides[side].objects):
+            groups = [joined.find(start + place) for place in _under(tree, visible)]
+            _name(traced, _Member(side, seen, visible), groups)
+    traced.faults += [*_joined(traced), *_apart(traced)]
     return traced
 
 
-def _visible(
-    objects: Sequence[Seen],
-) -> Iterator[tuple[Seen, "shapely.geometry.base.BaseGeometry"]]:
+class _Joined:
+    """Which pieces conduct to one another."""
+
+    def __init__(self, count: int) -> None:
+        self.parent = list(range(count))
+
+    def find(self, member: int) -> int:
+        while self.parent[member] != member:
+            self.parent[member] = self.parent[self.parent[member]]
+            member = self.parent[member]
+        return member
+
+    def join(self, one: int, other: int) -> None:
+        self.parent[self.find(other)] = self.find(one)
+
+
+def _under(tree: STRtree, shape: BaseGeometry) -> list[int]:
+    return sorted(int(place) for place in tree.query(shape, "intersects"))
+
+
+def _half_a_barrel(hole: SeenHole, met: int, of: int) -> Difference:
+    return Difference(
+        kind=Kind.APART,
+        text=f"{hole} meets copper on {met} of {of} sides",
+        layer=hole.file,
+        place_mm=hole.place_mm,
+        size_mm=hole.size_mm,
+    )
+
+
+def _visible(objects: Sequence[Seen]) -> Iterator[tuple[Seen, BaseGeometry]]:
     """Give each dark object with what clear objects drawn after it leave of it."""
-    last_clear = max((place for place, seen in enumerate(objects) if not seen.dark), default=-1)
+    clears = [(place, area(seen.shape)) for place, seen in enumerate(objects) if not seen.dark]
+    tree = STRtree([shape for _, shape in clears])
+    last_clear = clears[-1][0] if clears else -1
     for place, seen in enumerate(objects):
         if not seen.dark:
             continue
         visible = area(seen.shape)
         if place < last_clear:
-            clears = [area(later.shape) for later in objects[place + 1 :] if not later.dark]
-            visible = visible.difference(shapely.union_all(clears)).buffer(-_HAIR_NM)
+            over = [clears[at][1] for at in _under(tree, visible) if clears[at][0] > place]
+            if over:
+                visible = visible.difference(shapely.union_all(over)).buffer(-_HAIR_NM)
         yield seen, visible
 
 
-def _name(traced: Traced, seen: Seen, groups: list[int]) -> None:
-    if not groups:
-        traced.faults.append(f"{seen} shows no copper")
-        return
-    net = seen.net or (LETTERS if seen.function in LETTER_FUNCTIONS else "")
-    if not net:
-        traced.faults.append(f"{seen} names no net")
+def _name(traced: Traced, member: _Member, groups: list[int]) -> None:
+    seen = member.seen
+    if not groups or not net_of(seen):
+        said = "shows no copper" if not groups else "names no net"
+        traced.faults.append(
+            Difference(
+                kind=Kind.NAMELESS if groups else Kind.MISSING,
+                text=f"{seen} {said}",
+                layer=traced.layers[member.side],
+                subjects=seen.subjects,
+                place_mm=seen.place_mm,
+                size_mm=seen.size_mm,
+            )
+        )
         return
     for group in groups:
-        traced.nets_of_group[group].add(net)
+        traced.members[group].append(member)
     if seen.pin:
         before = traced.group_of_pin.setdefault(seen.pin, groups[0])
+        traced.place_of_pin.setdefault(seen.pin, seen.place_mm)
         if before != groups[0]:
-            traced.faults.append(f"pin {seen.pin.reference}.{seen.pin.number} is in two pieces")
+            traced.faults.append(
+                Difference(
+                    kind=Kind.APART,
+                    text=f"pin {seen.pin.name} is in two pieces",
+                    layer=traced.layers[member.side],
+                    subjects=seen.subjects,
+                    place_mm=seen.place_mm,
+                )
+            )
 
 
-def _judge(traced: Traced) -> None:
-    for nets in traced.nets_of_group.values():
-        if len(nets) > 1:
-            traced.faults.append(f"nets {', '.join(sorted(nets))} are joined by copper")
+def _joined(traced: Traced) -> Iterator[Difference]:
+    """Tell where objects of two nets touch; each pair of nets once."""
+    for group in list(traced.members):
+        nets = sorted(traced.nets(group))
+        if len(nets) < 2:  # noqa: PLR2004 - a pair
+            continue
+        told: set[tuple[str, str]] = set()
+        for one, other, where in _touching(traced.members[group]):
+            pair = (min(net_of(one.seen), net_of(other.seen)),
+                    max(net_of(one.seen), net_of(other.seen)))  # fmt: skip
+            if pair in told:
+                continue
+            told.add(pair)
+            yield Difference(
+                kind=Kind.JOINED,
+                text=f"nets {' and '.join(pair)} are joined by copper: {one.seen}, {other.seen}",
+                layer=traced.layers[one.side],
+                subjects=tuple(dict.fromkeys((*pair, *one.seen.subjects, *other.seen.subjects))),
+                place_mm=point_mm(where),
+                size_mm=box_mm(where),
+            )
+        lone = set(nets) - {net for pair in told for net in pair}
+        if lone:
+            yield Difference(
+                kind=Kind.JOINED,
+                text=f"nets {', '.join(nets)} are joined by copper",
+                subjects=tuple(nets),
+            )
+
+
+def _touching(members: Sequence[_Member]) -> Iterator[tuple[_Member, _Member, BaseGeometry]]:
+    """Find objects of two nets that share copper on their side."""
+    tree = STRtree([member.visible for member in members])
+    for at, member in enumerate(members):
+        for other_at in _under(tree, member.visible):
+            other = members[other_at]
+            if other_at > at and other.side == member.side \
+                    and net_of(other.seen) != net_of(member.seen):  # fmt: skip
+                where = member.visible.intersection(other.visible)
+                if not where.is_empty:
+                    yield member, other, where
+
+
+def _apart(traced: Traced) -> Iterator[Difference]:
+    """Tell where a net falls apart: between each smaller piece and what is nearest of the rest."""
     for net, groups in sorted(traced.groups_of_net().items()):
-        if len(groups) > 1 and net != LETTERS:
-            traced.faults.append(f"net {net} falls apart into {len(groups)} pieces")
-
-
-def walk(traced: Traced) -> tuple[int, list[str]]:
-    """Walk from + to −: every branch must pass its ballast and each LED from anode to cathode.
-
-    Returns
-    -------
-    tuple of (int, list of str)
-        How many branches arrive, and a sentence for every LED that stays dark and every ballast
-        that leads nowhere.
-    """
-    pins: dict[str, list[tuple[Pin, int]]] = defaultdict(list)
-    for pin, group in traced.group_of_pin.items():
-        pins[pin.reference].append((pin, group))
-    ends = {
-        pin.function: group
-        for pin, group in traced.group_of_pin.items()
-        if pin.function in ("+", "-")
-    }
-    if set(ends) != {"+", "-"}:
-        return 0, ["the connector does not say which pin is + and which is −"]
-    if ends["+"] == ends["-"]:
-        return 0, ["+ and − are joined by copper"]
-    feed, line, stuck = _along_line(pins, ends["+"], ends["-"])
-    if stuck:
-        return 0, [stuck]
-    leds = {ref: {pin.function: group for pin, group in found}
-            for ref, found in pins.items() if ref.startswith("D") and ref not in line}  # fmt: skip
-    by_anode: dict[int, list[str]] = defaultdict(list)
-    faults = []
-    for ref, functions in sorted(leds.items(), key=lambda entry: _natural(entry[0])):
-        if set(functions) != {"A", "K"}:
-            faults.append(f"{ref} does not say which pin is anode and which is cathode")
+        if net == LETTERS:
             continue
-        by_anode[functions["A"]].append(ref)
-    lit: set[str] = set()
-    starts, lost = _ballasts(pins, feed)
-    faults += [f"{ref} does not lead from + into a branch" for ref in lost]
-    arrived = 0
-    for ref, start in starts:
-        passed, at = _along(start, by_anode, leds, ends["-"])
-        if at == ends["-"] and passed:
-            arrived += 1
-            lit.update(passed)
-        else:
-            faults.append(f"the branch of {ref} does not reach −")
-    faults += [f"{ref} stays dark" for ref in sorted(set(leds) - lit, key=_natural)]
-    return arrived, faults
+        by_size = sorted(groups, key=lambda group: -_size(traced, group))
+        for group in by_size[1:]:
+            rest = [piece for other in groups if other != group for piece in traced.pieces[other]]
+            side, place, size = _break(traced.pieces[group], rest)
+            pins = sorted({m.seen.pin.name for m in traced.members[group] if m.seen.pin})
+            yield Difference(
+                kind=Kind.APART,
+                text=f"net {net} falls apart into {len(groups)} pieces; one holds "
+                f"{', '.join(pins) or 'no pin'}",
+                layer=traced.layers[side],
+                subjects=(net, *pins),
+                place_mm=place,
+                size_mm=size,
+            )
 
 
-_LINE = (("in", "out"), ("A", "K"), ("D", "S"), ("common", "on"))
-"""Between which pins the supply passes fuse, diode, transistor and switch."""
+def _size(traced: Traced, group: int) -> float:
+    return float(sum(piece.area for _, piece in traced.pieces[group]))
 
 
-def _along_line(
-    pins: dict[str, list[tuple[Pin, int]]], plus: int, minus: int
-) -> tuple[int, set[str], str]:
-    """Step from + over fuse, guard and closed switch onto the rail; without such + is the rail.
-
-    Returns
-    -------
-    tuple of (int, set of str, str)
-        The rail's group, what was passed, and why there is no way, if there is none.
-    """
-    at, passed = plus, set[str]()
-    parts = {ref: {pin.function: group for pin, group in found} for ref, found in pins.items()}
-    while True:
-        ways = [
-            (ref, functions[leave], functions)
-            for ref, functions in parts.items()
-            for enter, leave in _LINE
-            if ref not in passed and functions.get(enter) == at and leave in functions
-        ]
-        if not ways:
-            break
-        ref, after, functions = ways[0]
-        if len(ways) > 1 or after == at:
-            return at, passed, f"{ref} does not lead from + to the rail"
-        if "D" in functions and functions.get("G") != minus:
-            return at, passed, f"the gate of {ref} is not on −"
-        if "A" in functions and any("A" in parts[other] for other in passed):
-            return at, passed, f"{ref} stands in the line from + like a second guard"
-        passed.add(ref)
-        at = after
-    for ref, functions in parts.items():
-        if ref not in passed and set(functions) & {"in", "D", "common"}:
-            return at, passed, f"{ref} does not lead from + to the rail"
-    return at, passed, ""
-
-
-def _ballasts(
-    pins: dict[str, list[tuple[Pin, int]]], feed: int
-) -> tuple[list[tuple[str, int]], list[str]]:
-    """Follow the resistors in series from the rail: the first of each and where the last leads.
-
-    Also those that lead from no rail.
-    """
-    ends = {
-        ref: [group for _, group in found] for ref, found in pins.items() if ref.startswith("R")
-    }
-    at_group: dict[int, list[str]] = defaultdict(list)
-    for ref, groups in ends.items():
-        for group in set(groups) - {feed}:
-            at_group[group].append(ref)
-    starts, passed = [], set[str]()
-    for ref in sorted(ends, key=_natural):
-        if ends[ref].count(feed) != 1 or len(ends[ref]) != TERMINALS:
-            continue
-        passed.add(ref)
-        at = next(group for group in ends[ref] if group != feed)
-        while len(further := [other for other in at_group[at] if other not in passed]) == 1:
-            onward = [group for group in ends[further[0]] if group != at]
-            if len(onward) != 1 or len(ends[further[0]]) != TERMINALS:
-                break  # shorted: it is told as one that leads nowhere
-            passed.add(further[0])
-            at = onward[0]
-        starts.append((ref, at))
-    return starts, sorted(set(ends) - passed, key=_natural)
-
-
-def _along(
-    at: int, by_anode: dict[int, list[str]], leds: dict[str, dict[str, int]], end: int
-) -> tuple[list[str], int]:
-    """Follow LEDs from anode to cathode until the end, a fork or nothing more."""
-    passed: list[str] = []
-    while at != end and len(by_anode.get(at, ())) == 1 and by_anode[at][0] not in passed:
-        passed.append(by_anode[at][0])
-        at = leds[passed[-1]]["K"]
-    return passed, at
-
-
-def _natural(reference: str) -> tuple[str, int]:
-    letters = reference.rstrip("0123456789")
-    return (letters, int(reference[len(letters) :] or 0))
-
-
-def marks(copper: Sequence[Seen], legend: Sequence[Seen]) -> tuple[int, list[str]]:
-    """Hold every cathode mark against its LED: nearer to K than to A, off the lands, not missing.
-
-    Returns
-    -------
-    tuple of (int, list of str)
-        How many LEDs were looked at, and what is wrong.
-    """
-    lands: dict[str, dict[str, Seen]] = defaultdict(dict)
-    for seen in copper:
-        if seen.pin and seen.pin.function in ("A", "K"):
-            lands[seen.pin.reference][seen.pin.function] = seen
-    bars: dict[str, list[Seen]] = defaultdict(list)
-    for seen in legend:
-        if seen.function in ("Other,Cathode", MARK_IN_COPPER):
-            bars[seen.part].append(seen)
-    faults = []
-    for ref, ends in sorted(lands.items(), key=lambda entry: _natural(entry[0])):
-        if len(bars[ref]) != 1:
-            faults.append(f"{ref} has {len(bars[ref])} cathode marks")
-            continue
-        bar = area(bars[ref][0].shape)
-        to_k, to_a = (
-            bar.centroid.distance(area(ends[name].shape).centroid) if name in ends else 0.0
-            for name in ("K", "A")
-        )
-        if to_k >= to_a:
-            faults.append(f"the mark of {ref} is at its anode, {centre_mm(bar)}")
-        elif "K" in ends and bar.distance(area(ends["K"].shape)) > _MARK_REACH_NM:
-            faults.append(f"the mark of {ref} stands away from it, {centre_mm(bar)}")
-        elif any(bar.intersects(area(seen.shape)) for seen in ends.values()):
-            faults.append(f"the mark of {ref} lies on a land, {centre_mm(bar)}")
-    return len(lands), faults
+def _break(
+    piece: Sequence[tuple[int, Polygon]], rest: Sequence[tuple[int, Polygon]]
+) -> tuple[int, tuple[float, float], tuple[float, float]]:
+    """Find the narrowest gap between a piece and the rest of its net, on whichever side it is."""
+    best: tuple[float, int, BaseGeometry] | None = None
+    for side in {at for at, _ in piece} & {at for at, _ in rest}:
+        mine = shapely.MultiPolygon([polygon for at, polygon in piece if at == side])
+        others = shapely.MultiPolygon([polygon for at, polygon in rest if at == side])
+        line = shapely.shortest_line(mine, others)
+        if best is None or line.length < best[0]:
+            best = (line.length, side, line)
+    if best is None:
+        side, polygon = piece[0]
+        return side, point_mm(polygon), box_mm(polygon)
+    middle = best[2].interpolate(0.5, normalized=True)
+    return best[1], point_mm(middle), box_mm(best[2])

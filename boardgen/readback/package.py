@@ -4,17 +4,28 @@ import hashlib
 import io
 import json
 import re
+import struct
 import zipfile
+import zlib
 from dataclasses import dataclass, field
+from itertools import islice
 from pathlib import Path
 
 from boardgen.errors import PackageError
-from boardgen.model.proof import ProofItem
+from boardgen.model.proof import Difference, Kind, ProofItem
 
 _BOARD_NAME = re.compile(r"[a-z0-9-]{1,40}")
 MOST_FILES = 64
-LARGEST_FILE_BYTES = 64_000_000
-LARGEST_PACKAGE_BYTES = 256_000_000
+LARGEST_FILE_BYTES = 16_000_000
+LARGEST_PACKAGE_BYTES = 64_000_000
+"""Bounds on what is read: the largest board that was tried, 1,000 LEDs, takes a tenth of them."""
+
+_MARKER = "build.json"
+_ENTRY = b"PK\x01\x02"
+"""Begins each entry of a zip's directory, which is counted before it is believed."""
+
+_ENCRYPTED = 0x1
+_PACKED = (zipfile.ZIP_STORED, zipfile.ZIP_DEFLATED)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -26,7 +37,7 @@ class Package:
 
 
 def load_package(path: Path) -> Package:
-    """Read a package.
+    """Read the fabrication files of a package, and hold a board's folder against its own record.
 
     Parameters
     ----------
@@ -36,109 +47,132 @@ def load_package(path: Path) -> Package:
     Raises
     ------
     PackageError
-        When it cannot be read as a package; bounds are 64 files, 64 MB a file, 256 MB in all.
+        When it cannot be read as a package; bounds are 64 files, 16 MB a file, 64 MB in all.
     """
-    if path.is_dir():
-        return _board_folder(path) if (path / "build.json").is_file() else _folder(path)
+    files = load_files(path)
+    if _MARKER not in files:
+        return Package(files=files)
+    return _board_folder(path, files)
+
+
+def load_files(path: Path) -> dict[str, bytes]:
+    """Read all files of a package by their names, with ``/`` below a board's folder.
+
+    Raises
+    ------
+    PackageError
+        As ``load_package``.
+    """
     try:
+        if path.is_dir():
+            return _tree(path)
         if path.exists() and not path.is_file():
             raise PackageError(f"{path}: is no ordinary file")
-        with path.open("rb") as file:
-            content = file.read(LARGEST_PACKAGE_BYTES + 1)
-        if len(content) > LARGEST_PACKAGE_BYTES:
-            raise PackageError(f"{path}: is too large")
-        return Package(files=_zip(path.name, content))
+        return _zip(path.name, _bounded(path, LARGEST_PACKAGE_BYTES, str(path)))
     except FileNotFoundError:
         raise PackageError(f"{path}: there is no such package") from None
     except OSError as error:
         raise PackageError(f"{path}: cannot be read: {error.strerror}") from None
 
 
+def _bounded(path: Path, most: int, name: str) -> bytes:
+    with path.open("rb") as file:
+        content = file.read(most + 1)
+    if len(content) > most:
+        raise PackageError(f"{name}: is larger than {most:,} bytes")
+    return content
+
+
+def _tree(path: Path) -> dict[str, bytes]:
+    """Read a folder: a board's with what lies below it, any other flat."""
+    below = (path / _MARKER).is_file()
+    found = path.rglob("*") if below else path.iterdir()
+    entries = sorted(islice((entry for entry in found if not below or not entry.is_dir()),
+                            MOST_FILES + 1))  # fmt: skip
+    if len(entries) > MOST_FILES:
+        raise PackageError(f"{path}: holds more than {MOST_FILES} files")
+    files: dict[str, bytes] = {}
+    left = LARGEST_PACKAGE_BYTES
+    for entry in entries:
+        name = entry.relative_to(path).as_posix()
+        if entry.is_symlink() or not entry.is_file():
+            raise PackageError(f"{path}: {name} is not an ordinary file")
+        files[name] = _bounded(entry, min(LARGEST_FILE_BYTES, left), f"{path}: {name}")
+        left -= len(files[name])
+    return files
+
+
 def _zip(name: str, content: bytes) -> dict[str, bytes]:
     files: dict[str, bytes] = {}
     total = 0
+    if content.count(_ENTRY) > MOST_FILES:
+        raise PackageError(f"{name}: holds more than {MOST_FILES} files")
     try:
         with zipfile.ZipFile(io.BytesIO(content)) as archive:
-            entries = archive.infolist()
-            if len(entries) > MOST_FILES:
-                raise PackageError(f"{name}: holds {len(entries)} files; at most {MOST_FILES}")
-            for entry in entries:
+            for entry in archive.infolist():
                 if "/" in entry.filename or "\\" in entry.filename or entry.filename in files:
                     raise PackageError(f"{name}: {entry.filename!r} does not lie flat and alone")
+                if entry.flag_bits & _ENCRYPTED or entry.compress_type not in _PACKED:
+                    raise PackageError(f"{name}: {entry.filename!r} is packed in a foreign way")
                 total += entry.file_size
                 if entry.file_size > LARGEST_FILE_BYTES or total > LARGEST_PACKAGE_BYTES:
-                    raise PackageError(f"{name}: {entry.filename} is too large")
+                    raise PackageError(f"{name}: {entry.filename!r} is too large")
                 with archive.open(entry) as member:
                     # Read no more than was announced, whatever the stream would give.
                     files[entry.filename] = member.read(entry.file_size + 1)
-    except (zipfile.BadZipFile, NotImplementedError, EOFError, RuntimeError, ValueError) as error:
+                if len(files[entry.filename]) != entry.file_size:
+                    raise PackageError(f"{name}: {entry.filename!r} is not as long as announced")
+    except (zipfile.BadZipFile, zlib.error, NotImplementedError, EOFError, RuntimeError,
+            ValueError, OSError, LookupError, struct.error) as error:  # fmt: skip
         raise PackageError(f"{name}: is not a sound zip: {error}") from None
     return files
 
 
-def _folder(path: Path) -> Package:
-    return Package(files=_flat(path))
-
-
-def _flat(path: Path) -> dict[str, bytes]:
-    entries = sorted(path.iterdir())
-    if len(entries) > MOST_FILES:
-        raise PackageError(f"{path}: holds {len(entries)} entries; at most {MOST_FILES}")
-    files = {}
-    for entry in entries:
-        if not entry.is_file():
-            raise PackageError(f"{path}: {entry.name} is not a file")
-        if entry.stat().st_size > LARGEST_FILE_BYTES:
-            raise PackageError(f"{path}: {entry.name} is too large")
-        files[entry.name] = entry.read_bytes()
-    return files
-
-
-def _board_folder(path: Path) -> Package:
-    """Read a built board's folder: digests, and the zip against the folder beside it."""
+def _board_folder(path: Path, files: dict[str, bytes]) -> Package:
+    """Hold a built board's folder against its record: digests, and the zip against the folder."""
     try:
-        record = json.loads((path / "build.json").read_text(encoding="utf-8"))
+        record = json.loads(files[_MARKER].decode())
         digests = {str(name): str(digest) for name, digest in record["files"].items()}
         board = _BOARD_NAME.fullmatch(str(record["board"]))
-    except (ValueError, KeyError, TypeError, AttributeError, OSError, RecursionError):
+    except (ValueError, KeyError, TypeError, AttributeError, RecursionError):
         raise PackageError(f"{path}: its build.json cannot be read") from None
     if board is None:
         raise PackageError(f"{path}: its build.json cannot be read: it names no board")
-    if not (path / "fabrication").is_dir():
+    inside = {name.removeprefix("fabrication/"): content for name, content in files.items()
+              if name.startswith("fabrication/")}  # fmt: skip
+    if not inside:
         raise PackageError(f"{path}: holds no fabrication data; its findings say why")
-    files = _flat(path / "fabrication")
-    wrong = _digest_faults(path, digests)
+    wrong = _digest_faults(files, digests)
     upload = f"{board.group()}-fabrication.zip"
     apart = []
-    if (path / upload).is_file():
-        inside = _zip(upload, (path / upload).read_bytes())
+    if upload in files:
+        packed = _zip(upload, files[upload])
         apart = [
             f"{name} differs between {upload} and fabrication/"
-            for name in sorted(set(inside) | set(files))
-            if inside.get(name) != files.get(name)
+            for name in sorted(set(packed) | set(inside))
+            if packed.get(name) != inside.get(name)
         ]
     else:
         apart.append(f"{upload} is missing")
     return Package(
-        files=files,
+        files=inside,
         items=(
-            ProofItem(title="digests", compared=len(digests), differences=tuple(wrong)),
-            ProofItem(title="zip and folder", compared=len(files), differences=tuple(apart)),
+            _item("digests", len(digests), wrong),
+            _item("zip and folder", len(inside), apart),
         ),
     )
 
 
-def _digest_faults(path: Path, digests: dict[str, str]) -> list[str]:
-    present = {
-        entry.relative_to(path).as_posix() for entry in path.rglob("*") if not entry.is_dir()
-    }
-    wrong = [f"{name} is not listed" for name in sorted(present - {"build.json", *digests})]
+def _item(title: str, compared: int, texts: list[str]) -> ProofItem:
+    found = tuple(Difference(kind=Kind.DIGEST, text=text) for text in texts)
+    return ProofItem(title=title, compared=compared, differences=found)
+
+
+def _digest_faults(files: dict[str, bytes], digests: dict[str, str]) -> list[str]:
+    wrong = [f"{name} is not listed" for name in sorted(set(files) - {_MARKER, *digests})]
     for name, digest in digests.items():
-        file = path / name
-        if name not in present or not file.is_file():
+        if name not in files:
             wrong.append(f"{name} is missing")
-        elif file.stat().st_size > LARGEST_FILE_BYTES:
-            wrong.append(f"{name} is too large")
-        elif hashlib.sha256(file.read_bytes()).hexdigest() != digest:
+        elif hashlib.sha256(files[name]).hexdigest() != digest:
             wrong.append(f"{name} is not the file that the build wrote")
     return wrong

@@ -1,8 +1,11 @@
 """What was seen in files: plain objects, in whole nanometres."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
+from typing import Any
 
-from boardgen.model.shapes import Box, Contour, Disc, Shape, Stroke
+from boardgen.model.shapes import Box, Contour, Disc, Point, Shape, Stroke
+from boardgen.units import mm
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -12,6 +15,11 @@ class Pin:
     reference: str
     number: str
     function: str = ""
+
+    @property
+    def name(self) -> str:
+        """The part and the pin's number, as people write it."""
+        return f"{self.reference}.{self.number}"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -35,24 +43,42 @@ class Seen:
         return "drawn contour" if self.shape.radius_nm else "contour"
 
     @property
-    def place_mm(self) -> tuple[float, float]:
+    def place(self) -> Point:
         """A point by which a person finds the object."""
         shape = self.shape
         if isinstance(shape, Disc | Box):
-            x, y = shape.centre
-        elif isinstance(shape, Stroke):
-            x, y = shape.points[0]
-        else:
-            x, y = shape.start
-        return (x / 1e6, y / 1e6)
+            return shape.centre
+        return shape.points[0] if isinstance(shape, Stroke) else shape.start
+
+    @property
+    def place_mm(self) -> tuple[float, float]:
+        """The same point in millimetres."""
+        return (mm(self.place[0]), mm(self.place[1]))
+
+    @property
+    def size_mm(self) -> tuple[float, float]:
+        """The box around it."""
+        shape = self.shape
+        if isinstance(shape, Box):
+            return (mm(shape.width_nm), mm(shape.height_nm))
+        if isinstance(shape, Disc):
+            return (mm(2 * shape.radius_nm), mm(2 * shape.radius_nm))
+        points = shape.points if isinstance(shape, Stroke) else [edge.end for edge in shape.edges]
+        spans = [max(values) - min(values) for values in zip(*points, strict=True)]
+        return (mm(spans[0] + 2 * shape.radius_nm), mm(spans[1] + 2 * shape.radius_nm))
+
+    @property
+    def subjects(self) -> tuple[str, ...]:
+        """Pin, part and net that it names."""
+        pin = (self.pin.reference, self.pin.name) if self.pin else ()
+        return tuple(filter(None, (*pin, self.part, self.net)))
 
     def __str__(self) -> str:
-        x, y = self.place_mm
-        who = f" of {self.pin.reference}.{self.pin.number}" if self.pin else ""
+        who = f" of {self.pin.name}" if self.pin else ""
         who = who or (f" of {self.part}" if self.part else "")
         net = f" on {self.net}" if self.net else ""
         colour = "dark" if self.dark else "clear"
-        return f"{colour} {self.kind} {self.function}{who}{net} at ({x:.4f}, {y:.4f}) mm"
+        return f"{colour} {self.kind} {self.function}{who}{net}"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -65,23 +91,103 @@ class SeenHole:
     plated: bool
     function: str
 
+    @property
+    def place(self) -> tuple[int, int]:
+        """Its centre."""
+        return (self.x_nm, self.y_nm)
+
+    @property
+    def place_mm(self) -> tuple[float, float]:
+        """Its centre in millimetres."""
+        return (mm(self.x_nm), mm(self.y_nm))
+
+    @property
+    def size_mm(self) -> tuple[float, float]:
+        """The box around it."""
+        return (mm(self.diameter_nm), mm(self.diameter_nm))
+
+    @property
+    def subjects(self) -> tuple[str, ...]:
+        """Nothing: a drill file names no part."""
+        return ()
+
+    @property
+    def file(self) -> str:
+        """The part of the package that holds it."""
+        return "plated" if self.plated else "unplated"
+
     def __str__(self) -> str:
-        plated = "plated" if self.plated else "unplated"
-        return (
-            f"{plated} hole of {self.diameter_nm / 1e6:g} mm, {self.function},"
-            f" at ({self.x_nm / 1e6:.4f}, {self.y_nm / 1e6:.4f}) mm"
-        )
+        return f"{self.file} hole of {self.diameter_nm / 1e6:g} mm, {self.function}"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Probe:
+    """One record of the test netlist: a place to touch, or a hole without land."""
+
+    kind: str
+    net: str
+    reference: str
+    pin: str
+    x_nm: int
+    y_nm: int
+    width_nm: int
+    height_nm: int
+    hole_nm: int
+    plated: bool
+    access: int
+    covered: int
+    middle: bool
+
+    @property
+    def name(self) -> str:
+        """The pin, the via or the hole, as people write it."""
+        return f"{self.reference}.{self.pin}" if self.pin else self.reference
+
+    @property
+    def place(self) -> tuple[int, int]:
+        """Its centre."""
+        return (self.x_nm, self.y_nm)
+
+    @property
+    def place_mm(self) -> tuple[float, float]:
+        """Its centre in millimetres."""
+        return (mm(self.x_nm), mm(self.y_nm))
+
+    @property
+    def size_mm(self) -> tuple[float, float]:
+        """The box around it; round lands give one size."""
+        return (mm(self.width_nm), mm(self.height_nm or self.width_nm))
+
+    @property
+    def subjects(self) -> tuple[str, ...]:
+        """Part, pin and net that it names."""
+        return tuple(filter(None, (self.reference, self.name, self.net)))
+
+    def __str__(self) -> str:
+        return f"record {self.kind} of {self.name or 'a hole'} on {self.net}"
+
+
+@dataclass(frozen=True, slots=True)
+class Fault:
+    """What is wrong with a file's form, and where on the board if it is drawn."""
+
+    text: str
+    place_mm: tuple[float, float] | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Reading:
-    """One file as read: attributes of the file, objects, and what is wrong with its form."""
+    """One file as read: what it says of itself, objects, and what is wrong with its form."""
 
     name: str
-    attributes: dict[str, str] = field(default_factory=dict)
+    attributes: Mapping[str, str] = field(default_factory=dict)
     objects: tuple[Seen, ...] = ()
     holes: tuple[SeenHole, ...] = ()
-    faults: tuple[str, ...] = ()
+    probes: tuple[Probe, ...] = ()
+    edge: tuple[tuple[int, int], ...] = ()
+    step_nm: float = 0.0
+    job: Mapping[str, Any] = field(default_factory=dict)
+    faults: tuple[Fault, ...] = ()
 
 
 def turned(contour: Contour) -> Contour:

@@ -1,0 +1,170 @@
+"""Files held against a design: every object one to one, and in drawing order where it matters."""
+
+from collections.abc import Hashable, Iterator, Mapping, Sequence
+
+from boardgen.model.artwork import LayerKind
+from boardgen.model.design import Design
+from boardgen.model.proof import Difference, Kind, ProofItem
+from boardgen.readback import expected
+from boardgen.readback.images import box_mm, differs, image, point_mm
+from boardgen.readback.matching import compare, differing
+from boardgen.readback.seen import Probe, Reading, Seen, SeenHole
+
+_SHRINK_NM = 3_000.0
+
+
+def against_design(readings: Mapping[str, Reading], design: Design) -> Iterator[ProofItem]:
+    """Compare every file with what the design says anew."""
+    for layer in design.artwork.layers:
+        objects = readings[f"{layer.name}.gbr"].objects
+        if layer.kind is LayerKind.COPPER:
+            pour, board = expected.pour(layer), expected.board_copper(design.board, layer)
+            yield _in_order(layer.name, "pour", pour, objects[: len(pour)])
+            yield _alike(layer.name, "lands and tracks", board, objects[len(pour) :])
+            yield _images(layer.name, [*pour, *board], objects)
+        else:
+            yield _in_order(layer.name, "", expected.drawn(layer), objects)
+    yield _holes(readings, design)
+    yield _probes(readings, design)
+    yield _job(readings, design)
+    yield _pins(readings, design)
+    yield _project(readings, design)
+
+
+def _alike(layer: str, what: str, wanted: Sequence[Seen], found: Sequence[Seen]) -> ProofItem:
+    return ProofItem(
+        title=", ".join(filter(None, (layer, what))),
+        compared=len(wanted),
+        differences=tuple(compare(wanted, found, lambda _: layer, _what)),
+    )
+
+
+def _what(seen: Seen) -> Hashable:
+    """Say what an object is, wherever it lies and however large."""
+    return (seen.kind, seen.dark, seen.function, seen.net, seen.pin, seen.part)
+
+
+def _in_order(layer: str, what: str, wanted: Sequence[Seen], found: Sequence[Seen]) -> ProofItem:
+    """Compare one to one and in drawing order, which polarity makes matter."""
+    item = _alike(layer, what, wanted, found)
+    if item.holds and list(wanted) != list(found):
+        at = next(at for at, pair in enumerate(zip(wanted, found, strict=True))
+                  if pair[0] != pair[1])  # fmt: skip
+        text = f"drawn in another order from object {at + 1}: {found[at]}"
+        order = differing(Kind.ORDER, text, layer, found[at])
+        return ProofItem(title=item.title, compared=item.compared, differences=(order,))
+    return item
+
+
+def _images(layer: str, wanted: Sequence[Seen], found: Sequence[Seen]) -> ProofItem:
+    apart = differs(image(wanted), image(found), _SHRINK_NM)
+    return ProofItem(
+        title=f"{layer}, image",
+        compared=len(found),
+        differences=tuple(
+            Difference(
+                kind=Kind.IMAGE,
+                text="the copper is another",
+                layer=layer,
+                place_mm=point_mm(piece),
+                size_mm=box_mm(piece),
+            )
+            for piece in apart
+        ),
+    )
+
+
+def _holes(readings: Mapping[str, Reading], design: Design) -> ProofItem:
+    two_sides = len(design.artwork.coppers()) > 1
+    wanted = expected.holes(design.board, two_sides=two_sides)
+    found = [hole for part in expected.DRILLS if part in readings for hole in readings[part].holes]
+
+    def what(hole: SeenHole) -> Hashable:
+        return (hole.plated, hole.function)
+
+    return ProofItem(
+        title="holes",
+        compared=len(wanted),
+        differences=tuple(compare(wanted, found, lambda hole: hole.file, what)),
+    )
+
+
+def _probes(readings: Mapping[str, Reading], design: Design) -> ProofItem:
+    reading = readings["netlist.ipc"]
+    wanted = expected.probes(design, reading.step_nm)
+
+    def what(probe: Probe) -> Hashable:
+        return (probe.kind, probe.net, probe.reference, probe.pin)
+
+    found = list(compare(wanted, reading.probes, lambda _: "netlist", what))
+    if reading.edge != expected.edge(design, reading.step_nm):
+        found.append(Difference(kind=Kind.EDGE, text="another edge of the board", layer="netlist"))
+    return ProofItem(title="test netlist, records", compared=len(wanted), differences=tuple(found))
+
+
+def _job(readings: Mapping[str, Reading], design: Design) -> ProofItem:
+    """Hold what the job file says of materials against what was ordered."""
+    job, wanted = readings["job.gbrjob"].job, expected.job(design)
+    said = {**job["GeneralSpecs"], "MaterialStackup": job["MaterialStackup"]}
+    return ProofItem(
+        title="job file",
+        compared=len(wanted),
+        differences=tuple(
+            Difference(
+                kind=Kind.LIST,
+                text=f"{name} is {said[name]}, not {value}",
+                layer="job",
+                subjects=(name,),
+            )
+            for name, value in wanted.items()
+            if said[name] != value
+        ),
+    )
+
+
+def _pins(readings: Mapping[str, Reading], design: Design) -> ProofItem:
+    """Hold the net of every pin, as the copper files name it, against the circuit."""
+    wanted = expected.pins(design.board)
+    named = {
+        (seen.pin.reference, seen.pin.number): (seen, part.removesuffix(".gbr"))
+        for part, reading in readings.items()
+        if part.startswith("copper")
+        for seen in reading.objects
+        if seen.pin
+    }
+    found = []
+    for (ref, number), net in wanted.items():
+        seen, layer = named.get((ref, number), (None, ""))
+        if seen is None or seen.net != net:
+            place = seen.place_mm if seen else None
+            said = seen.net if seen else "no net"
+            text = f"{ref}.{number} is on {said}, not on {net}"
+            found.append(Difference(kind=Kind.PIN, text=text, layer=layer, place_mm=place,
+                                    subjects=(ref, f"{ref}.{number}", net)))  # fmt: skip
+    found += [
+        differing(Kind.PIN, f"{ref}.{number} is no pin", layer, seen)
+        for (ref, number), (seen, layer) in named.items()
+        if (ref, number) not in wanted
+    ]
+    return ProofItem(title="pins", compared=len(wanted), differences=tuple(found))
+
+
+def _project(readings: Mapping[str, Reading], design: Design) -> ProofItem:
+    wrong = []
+    name, revision = design.parameters.name, design.parameters.board.revision
+    for part, reading in readings.items():
+        if reading.name.rpartition("_")[0] != name:
+            wrong.append(f"{reading.name} is named after another board than {name}")
+        if ".ProjectId" not in reading.attributes:
+            continue
+        project = reading.attributes[".ProjectId"].split(",")
+        if [project[0], project[-1]] != [name, revision]:
+            wrong.append(f"{part} is of {project[0]} {project[-1]}, not of {name} {revision}")
+        day = reading.attributes.get(".CreationDate", "")
+        if not day.startswith(design.parameters.date):
+            wrong.append(f"{part} is of {day}, not of {design.parameters.date}")
+    return ProofItem(
+        title="project",
+        compared=len(readings),
+        differences=tuple(Difference(kind=Kind.PROJECT, text=text) for text in wrong),
+    )

@@ -1,0 +1,270 @@
+"""Files held against one another, without a design: what one says another must say too."""
+
+from collections import defaultdict
+from collections.abc import Iterable, Iterator, Sequence
+from statistics import median_low
+
+import shapely
+from shapely import STRtree
+
+from boardgen.model.proof import Difference, Kind
+from boardgen.model.shapes import Box, Contour, Disc
+from boardgen.readback.images import area, barrel, box_mm, point_mm
+from boardgen.readback.matching import differing
+from boardgen.readback.nets import Shown
+from boardgen.readback.seen import Probe, Reading, Seen, SeenHole
+from boardgen.units import NM_PER_MM, NM_PER_UM
+
+_HAIR_NM = NM_PER_UM
+"""A micrometre: lands that are tabled in mils round differently in whole micrometres."""
+
+LANDS = ("SMDPad,CuDef", "ComponentPad", "ViaPad", "TestPad")
+_ACCESS = {"copper-top": 1, "copper-bottom": 2}
+
+
+def lands_and_probes(sides: Sequence[Shown], netlist: Reading) -> Iterator[Difference]:
+    """Hold every land against its record in the test netlist: pin, net, place, size."""
+    for side in sides:
+        lands = [seen for seen in side.objects if seen.function in LANDS]
+        probes = [probe for probe in netlist.probes
+                  if probe.kind != "367" and probe.access in (0, _ACCESS[side.layer])]  # fmt: skip
+        yield from _pairs(side.layer, lands, probes, netlist.step_nm)
+
+
+def _pairs(
+    layer: str, lands: Sequence[Seen], probes: Sequence[Probe], step_nm: float
+) -> Iterator[Difference]:
+    by_name: dict[tuple[str, str], list[Probe]] = defaultdict(list)
+    for probe in probes:
+        by_name[_probe_name(probe)].append(probe)
+    for name, group in _grouped(lands).items():
+        records = by_name.pop(name, [])
+        yield from _nearest_pairs(layer, group, records, step_nm)
+    for records in by_name.values():
+        for probe in records:
+            yield differing(Kind.MISSING, f"no land at the netlist's {probe}", layer, probe)
+
+
+def _probe_name(probe: Probe) -> tuple[str, str]:
+    return ("VIA", "") if probe.reference == "VIA" else (probe.reference, probe.pin)
+
+
+def _grouped(lands: Iterable[Seen]) -> dict[tuple[str, str], list[Seen]]:
+    found: dict[tuple[str, str], list[Seen]] = defaultdict(list)
+    for seen in lands:
+        pin = seen.pin
+        found[(pin.reference, pin.number) if pin else ("VIA", "")].append(seen)
+    return found
+
+
+def _nearest_pairs(
+    layer: str, lands: Sequence[Seen], probes: Sequence[Probe], step_nm: float
+) -> Iterator[Difference]:
+    """Pair lands and records of one name by their place: those that coincide first."""
+    free = {probe.place: probe for probe in probes}
+    index = STRtree(shapely.points([probe.place for probe in probes])) if probes else None
+    left = []
+    for seen in lands:
+        near = index.query(shapely.Point(seen.place), "dwithin", step_nm) if index else ()
+        probe = next((probes[at] for at in near if probes[at].place in free), None)
+        if probe is None:
+            left.append(seen)
+            continue
+        del free[probe.place]
+        yield from _unlike(layer, seen, probe, step_nm)
+    rest = list(free.values())
+    for seen in left:
+        if rest:
+            probe = min(rest, key=lambda probe: _distance(seen, probe))
+            rest.remove(probe)
+            where = "({:.4f}, {:.4f}) mm".format(*probe.place_mm)
+            yield differing(
+                Kind.MOVED, f"{seen} lies apart from its record at {where}", layer, seen
+            )
+        else:
+            twin = any(other.place == seen.place for other in lands if other is not seen)
+            kind, said = (Kind.DOUBLED, "is there twice") if twin else (Kind.ADDED, "has no record")
+            yield differing(kind, f"{seen} {said} in the netlist", layer, seen)
+    for probe in rest:
+        yield differing(Kind.MISSING, f"no land at the netlist's {probe}", layer, probe)
+
+
+def _distance(seen: Seen, probe: Probe) -> float:
+    return float(shapely.Point(seen.place).distance(shapely.Point(probe.place)))
+
+
+def _unlike(layer: str, seen: Seen, probe: Probe, step_nm: float) -> Iterator[Difference]:
+    if seen.net != probe.net:
+        text = f"{seen} is on {probe.net} in the netlist"
+        found = differing(Kind.RENAMED, text, layer, seen)
+        yield Difference(kind=found.kind, text=text, layer=layer,
+                         subjects=(*seen.subjects, probe.net),
+                         place_mm=found.place_mm, size_mm=found.size_mm)  # fmt: skip
+    shape = seen.shape
+    size = (shape.width_nm, shape.height_nm) if isinstance(shape, Box) else \
+        (2 * shape.radius_nm, 0) if isinstance(shape, Disc) else (0, 0)  # fmt: skip
+    said = (probe.width_nm, probe.height_nm)
+    if any(abs(is_ - says) > step_nm for is_, says in zip(size, said, strict=True)
+           if says < 9_999 * step_nm - step_nm):  # fmt: skip
+        text = f"{seen} is {_size(probe)} in the netlist"
+        yield differing(Kind.RESIZED, text, layer, seen)
+    wanted = "ViaPad" if probe.reference == "VIA" else \
+        "ComponentPad" if probe.hole_nm else "TestPad" if probe.reference.startswith("TP") else \
+        "SMDPad,CuDef"  # fmt: skip
+    if seen.function != wanted:
+        yield differing(Kind.ATTRIBUTE, f"{seen} ought to be a {wanted}", layer, seen)
+
+
+def _size(probe: Probe) -> str:
+    return "{:g} x {:g} mm".format(*probe.size_mm)
+
+
+def holes_and_probes(holes: Sequence[SeenHole], netlist: Reading) -> Iterator[Difference]:
+    """Hold every hole against the netlist: place, diameter, plating, function."""
+    step_nm = netlist.step_nm
+    probes = [probe for probe in netlist.probes if probe.hole_nm]
+    tree = STRtree(shapely.points([probe.place for probe in probes])) if probes else None
+    free = set(range(len(probes)))
+    stray = []
+    for hole in holes:
+        near = tree.query(shapely.Point(hole.place), "dwithin", step_nm) if tree else ()
+        at = next((int(at) for at in near if int(at) in free), None)
+        if at is None:
+            stray.append(hole)
+            continue
+        free.discard(at)
+        yield from _hole_unlike(hole, probes[at], step_nm)
+    lost = [probes[at] for at in sorted(free)]
+    for hole in stray:
+        twin = sum(other.place == hole.place for other in holes) > 1
+        kind = Kind.DOUBLED if twin else Kind.MOVED if lost else Kind.ADDED
+        yield differing(kind, f"{hole} is in no place of the netlist", hole.file, hole)
+    for probe in lost:
+        layer = "plated" if probe.plated else "unplated"
+        yield differing(Kind.MISSING, f"no hole at the netlist's {probe}", layer, probe)
+
+
+def _hole_unlike(hole: SeenHole, probe: Probe, step_nm: float) -> Iterator[Difference]:
+    if abs(hole.diameter_nm - probe.hole_nm) > step_nm:
+        text = f"{hole} is {probe.hole_nm / NM_PER_MM:g} mm wide in the netlist"
+        yield differing(Kind.RESIZED, text, hole.file, hole)
+    if hole.plated != probe.plated:
+        said = "plated" if probe.plated else "unplated"
+        yield differing(Kind.PLATING, f"{hole} is {said} in the netlist", hole.file, hole)
+    wanted = "ViaDrill" if probe.reference == "VIA" else \
+        "ComponentDrill" if probe.plated else "MechanicalDrill"  # fmt: skip
+    if hole.function != wanted and hole.plated == probe.plated:
+        yield differing(Kind.ATTRIBUTE, f"{hole} ought to be {wanted}", hole.file, hole)
+
+
+def overlapping(holes: Sequence[SeenHole]) -> Iterator[Difference]:
+    """Tell hits that fall together or cut into one another: drills break there."""
+    tree = STRtree([barrel(hole) for hole in holes])
+    for at, hole in enumerate(holes):
+        for other_at in sorted(int(place) for place in tree.query(barrel(hole), "intersects")):
+            if other_at <= at:
+                continue
+            other = holes[other_at]
+            same = other.place == hole.place
+            kind, said = (Kind.DOUBLED, "is drilled twice") if same else (Kind.HOLE, "is cut by")
+            text = f"{hole} {said}" + f" {other}" * (not same)
+            yield differing(kind, text, other.file, other)
+
+
+def openings_and_lands(
+    layer: str, openings: Sequence[Seen], lands: Sequence[Seen], *, every: bool = True
+) -> Iterator[Difference]:
+    """Hold the openings of mask or stencil against the lands below them.
+
+    Each land has one, around its centre; all of a layer follow one rule of size.
+
+    Parameters
+    ----------
+    openings, lands : sequence of Seen
+        Flashes of the layer; lands that want one.
+    every : bool
+        Whether openings and lands share all margins; a stencil's follow the shorter side.
+    """
+    free = defaultdict(list)
+    for seen in openings:
+        if not isinstance(seen.shape, Contour):
+            free[seen.part].append(seen)
+    pairs = []
+    lacking: dict[str, list[Seen]] = defaultdict(list)
+    for land in lands:
+        part = land.pin.reference if land.pin else ""
+        match = next((seen for seen in free[part] if _same_place(seen, land)), None)
+        if match is None:
+            lacking[part].append(land)
+            continue
+        free[part].remove(match)
+        pairs.append((land, match))
+    for part, some in lacking.items():
+        for land in some:
+            if free[part]:
+                seen = min(free[part], key=lambda seen: _between(seen, land))
+                free[part].remove(seen)
+                yield _of_land(Kind.MOVED, "its opening lies beside it", layer, land, seen)
+            else:
+                yield _of_land(Kind.MISSING, "it has no opening", layer, land, land)
+    for seen in (seen for some in free.values() for seen in some):
+        twin = any(other.place == seen.place for _, other in pairs)
+        kind, said = (Kind.DOUBLED, "is there twice") if twin else (Kind.ADDED, "opens no land")
+        yield differing(kind, f"{seen} {said}", layer, seen)
+    yield from _uneven(layer, pairs, every=every)
+
+
+def _same_place(seen: Seen, land: Seen) -> bool:
+    return _between(seen, land) <= _HAIR_NM
+
+
+def _between(one: Seen, other: Seen) -> float:
+    return float(shapely.Point(one.place).distance(shapely.Point(other.place)))
+
+
+def _of_land(kind: Kind, text: str, layer: str, land: Seen, seen: Seen) -> Difference:
+    name = land.pin.name if land.pin else "a land"
+    return Difference(kind=kind, text=f"{name}: {text}", layer=layer, subjects=land.subjects,
+                      place_mm=seen.place_mm, size_mm=seen.size_mm)  # fmt: skip
+
+
+def _uneven(layer: str, pairs: Sequence[tuple[Seen, Seen]], *, every: bool) -> Iterator[Difference]:
+    """Tell openings whose size follows another rule than those of most lands."""
+    rules = [_rule(land, seen, every=every) for land, seen in pairs]
+    usual = median_low([rule for rule in rules if rule is not None] or [0.0])
+    for (land, seen), rule in zip(pairs, rules, strict=True):
+        unit = 1.0 if every else min(land.size_mm) / 2
+        if rule is None or abs(rule - usual) * unit > _OPENING_MM:
+            yield _of_land(Kind.RESIZED, "its opening is not as large as others are", layer, land,
+                           seen)  # fmt: skip
+
+
+_OPENING_MM = 0.003
+"""Openings follow a rule in whole micrometres, so two of one rule may differ by a few."""
+
+
+def _rule(land: Seen, seen: Seen, *, every: bool) -> float | None:
+    """Measure how an opening follows its land: its margin, or which share of the shorter side."""
+    if type(land.shape) is not type(seen.shape):
+        return None
+    more = [(mine - its) / 2 for mine, its in zip(seen.size_mm, land.size_mm, strict=True)]
+    if abs(more[0] - more[1]) > _OPENING_MM:
+        return None
+    return more[0] if every else 1 + 2 * more[0] / min(land.size_mm)
+
+
+def joins(layer: str, openings: Sequence[Seen]) -> Iterator[Difference]:
+    """Hold contours of the mask: they only join openings of lands where no web would stand."""
+    flashes = [area(seen.shape) for seen in openings if not isinstance(seen.shape, Contour)]
+    tree = STRtree(flashes)
+    for seen in openings:
+        if isinstance(seen.shape, Contour):
+            shape = area(seen.shape)
+            if len(tree.query(shape, "dwithin", _HAIR_NM)) < 2:  # noqa: PLR2004 - joins two
+                yield Difference(
+                    kind=Kind.ADDED,
+                    text=f"{seen} joins no two openings",
+                    layer=layer,
+                    place_mm=point_mm(shape),
+                    size_mm=box_mm(shape),
+                )

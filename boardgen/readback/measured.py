@@ -1,0 +1,158 @@
+"""What an order form asks, measured in the files: each answer with the file that it comes from."""
+
+from collections.abc import Iterator, Mapping, Sequence
+
+import shapely
+from shapely import STRtree
+
+from boardgen.model.proof import Measure
+from boardgen.model.shapes import Stroke
+from boardgen.readback.expected import DRILLS
+from boardgen.readback.images import area, inside, pieces
+from boardgen.readback.nets import Shown, net_of
+from boardgen.readback.seen import Reading, SeenHole
+from boardgen.units import NM_PER_MM
+
+WHAT, MATERIAL, SURFACE, SMALLEST, CUT, PAPERS = (
+    "What it is", "Material", "Surface", "Smallest features", "Cut and drilled", "Paperwork",
+)  # fmt: skip
+
+
+def measured(readings: Mapping[str, Reading], sides: Sequence[Shown]) -> Iterator[Measure]:
+    """Answer an order form's questions from the files of a package that holds."""
+    yield from _what(readings, sides)
+    yield from _materials(readings)
+    yield from _smallest(readings, sides)
+    yield from _cut(readings)
+    for part, asks in (
+        ("paste-top.gbr", "stencil, if you want one"),
+        ("netlist.ipc", "test netlist"),
+        ("job.gbrjob", "job file"),
+    ):
+        if part in readings:
+            name = readings[part].name
+            yield Measure(topic=PAPERS, asks=asks, answer="in the package", file=name)
+    impedance = readings["job.gbrjob"].job["GeneralSpecs"]["ImpedanceControlled"]
+    yield Measure(topic=PAPERS, asks="impedance control", answer="yes" if impedance else "no",
+                  file=readings["job.gbrjob"].name)  # fmt: skip
+
+
+def _what(readings: Mapping[str, Reading], sides: Sequence[Shown]) -> Iterator[Measure]:
+    job = readings["job.gbrjob"]
+    specs = job.job["GeneralSpecs"]
+    profile = readings["profile.gbr"]
+    left, bottom, right, top = inside(profile.objects).bounds
+    width, height = (right - left) / NM_PER_MM, (top - bottom) / NM_PER_MM
+    coppers = [readings[f"{side.layer}.gbr"].name for side in sides]
+    yield Measure(topic=WHAT, asks="size", answer=f"{_mm(width)} x {_mm(height)} mm",
+                  file=profile.name)  # fmt: skip
+    yield Measure(topic=WHAT, asks="layers of copper", answer=str(len(sides)),
+                  file=", ".join(coppers))  # fmt: skip
+    yield Measure(topic=WHAT, asks="designs in the file", answer=str(len(profile.objects)),
+                  file=profile.name)  # fmt: skip
+    yield Measure(topic=WHAT, asks="thickness", answer=f"{specs['BoardThickness']:g} mm",
+                  file=job.name)  # fmt: skip
+
+
+def _materials(readings: Mapping[str, Reading]) -> Iterator[Measure]:
+    job = readings["job.gbrjob"]
+    stack = job.job["MaterialStackup"]
+    by_type = {kind: [row for row in stack if row["Type"] == kind]
+               for kind in ("Copper", "Dielectric", "SolderMask", "Legend")}  # fmt: skip
+    copper = sorted({f"{row['Thickness'] * 1000:g} um" for row in by_type["Copper"]})
+    yield Measure(topic=MATERIAL, asks="base material",
+                  answer=", ".join(row["Material"] for row in by_type["Dielectric"]),
+                  file=job.name)  # fmt: skip
+    yield Measure(topic=MATERIAL, asks="copper", answer=", ".join(copper), file=job.name)
+    yield Measure(topic=SURFACE, asks="finish of the lands",
+                  answer=job.job["GeneralSpecs"]["Finish"], file=job.name)  # fmt: skip
+    for asks, kind, prefix in (("mask", "SolderMask", "mask"), ("legend", "Legend", "legend")):
+        colours = sorted({row["Color"] for row in by_type[kind]})
+        drawn = [part for part, reading in readings.items()
+                 if part.startswith(prefix) and reading.objects]  # fmt: skip
+        sides = " and ".join(part.removeprefix(f"{prefix}-").removesuffix(".gbr") for part in drawn)
+        yield Measure(topic=SURFACE, asks=f"colour of the {asks}", answer=", ".join(colours) or
+                      "none", file=job.name)  # fmt: skip
+        files = ", ".join(readings[part].name for part in drawn)
+        yield Measure(topic=SURFACE, asks=f"sides with {asks}", answer=sides or "none",
+                      file=files or job.name)  # fmt: skip
+
+
+def _smallest(readings: Mapping[str, Reading], sides: Sequence[Shown]) -> Iterator[Measure]:
+    widths = [(2 * seen.shape.radius_nm, side.layer) for side in sides for seen in side.objects
+              if seen.dark and isinstance(seen.shape, Stroke)]  # fmt: skip
+    gaps = [(gap, side.layer) for side in sides if (gap := _gap_nm(side)) is not None]
+    holes = [(hole.diameter_nm, hole.file) for hole in _holes(readings)]
+    for asks, found in (
+        ("smallest track", widths),
+        ("smallest gap", gaps),
+        ("smallest hole", holes),
+    ):
+        if found:
+            least, where = min(found)
+            file = next(reading.name for part, reading in readings.items()
+                        if part.rpartition(".")[0] == where)  # fmt: skip
+            yield Measure(
+                topic=SMALLEST, asks=asks, answer=f"{_mm(least / NM_PER_MM)} mm", file=file
+            )
+
+
+def _gap_nm(side: Shown) -> float | None:
+    """Measure the smallest gap between pieces of copper of two nets, on the image.
+
+    Chords stand for arcs there, so that it may be two micrometres too small or too large.
+    """
+    parts = pieces(side.image)
+    tree = STRtree(parts)
+    named = _named(side, tree)
+    shapely.prepare(parts)
+    for reach in _REACHES_NM:
+        first, second = tree.query(parts, "dwithin", reach)
+        gaps = [
+            shapely.distance(parts[one], parts[other])
+            for one, other in zip(first.tolist(), second.tolist(), strict=True)
+            if one < other and named.get(one) != named.get(other)
+        ]
+        if gaps:
+            return float(min(gaps))
+    return None
+
+
+_REACHES_NM = [NM_PER_MM * way for way in (0.12, 0.16, 0.21, 0.26, 0.35, 0.5, 1.0, 2.0, 10.0)]
+
+
+def _named(side: Shown, tree: STRtree) -> dict[int, str]:
+    found: dict[int, str] = {}
+    for seen in side.objects:
+        if seen.dark:
+            for at in tree.query(area(seen.shape), "intersects"):
+                found[int(at)] = net_of(seen)
+    return found
+
+
+def _cut(readings: Mapping[str, Reading]) -> Iterator[Measure]:
+    for part in DRILLS:
+        if part not in readings:
+            continue
+        sizes: dict[int, int] = {}
+        for hole in readings[part].holes:
+            sizes[hole.diameter_nm] = sizes.get(hole.diameter_nm, 0) + 1
+        listed = ", ".join(f"{count} of {_mm(size / NM_PER_MM)} mm"
+                           for size, count in sorted(sizes.items()))  # fmt: skip
+        asks = f"{part.removesuffix('.drl')} holes"
+        yield Measure(topic=CUT, asks=asks, answer=listed or "none", file=readings[part].name)
+    files = ", ".join(readings[part].name for part in DRILLS if part in readings)
+    yield Measure(topic=CUT, asks="slots", answer="none", file=files)
+    profile = readings["profile.gbr"]
+    yield Measure(topic=CUT, asks="cut-outs inside", answer=str(max(0, len(profile.objects) - 1) or
+                  "none"), file=profile.name)  # fmt: skip
+
+
+def _holes(readings: Mapping[str, Reading]) -> Iterator[SeenHole]:
+    for part in DRILLS:
+        if part in readings:
+            yield from readings[part].holes
+
+
+def _mm(value: float) -> str:
+    return f"{value:.3f}".rstrip("0").rstrip(".")
