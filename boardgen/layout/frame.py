@@ -3,13 +3,21 @@
 Rails lie above their rows (``up`` is 1) or below (-1): on the side of the connector's +.
 """
 
-from dataclasses import dataclass
+import math
+from dataclasses import dataclass, replace
 
 from boardgen.errors import Problem, RefusalError
 from boardgen.layout.across import Across, across
 from boardgen.layout.along import Along, along
 from boardgen.layout.inlet import Inlet, inset_mm, pin_one_is_up
-from boardgen.layout.needs import HAIR_MM, BallastPlace, Needs, ballast_places, rail_widths
+from boardgen.layout.needs import (
+    HAIR_MM,
+    BallastPlace,
+    Needs,
+    ballast_places,
+    edge_mm,
+    rail_widths,
+)
 from boardgen.model.board import Point
 from boardgen.model.circuit import Branch, Circuit
 from boardgen.model.fields import LONGEST_MM
@@ -96,9 +104,8 @@ def frame(parameters: Parameters, circuit: Circuit, more_lines: int = 0) -> Fram
             if max(lengthways.length_mm, over.width_mm) > LONGEST_MM:
                 needs.misfits["form"] = max(lengthways.length_mm, over.width_mm)
             if not needs.misfits:
-                return _frame(
-                    needs, lengthways, over, _corner(needs, lengthways.length_mm, over.width_mm)
-                )
+                square = _frame(needs, lengthways, over)
+                return replace(square, corner_mm=_corner(needs, square))
         tried.append(needs)
     raise _refusal(min(tried, key=lambda needs: (len(needs.misfits), _stretch(needs))))
 
@@ -116,11 +123,12 @@ def _stretch(needs: Needs) -> float:
     return sum(needed / (asked[path] or needed) for path, needed in needs.misfits.items())
 
 
-def _corner(needs: Needs, length_mm: float, width_mm: float) -> float:
-    """Choose the corners' radius: a quarter of the width at most, and beside the connector."""
+def _corner(needs: Needs, square: Frame) -> float:
+    """Choose the corners' radius: a quarter of the width, beside the connector and the rail."""
     body = needs.parameters.connector_part.pattern.body
+    width_mm, length_mm = square.width_mm, square.length_mm
     beside = width_mm if needs.at_end else length_mm
-    most = min(width_mm / 4, length_mm / 4)
+    most = min(width_mm / 4, length_mm / 4, _beside_rail(needs, square))
     if inset_mm(needs.parameters) == 0.0:
         most = min(most, (beside - body.right_mm + body.left_mm) / 2)
     asked = needs.parameters.form.corner_mm
@@ -130,8 +138,8 @@ def _corner(needs: Needs, length_mm: float, width_mm: float) -> float:
         return asked
     raise RefusalError(
         Problem(
-            what=f"corners of {asked:g} mm cut into the connector's place or exceed a quarter of"
-            f" the width, {width_mm:g} mm",
+            what=f"corners of {asked:g} mm cut into the connector's place, come too near to the"
+            f" rail's end or exceed a quarter of the width, {width_mm:g} mm",
             remedy=f'the largest that fits: corner = "{down_to_step(most, 0.1):g} mm"',
             file=needs.parameters.file,
             line=needs.parameters.origin("form.corner").line,
@@ -140,7 +148,26 @@ def _corner(needs: Needs, length_mm: float, width_mm: float) -> float:
     )
 
 
-def _frame(needs: Needs, lengthways: Along, over: Across, corner_mm: float) -> Frame:
+def _beside_rail(needs: Needs, square: Frame) -> float:
+    """Find the largest corner that keeps copper's distance from the round ends of the outer rail.
+
+    A round end of half a width w/2 around a point x and y from the edges lies e from a corner of
+    radius R where (R - x)^2 + (R - y)^2 = (R - w/2 - e)^2.
+    """
+    reach = needs.rail / 2 + edge_mm(needs.parameters)
+    tap = needs.parameters.resistor_part.pattern.land("1").x_mm + needs.ballast.start_mm
+    taps = [
+        square.led_x_mm(branch.first_column) + tap
+        for branch in needs.circuit.branches
+        if branch.row == square.outer_row
+    ]
+    level = square.rail_y_mm(square.outer_row)
+    y = max(min(level, square.width_mm - level), reach)
+    x = max(min(*taps, *(square.length_mm - at for at in taps)), reach)
+    return x + y - reach + math.sqrt(2 * (x - reach) * (y - reach))
+
+
+def _frame(needs: Needs, lengthways: Along, over: Across) -> Frame:
     form, length, from_left = needs.parameters.form, lengthways.length_mm, needs.from_left
     span = lengthways.pitch_mm * (needs.circuit.columns - 1)
     connector = needs.parameters.connector
@@ -154,7 +181,7 @@ def _frame(needs: Needs, lengthways: Along, over: Across, corner_mm: float) -> F
     return Frame(
         length_mm=length,
         width_mm=over.width_mm,
-        corner_mm=corner_mm,
+        corner_mm=0.0,
         up=needs.up,
         towards_plus=1 if pin_one_is_up(connector.at, Side(connector.side)) else -1,
         from_left=from_left,

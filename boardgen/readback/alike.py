@@ -1,6 +1,7 @@
 """Files held against one another, without a design: what one says another must say too."""
 
-from collections import defaultdict
+import math
+from collections import Counter, defaultdict
 from collections.abc import Iterable, Iterator, Sequence
 from statistics import median_low
 
@@ -18,6 +19,9 @@ from boardgen.units import NM_PER_MM, NM_PER_UM
 _HAIR_NM = NM_PER_UM
 """A micrometre: lands that are tabled in mils round differently in whole micrometres."""
 
+_MOST_PAIRED = 1_000
+"""So many objects out of place are paired with the nearest place that lacks one."""
+
 LANDS = ("SMDPad,CuDef", "ComponentPad", "ViaPad", "TestPad")
 _ACCESS = {"copper-top": 1, "copper-bottom": 2}
 
@@ -25,7 +29,7 @@ _ACCESS = {"copper-top": 1, "copper-bottom": 2}
 def lands_and_probes(sides: Sequence[Shown], netlist: Reading) -> Iterator[Difference]:
     """Hold every land against its record in the test netlist: pin, net, place, size."""
     for side in sides:
-        lands = [seen for seen in side.objects if seen.function in LANDS]
+        lands = [seen for seen in side.objects if seen.dark and seen.function in LANDS]
         probes = [probe for probe in netlist.probes
                   if probe.kind != "367" and probe.access in (0, _ACCESS[side.layer])]  # fmt: skip
         yield from _pairs(side.layer, lands, probes, netlist.step_nm)
@@ -73,24 +77,21 @@ def _nearest_pairs(
         del free[probe.place]
         yield from _unlike(layer, seen, probe, step_nm)
     rest = list(free.values())
-    for seen in left:
-        if rest:
-            probe = min(rest, key=lambda probe: _distance(seen, probe))
+    places = Counter(seen.place for seen in lands)
+    for count, seen in enumerate(left):
+        if rest and count < _MOST_PAIRED:
+            probe = min(rest, key=lambda probe: math.dist(seen.place, probe.place))
             rest.remove(probe)
             where = "({:.4f}, {:.4f}) mm".format(*probe.place_mm)
             yield differing(
                 Kind.MOVED, f"{seen} lies apart from its record at {where}", layer, seen
             )
         else:
-            twin = any(other.place == seen.place for other in lands if other is not seen)
+            twin = places[seen.place] > 1
             kind, said = (Kind.DOUBLED, "is there twice") if twin else (Kind.ADDED, "has no record")
             yield differing(kind, f"{seen} {said} in the netlist", layer, seen)
     for probe in rest:
         yield differing(Kind.MISSING, f"no land at the netlist's {probe}", layer, probe)
-
-
-def _distance(seen: Seen, probe: Probe) -> float:
-    return float(shapely.Point(seen.place).distance(shapely.Point(probe.place)))
 
 
 def _unlike(layer: str, seen: Seen, probe: Probe, step_nm: float) -> Iterator[Difference]:
@@ -135,22 +136,33 @@ def holes_and_probes(holes: Sequence[SeenHole], netlist: Reading) -> Iterator[Di
         free.discard(at)
         yield from _hole_unlike(hole, probes[at], step_nm)
     lost = [probes[at] for at in sorted(free)]
-    for hole in stray:
-        twin = sum(other.place == hole.place for other in holes) > 1
+    places = Counter(hole.place for hole in holes)
+    for hole in stray[:_MOST_PAIRED]:
+        twin = places[hole.place] > 1
         kind = Kind.DOUBLED if twin else Kind.MOVED if lost else Kind.ADDED
-        yield differing(kind, f"{hole} is in no place of the netlist", hole.file, hole)
+        nearest = min(lost, key=lambda probe: math.dist(probe.place, hole.place), default=None)
+        text = f"{hole} is in no place of the netlist"
+        if kind is Kind.MOVED and nearest:
+            yield _of_probe(kind, f"{text}, the nearest is that of {nearest.name}", hole, nearest)
+        else:
+            yield differing(kind, text, hole.file, hole)
     for probe in lost:
         layer = "plated" if probe.plated else "unplated"
         yield differing(Kind.MISSING, f"no hole at the netlist's {probe}", layer, probe)
 
 
+def _of_probe(kind: Kind, text: str, hole: SeenHole, probe: Probe) -> Difference:
+    return Difference(kind=kind, text=text, layer=hole.file, subjects=probe.subjects,
+                      place_mm=hole.place_mm, size_mm=hole.size_mm)  # fmt: skip
+
+
 def _hole_unlike(hole: SeenHole, probe: Probe, step_nm: float) -> Iterator[Difference]:
     if abs(hole.diameter_nm - probe.hole_nm) > step_nm:
         text = f"{hole} is {probe.hole_nm / NM_PER_MM:g} mm wide in the netlist"
-        yield differing(Kind.RESIZED, text, hole.file, hole)
+        yield _of_probe(Kind.RESIZED, text, hole, probe)
     if hole.plated != probe.plated:
         said = "plated" if probe.plated else "unplated"
-        yield differing(Kind.PLATING, f"{hole} is {said} in the netlist", hole.file, hole)
+        yield _of_probe(Kind.PLATING, f"{hole} is {said} in the netlist", hole, probe)
     wanted = "ViaDrill" if probe.reference == "VIA" else \
         "ComponentDrill" if probe.plated else "MechanicalDrill"  # fmt: skip
     if hole.function != wanted and hole.plated == probe.plated:
@@ -207,8 +219,9 @@ def openings_and_lands(
                 yield _of_land(Kind.MOVED, "its opening lies beside it", layer, land, seen)
             else:
                 yield _of_land(Kind.MISSING, "it has no opening", layer, land, land)
+    places = {seen.place for _, seen in pairs}
     for seen in (seen for some in free.values() for seen in some):
-        twin = any(other.place == seen.place for _, other in pairs)
+        twin = seen.place in places
         kind, said = (Kind.DOUBLED, "is there twice") if twin else (Kind.ADDED, "opens no land")
         yield differing(kind, f"{seen} {said}", layer, seen)
     yield from _uneven(layer, pairs, every=every)
@@ -219,7 +232,7 @@ def _same_place(seen: Seen, land: Seen) -> bool:
 
 
 def _between(one: Seen, other: Seen) -> float:
-    return float(shapely.Point(one.place).distance(shapely.Point(other.place)))
+    return math.dist(one.place, other.place)
 
 
 def _of_land(kind: Kind, text: str, layer: str, land: Seen, seen: Seen) -> Difference:

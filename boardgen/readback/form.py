@@ -16,8 +16,8 @@ from boardgen.readback.contour import contour_faults
 from boardgen.readback.seen import Fault
 from boardgen.units import NM_PER_MM, NM_PER_UM
 
-MOST_LINES = 400_000
-"""Longer files are not read; the largest that boardgen wrote in its tests has a tenth of it."""
+MOST_LINES = 1_500_000
+"""Longer files are not read: a board of the most LEDs has two thirds of it."""
 
 _NUMBER = r"-?(?:0|[1-9]\d{0,9})"
 _SIZE = r"(?:0|[1-9]\d{0,3})\.\d{1,6}"

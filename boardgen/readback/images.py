@@ -1,13 +1,13 @@
 """Seen objects → areas, in nanometres, batched by runs of one polarity."""
 
 import math
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 from itertools import groupby
 
 import numpy as np
 import shapely
-from shapely import LineString, MultiPolygon, Polygon
+from shapely import LineString, MultiPolygon, Polygon, STRtree
 from shapely.geometry.base import BaseGeometry
 
 from boardgen.model.shapes import Box, Contour, Disc, Shape, Stroke
@@ -80,6 +80,36 @@ def pieces(shown: BaseGeometry) -> list[Polygon]:
     """Take an image apart, in an order that depends on places only."""
     parts = (part for part in shapely.get_parts(shown) if isinstance(part, Polygon))
     return sorted((part for part in parts if not part.is_empty), key=lambda part: part.bounds)
+
+
+class Pieces:
+    """What an image falls apart into, prepared to be asked what lies on or near it.
+
+    A tree prepares what it is asked with, not what it holds; here the pieces are the large ones.
+    """
+
+    def __init__(self, parts: Sequence[Polygon]) -> None:
+        self.parts = np.array(parts, dtype=object)
+        shapely.prepare(self.parts)
+        self._tree = STRtree(self.parts)
+
+    def under(self, shape: BaseGeometry) -> list[int]:
+        """List the pieces that a shape meets."""
+        met = self._tree.query(shape)
+        return sorted(met[shapely.intersects(self.parts[met], shape)].tolist())
+
+    def pairs_within(self, reach_nm: float) -> list[tuple[int, int]]:
+        """List pairs of pieces that are no further apart."""
+        found = []
+        for place, part in enumerate(self.parts):
+            left, bottom, right, top = part.bounds
+            around = shapely.box(left - reach_nm, bottom - reach_nm, right + reach_nm,
+                                 top + reach_nm)  # fmt: skip
+            near = self._tree.query(around)
+            near = near[near > place]
+            near = near[shapely.dwithin(part, self.parts[near], reach_nm)]
+            found += [(place, int(other)) for other in near]
+        return found
 
 
 def differs(first: BaseGeometry, second: BaseGeometry, shrink_nm: float) -> list[Polygon]:

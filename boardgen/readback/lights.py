@@ -11,6 +11,9 @@ from boardgen.readback.seen import Pin, Seen
 _MARK_REACH_NM = 2_000_000.0
 """A bar further from its land than this says nothing of it: own choice."""
 
+_SIGN_REACH_NM = 6_000_000.0
+"""A sign further from its pole than this says nothing of it: own choice."""
+
 _TERMINALS = 2
 """A resistor has two ends."""
 
@@ -205,10 +208,12 @@ def marks(
         How many LEDs were looked at, and what is wrong.
     """
     lands: dict[str, dict[str, Seen]] = defaultdict(dict)
+    side_of: dict[str, str] = {}
     for side in copper:
         for seen in side.objects:
             if seen.pin and seen.pin.function in ("A", "K"):
                 lands[seen.pin.reference][seen.pin.function] = seen
+                side_of[seen.pin.reference] = _side(side.layer)
     bars: dict[str, list[tuple[str, Seen]]] = defaultdict(list)
     for layer, objects in legends.items():
         for seen in objects:
@@ -216,13 +221,24 @@ def marks(
                 bars[seen.part].append((layer, seen))
     faults: list[Difference] = []
     for ref, ends in sorted(lands.items(), key=lambda entry: natural(entry[0])):
-        faults += _mark_faults(ref, ends, bars.pop(ref, []))
+        found = bars.pop(ref, [])
+        seen_there = [(layer, bar) for layer, bar in found if _side(layer) == side_of[ref]]
+        faults += _mark_faults(ref, ends, seen_there)
+        faults += [
+            _mark(ref, f"a cathode mark of {ref} is on the other side than the part", layer, bar)
+            for layer, bar in found
+            if _side(layer) != side_of[ref]
+        ]
     faults += [
         _mark(ref, f"a cathode mark names {ref or 'no part'}, which is no LED", layer, seen)
         for ref, found in bars.items()
         for layer, seen in found
     ]
     return len(lands), faults
+
+
+def _side(layer: str) -> str:
+    return layer.rpartition("-")[2]
 
 
 def _mark_faults(
@@ -282,8 +298,9 @@ def signs(
                 )
                 for which in (sign, "+" if sign == "-" else "-")
             )
-            if not strokes or near >= far:
-                said = "is not printed" if not strokes else "stands at the other pole"
+            if not strokes or near >= far or near > _SIGN_REACH_NM:
+                said = "stands at the other pole" if near >= far else "stands away from its pole"
+                said = said if strokes else "is not printed"
                 faults.append(
                     Difference(
                         kind=Kind.MARK,

@@ -18,7 +18,7 @@ def edge(profile: Reading, netlist: Reading, job: Reading) -> Iterator[Differenc
     """Hold the profile: one closed line, its corner at the origin, as large as the lists say."""
     outlines = [seen for seen in profile.objects if isinstance(seen.shape, Contour)]
     for seen in profile.objects:
-        if seen not in outlines or seen is not outlines[0]:
+        if not outlines or seen is not outlines[0]:
             yield differing(Kind.ADDED, f"{seen} is no outline of the board", "profile", seen)
     if not outlines:
         yield Difference(kind=Kind.MISSING, text="there is no outline", layer="profile")

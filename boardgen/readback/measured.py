@@ -3,12 +3,11 @@
 from collections.abc import Iterator, Mapping, Sequence
 
 import shapely
-from shapely import STRtree
 
 from boardgen.model.proof import Measure
 from boardgen.model.shapes import Stroke
 from boardgen.readback.expected import DRILLS
-from boardgen.readback.images import area, inside, pieces
+from boardgen.readback.images import Pieces, area, inside, pieces
 from boardgen.readback.nets import Shown, net_of
 from boardgen.readback.seen import Reading, SeenHole
 from boardgen.units import NM_PER_MM
@@ -102,16 +101,14 @@ def _gap_nm(side: Shown) -> float | None:
 
     Chords stand for arcs there, so that it may be two micrometres too small or too large.
     """
-    parts = pieces(side.image)
-    tree = STRtree(parts)
-    named = _named(side, tree)
-    shapely.prepare(parts)
+    parts = Pieces(pieces(side.image))
+    named = {place: net_of(seen) for seen in side.objects if seen.dark
+             for place in parts.under(area(seen.shape))}  # fmt: skip
     for reach in _REACHES_NM:
-        first, second = tree.query(parts, "dwithin", reach)
         gaps = [
-            shapely.distance(parts[one], parts[other])
-            for one, other in zip(first.tolist(), second.tolist(), strict=True)
-            if one < other and named.get(one) != named.get(other)
+            shapely.distance(parts.parts[one], parts.parts[other])
+            for one, other in parts.pairs_within(reach)
+            if named.get(one) != named.get(other)
         ]
         if gaps:
             return float(min(gaps))
@@ -119,15 +116,6 @@ def _gap_nm(side: Shown) -> float | None:
 
 
 _REACHES_NM = [NM_PER_MM * way for way in (0.12, 0.16, 0.21, 0.26, 0.35, 0.5, 1.0, 2.0, 10.0)]
-
-
-def _named(side: Shown, tree: STRtree) -> dict[int, str]:
-    found: dict[int, str] = {}
-    for seen in side.objects:
-        if seen.dark:
-            for at in tree.query(area(seen.shape), "intersects"):
-                found[int(at)] = net_of(seen)
-    return found
 
 
 def _cut(readings: Mapping[str, Reading]) -> Iterator[Measure]:

@@ -10,11 +10,14 @@ from shapely import Polygon, STRtree
 from shapely.geometry.base import BaseGeometry
 
 from boardgen.model.proof import Difference, Kind
-from boardgen.readback.images import area, barrel, box_mm, pieces, point_mm
+from boardgen.readback.images import Pieces, area, barrel, box_mm, pieces, point_mm
 from boardgen.readback.seen import Pin, Seen, SeenHole
 
 _HAIR_NM = 1_500.0
 """Pieces thinner than 3 µm come from chords that stand for arcs: they are no copper."""
+
+_MOST_PIECES = 100
+"""So many pieces of one net are told; each is held against all others."""
 
 MARK_IN_COPPER = "OtherCopper,Cathode"
 LETTER_FUNCTIONS = ("NonConductor", MARK_IN_COPPER, "OtherCopper,Plus", "OtherCopper,Minus")
@@ -81,13 +84,13 @@ def trace(sides: Sequence[Shown], holes: Sequence[SeenHole]) -> Traced:
     traced = Traced(layers=tuple(side.layer for side in sides))
     parts = [[piece for piece in pieces(side.image) if not piece.buffer(-_HAIR_NM).is_empty]
              for side in sides]  # fmt: skip
-    trees = [STRtree(found) for found in parts]
+    trees = [Pieces(found) for found in parts]
     starts = [int(start) for start in np.cumsum([0, *map(len, parts)])]
     joined = _Joined(starts[-1])
     for hole in holes:
         if hole.plated:
             met = [start + place for start, tree in zip(starts, trees, strict=False)
-                   for place in _under(tree, barrel(hole))]  # fmt: skip
+                   for place in tree.under(barrel(hole))]  # fmt: skip
             if len(met) < len(sides):
                 traced.faults.append(_half_a_barrel(hole, len(met), len(sides)))
             for other in met[1:]:
@@ -97,7 +100,7 @@ def trace(sides: Sequence[Shown], holes: Sequence[SeenHole]) -> Traced:
             traced.pieces[joined.find(start + place)].append((side, piece))
     for side, (start, tree) in enumerate(zip(starts, trees, strict=False)):
         for seen, visible in _visible(sides[side].objects):
-            groups = [joined.find(start + place) for place in _under(tree, visible)]
+            groups = [joined.find(start + place) for place in tree.under(visible)]
             _name(traced, _Member(side, seen, visible), groups)
     traced.faults += [*_joined(traced), *_apart(traced)]
     return traced
@@ -230,7 +233,7 @@ def _apart(traced: Traced) -> Iterator[Difference]:
         if net == LETTERS:
             continue
         by_size = sorted(groups, key=lambda group: -_size(traced, group))
-        for group in by_size[1:]:
+        for group in by_size[1:_MOST_PIECES]:
             rest = [piece for other in groups if other != group for piece in traced.pieces[other]]
             side, place, size = _break(traced.pieces[group], rest)
             pins = sorted({m.seen.pin.name for m in traced.members[group] if m.seen.pin})

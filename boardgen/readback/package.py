@@ -16,9 +16,9 @@ from boardgen.model.proof import Difference, Kind, ProofItem
 
 _BOARD_NAME = re.compile(r"[a-z0-9-]{1,40}")
 MOST_FILES = 64
-LARGEST_FILE_BYTES = 16_000_000
-LARGEST_PACKAGE_BYTES = 64_000_000
-"""Bounds on what is read: the largest board that was tried, 1,000 LEDs, takes a tenth of them."""
+LARGEST_FILE_BYTES = 32_000_000
+LARGEST_PACKAGE_BYTES = 128_000_000
+"""Bounds on what is read; a board of the most LEDs stays within them."""
 
 _MARKER = "build.json"
 _ENTRY = b"PK\x01\x02"
@@ -47,7 +47,7 @@ def load_package(path: Path) -> Package:
     Raises
     ------
     PackageError
-        When it cannot be read as a package; bounds are 64 files, 16 MB a file, 64 MB in all.
+        When it cannot be read as a package; bounds are 64 files, 32 MB a file, 128 MB in all.
     """
     files = load_files(path)
     if _MARKER not in files:

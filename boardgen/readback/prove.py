@@ -59,7 +59,9 @@ def prove(files: Mapping[str, bytes], design: Design | None = None) -> Proof:
     sides = _sides(readings)
     items += _consistent(readings, sides)
     items += _conduction(readings, sides)
-    return Proof(items=tuple(items), measures=tuple(measured(readings, sides)), drawn=drawn)
+    holds = all(item.holds for item in items)
+    measures = tuple(measured(readings, sides)) if holds else ()
+    return Proof(items=tuple(items), measures=measures, drawn=drawn)
 
 
 def _item(title: str, compared: int, differences: Iterable[Difference]) -> ProofItem:

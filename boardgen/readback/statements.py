@@ -31,8 +31,8 @@ _KEPT = 4_096
 
 
 def tree(text: str) -> File:
-    """Parse a text of sound form."""
-    return File.model_construct(nodes=list(_nodes(text)))
+    """Parse a text of sound form; the nodes are made as they are visited."""
+    return File.model_construct(nodes=_nodes(text))
 
 
 def _nodes(text: str) -> Iterator[Node]:

@@ -11,21 +11,22 @@ from boardgen.model.proof import Difference, Kind
 from boardgen.model.shapes import Box, Contour, Disc
 from boardgen.readback.seen import Reading, Seen
 
-MOST_SEGMENTS = 500_000
-MOST_MEETINGS = 5_000_000
-"""Pieces of one layer, and pairs of them whose boxes meet: they bound what judging costs.
+MOST_PIECES = 1_500_000
+MOST_MEETINGS_EACH = 40
+"""Pieces of one layer, and how many boxes of others the box of one meets on average.
 
-The largest board that was tried, 1,000 LEDs, has 60 thousand pieces and 700 thousand meetings.
+They bound what judging costs. Boards of ours have up to 7 (12 boards measured), however large.
 """
 
 _AT_ONCE = 500
+_FEW = 1_000
 
 
 def tangled(readings: Mapping[str, Reading]) -> Iterator[Difference]:
     """Tell layers of too many pieces, or of pieces that lie too much across another."""
     for part, reading in readings.items():
         boxes = _boxes(reading.objects)
-        if len(boxes) > MOST_SEGMENTS or _meetings(boxes) > MOST_MEETINGS:
+        if len(boxes) > MOST_PIECES or _entangled(boxes):
             yield Difference(
                 kind=Kind.FORM,
                 text=f"{reading.name} holds more pieces, or more entangled ones, than are read",
@@ -52,15 +53,16 @@ def _boxes(objects: tuple[Seen, ...]) -> "np.ndarray[tuple[int], np.dtype[np.obj
             for a, b in pairwise(points)
         ]  # fmt: skip
     array = np.array(corners, dtype=float).reshape(-1, 4)
-    return np.asarray(shapely.box(array[:, 0], array[:, 1], array[:, 2], array[:, 3]))
+    return np.array(shapely.box(array[:, 0], array[:, 1], array[:, 2], array[:, 3]), dtype=object)
 
 
-def _meetings(boxes: "np.ndarray[tuple[int], np.dtype[np.object_]]") -> int:
+def _entangled(boxes: "np.ndarray[tuple[int], np.dtype[np.object_]]") -> bool:
     """Count pairs of boxes that meet; stop as soon as there are too many."""
+    most = MOST_MEETINGS_EACH * max(len(boxes), _FEW)
     tree = STRtree(boxes)
     count = 0
     for first in range(0, len(boxes), _AT_ONCE):
         count += tree.query(boxes[first : first + _AT_ONCE]).shape[1]
-        if count > MOST_MEETINGS:
-            break
-    return count
+        if count > most:
+            return True
+    return False

@@ -10,12 +10,15 @@ from hypothesis import HealthCheck, Phase, given, settings
 
 from boardgen.build import build_board, design_board
 from boardgen.checks.table import RULES
-from boardgen.errors import RefusalError
+from boardgen.errors import ProofError, RefusalError
 from boardgen.model.findings import Severity
 from boardgen.model.parameters import Parameters
 from boardgen.reading.parameters import parse
 from tests.conftest import merged
 from tests.laws.strategies import GEOMETRY, parameter_files
+
+FAULTS: list[str] = []
+"""What a run found: told at its end, so that one fault of hours does not hide the others."""
 
 QUIET = [HealthCheck.too_slow, HealthCheck.data_too_large]
 
@@ -25,6 +28,9 @@ def judge(text: str, seen: Counter[str], *, proven: bool) -> None:
     try:
         parameters = parse(text, file="bar.toml", name="bar")
         design = build_board(parameters).design if proven else design_board(parameters)
+    except ProofError as error:
+        FAULTS.append(f"{text}\n{error}")
+        return
     except RefusalError as refusal:
         seen["refused"] += 1
         for problem in refusal.problems:
@@ -38,7 +44,8 @@ def judge(text: str, seen: Counter[str], *, proven: bool) -> None:
         if rule.severity is Severity.ERROR and not rule.absent(design)
         for finding in rule.check(design, design.limits)
     ]
-    assert not errors, f"{text}\n{errors}"
+    if errors:
+        FAULTS.append(f"{text}\n{errors}")
     seen["built"] += 1
     seen.update(traits(design.parameters, design.circuit.in_series))
 
@@ -86,7 +93,9 @@ def run(examples: int, *, derandomize: bool, proven: bool) -> Counter[str]:
     def law(text: str) -> None:
         judge(text, seen, proven=proven)
 
+    FAULTS.clear()
     law()
+    assert not FAULTS, "\n\n".join(FAULTS)
     return seen
 
 

@@ -283,7 +283,7 @@ def test_a_shorted_or_doubled_resistor_of_a_ballast_is_found() -> None:
                for ref, pin, what, group in SOUND]  # fmt: skip
     assert any("R2" in str(found) for found in walked(shorted)[1])
     doubled = [*SOUND, ("R3", "1", "", 2), ("R3", "2", "", 3)]
-    assert any("R3" in text or "R2" in str(found) for found in walked(doubled)[1])
+    assert any("R3" in str(found) or "R2" in str(found) for found in walked(doubled)[1])
 
 
 def test_an_led_in_the_line_beside_a_guard_is_found() -> None:

@@ -57,8 +57,9 @@ def objects(text: str) -> Iterator[Found]:
 def sealed(text: str) -> bytes:
     """Refresh the digest of a Gerber text, so that only its meaning can betray the damage."""
     before = re.sub(r"%TF\.MD5,[0-9a-f]{32}\*%\nM02\*\n\Z", "", text)
-    digest = hashlib.md5(before.replace("\n", "").encode(), usedforsecurity=False).hexdigest()
-    return f"{before}%TF.MD5,{digest}*%\nM02*\n".encode()
+    whole = before.replace("\n", "").encode("utf-8", "surrogateescape")
+    digest = hashlib.md5(whole, usedforsecurity=False).hexdigest()
+    return f"{before}%TF.MD5,{digest}*%\nM02*\n".encode("utf-8", "surrogateescape")
 
 
 def removed(lines: list[str], found: Found) -> list[str]:

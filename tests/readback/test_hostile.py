@@ -1,0 +1,271 @@
+"""Hostile packages: a clear error or a judgement, in bounded time and memory, nothing written."""
+
+import io
+import json
+import os
+import struct
+import subprocess
+import sys
+import zipfile
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+from click.testing import CliRunner, Result
+
+from boardgen.cli import main
+from boardgen.readback import package
+from boardgen.readback.prove import prove
+from tests.conftest import SMALLEST, built_of
+from tests.readback.editing import Files, refreshed
+from tests.readback.test_proof import files_of, told
+
+Pack = Callable[[Path], Path]
+
+
+def run(*arguments: object) -> Result:
+    return CliRunner().invoke(main, [str(argument) for argument in arguments])
+
+
+def zip_bytes(files: Files) -> bytes:
+    buffer = io.BytesIO()
+    with zipfile.ZipFile(buffer, "w", zipfile.ZIP_DEFLATED) as archive:
+        for name, content in files.items():
+            archive.writestr(name, content)
+    return buffer.getvalue()
+
+
+def good() -> Files:
+    return dict(files_of(built_of(SMALLEST)))
+
+
+def truncated(folder: Path) -> Path:
+    content = zip_bytes(good())
+    (folder / "x.zip").write_bytes(content[: len(content) // 2])
+    return folder / "x.zip"
+
+
+def with_a_broken_member(folder: Path) -> Path:
+    content = bytearray(zip_bytes(good()))
+    content[200] ^= 0xFF
+    (folder / "x.zip").write_bytes(bytes(content))
+    return folder / "x.zip"
+
+
+def encrypted(folder: Path) -> Path:
+    content = bytearray(zip_bytes({"a_profile.gbr": b"x"}))
+    for mark, at in ((b"PK\x03\x04", 6), (b"PK\x01\x02", 8)):
+        content[content.index(mark) + at] |= 1
+    (folder / "x.zip").write_bytes(bytes(content))
+    return folder / "x.zip"
+
+
+def with_a_lie_about_size(folder: Path) -> Path:
+    """A member that is announced as small and unpacks to much."""
+    content = bytearray(zip_bytes({"a_profile.gbr": b"\0" * 10_000_000}))
+    at = content.index(b"PK\x01\x02")
+    content[at + 24 : at + 28] = struct.pack("<I", 100)
+    (folder / "x.zip").write_bytes(bytes(content))
+    return folder / "x.zip"
+
+
+def with_twins(folder: Path) -> Path:
+    with zipfile.ZipFile(folder / "x.zip", "w") as archive, pytest.warns(UserWarning):
+        archive.writestr("a_profile.gbr", b"1")
+        archive.writestr("a_profile.gbr", b"2")
+    return folder / "x.zip"
+
+
+def packed_in_a_foreign_way(folder: Path) -> Path:
+    with zipfile.ZipFile(folder / "x.zip", "w", zipfile.ZIP_LZMA) as archive:
+        archive.writestr("a_profile.gbr", b"1" * 1000)
+    return folder / "x.zip"
+
+
+def of_many_members(folder: Path) -> Path:
+    with zipfile.ZipFile(folder / "x.zip", "w") as archive:
+        for count in range(5_000):
+            archive.writestr(f"{count}.gbr", b"")
+    return folder / "x.zip"
+
+
+def a_bomb(folder: Path) -> Path:
+    (folder / "x.zip").write_bytes(zip_bytes({"a_profile.gbr": b"\0" * 100_000_000}))
+    return folder / "x.zip"
+
+
+def outside(folder: Path) -> Path:
+    (folder / "x.zip").write_bytes(zip_bytes({"../../evil_profile.gbr": b"x"}))
+    return folder / "x.zip"
+
+
+def a_text(folder: Path) -> Path:
+    (folder / "x.zip").write_text("no zip")
+    return folder / "x.zip"
+
+
+def a_pipe(folder: Path) -> Path:
+    os.mkfifo(folder / "pipe")
+    return folder / "pipe"
+
+
+def endless(folder: Path) -> Path:
+    del folder
+    return Path("/dev/zero")
+
+
+def a_folder_with_a_link(folder: Path) -> Path:
+    (folder / "x").mkdir()
+    (folder / "x/a_profile.gbr").symlink_to("/etc/passwd")
+    return folder / "x"
+
+
+def a_folder_with_a_pipe(folder: Path) -> Path:
+    (folder / "x").mkdir()
+    os.mkfifo(folder / "x/a_profile.gbr")
+    return folder / "x"
+
+
+def a_folder_of_many_files(folder: Path) -> Path:
+    (folder / "x").mkdir()
+    for count in range(100):
+        (folder / f"x/{count}.gbr").touch()
+    return folder / "x"
+
+
+def a_record_that_nests_deep(folder: Path) -> Path:
+    (folder / "x").mkdir()
+    (folder / "x/build.json").write_text("[" * 100_000)
+    return folder / "x"
+
+
+def a_record_that_points_outside(folder: Path) -> Path:
+    (folder / "x").mkdir()
+    record = {"board": "../../etc", "files": {"../../../etc/passwd": "0"}}
+    (folder / "x/build.json").write_text(json.dumps(record))
+    return folder / "x"
+
+
+REFUSED: list[Pack] = [
+    truncated, with_a_broken_member, encrypted, with_a_lie_about_size, with_twins,
+    packed_in_a_foreign_way, of_many_members, a_bomb, outside, a_text, a_pipe, endless,
+    a_folder_with_a_link, a_folder_with_a_pipe, a_folder_of_many_files, a_record_that_nests_deep,
+    a_record_that_points_outside,
+]  # fmt: skip
+
+
+@pytest.mark.parametrize("pack", REFUSED, ids=lambda pack: pack.__name__)
+def test_what_is_no_sound_package_is_refused_in_words(pack: Pack, tmp_path: Path) -> None:
+    (tmp_path / "in").mkdir()
+    path = pack(tmp_path / "in")
+    before = sorted(tmp_path.rglob("*"))
+    result = run("verify", path)
+    assert result.exit_code == 2, result.output
+    assert result.stderr.strip()
+    assert "fault of boardgen" not in result.stderr
+    assert sorted(tmp_path.rglob("*")) == before
+
+
+GERBER = "bar_legend-top.gbr"
+
+
+def _body(lines: list[str]) -> Files:
+    """Put lines into the body of a drawing, sealed again."""
+    files = good()
+    text = files[GERBER].decode()
+    at = text.index("%TF.MD5")
+    files[GERBER] = (text[:at] + "\n".join(lines) + "\n" + text[at:]).encode()
+    return refreshed(files)
+
+
+def _crossing_strokes() -> Files:
+    """Three thousand level and three thousand upright lines: nine million crossings."""
+    pen = next(line for line in good()[GERBER].decode().split("\n") if line.startswith("D1"))
+    lines = [pen]
+    for at in range(3_000):
+        lines += [f"X0Y{at * 4000}D02*", f"X12000000Y{at * 4000}D01*"]
+        lines += [f"X{at * 4000}Y0D02*", f"X{at * 4000}Y12000000D01*"]
+    return _body(lines)
+
+
+def _contour_of_many_crossings() -> Files:
+    """A zigzag that crosses itself ten thousand times."""
+    points = [((at % 2) * 10_000_000 + at * 10, (at * 7919) % 10_000_000) for at in range(20_000)]
+    lines = ["%TD*%", "%TA.AperFunction,Material*%", "G36*", f"X{points[0][0]}Y{points[0][1]}D02*",
+             *(f"X{x}Y{y}D01*" for x, y in (*points[1:], points[0])), "G37*",
+             "%TD.AperFunction*%"]  # fmt: skip
+    return _body(lines)
+
+
+def _many_lines() -> Files:
+    files = good()
+    return {**files, GERBER: files[GERBER] + b"G01*\n" * 1_600_000}
+
+
+def _long_line() -> Files:
+    files = good()
+    return {**files, GERBER: files[GERBER].replace(b"%MOMM*%", b"%MOMM" + b"M" * 5_000_000 + b"*%")}
+
+
+def _records_without_end() -> Files:
+    files = good()
+    return {**files, "bar_netlist.ipc": b"C  x\n" * 100_000}
+
+
+def _deep_job() -> Files:
+    return {**good(), "bar_job.gbrjob": b'{"a":' * 100_000}
+
+
+def _huge_numbers() -> Files:
+    files = good()
+    text = files["bar_job.gbrjob"].decode().replace('"X": 50.0', '"X": 1e999')
+    return {**files, "bar_job.gbrjob": text.encode()}
+
+
+def _nonsense_numbers() -> Files:
+    files = good()
+    text = files["bar_job.gbrjob"].decode().replace('"X": 50.0', '"X": NaN')
+    return {**files, "bar_job.gbrjob": text.encode()}
+
+
+def _another_encoding() -> Files:
+    files = good()
+    return {**files, GERBER: files[GERBER].decode().encode("utf-16")}
+
+
+def _null_bytes() -> Files:
+    return {name: b"\0" * 1000 for name in good()}
+
+
+WRONG: list[Callable[[], Files]] = [
+    _crossing_strokes, _contour_of_many_crossings, _many_lines, _long_line, _records_without_end,
+    _deep_job, _huge_numbers, _nonsense_numbers, _another_encoding, _null_bytes,
+]  # fmt: skip
+
+
+@pytest.mark.parametrize("make", WRONG, ids=lambda make: make.__name__)
+def test_what_would_keep_a_judge_busy_is_told_as_wrong(make: Callable[[], Files]) -> None:
+    words = told(prove(make()))
+    assert words
+    assert all(word.startswith("form:") for word in words), words[:3]
+
+
+def test_the_bounds_are_those_that_the_readme_states() -> None:
+    assert (package.MOST_FILES, package.LARGEST_FILE_BYTES) == (64, 32_000_000)
+    assert package.LARGEST_PACKAGE_BYTES == 128_000_000
+
+
+def test_the_worst_that_is_still_read_stays_within_its_memory(tmp_path: Path) -> None:
+    """Own bound: a gigabyte of address space above what importing takes, for the crossing lines."""
+    (tmp_path / "x.zip").write_bytes(zip_bytes(_crossing_strokes()))
+    code = (
+        "import resource, sys\n"
+        "import boardgen.readback.prove, boardgen.cli\n"
+        "used = int(open('/proc/self/statm').read().split()[0]) * resource.getpagesize()\n"
+        "resource.setrlimit(resource.RLIMIT_AS, (used + 2**30, used + 2**30))\n"
+        f"sys.argv = ['boardgen', 'verify', {str(tmp_path / 'x.zip')!r}]\n"
+        "boardgen.cli.main()\n"
+    )
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=False)
+    assert done.returncode == 1, done.stderr
+    assert "entangled" in done.stdout
