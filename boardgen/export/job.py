@@ -15,7 +15,7 @@ from boardgen.model.board import Side
 from boardgen.model.design import Design
 from boardgen.model.outputs import OutputFile, OutputFiles
 from boardgen.model.shapes import Stroke
-from boardgen.units import UM_PER_MM, mm
+from boardgen.units import UM_PER_MM, mm, snap
 
 _FINISHES = {"tin, lead-free": "HAL lead-free", "gold": "ENIG", "bare copper": "None"}
 
@@ -37,7 +37,10 @@ def job(design: Design) -> OutputFiles:
         "Header": {"GenerationSoftware": software, "CreationDate": made.created},
         "GeneralSpecs": {
             "ProjectId": project,
-            "Size": {"X": design.board.outline.length_mm, "Y": design.board.outline.width_mm},
+            "Size": {
+                "X": _whole(design.board.outline.length_mm),
+                "Y": _whole(design.board.outline.width_mm),
+            },
             "LayerNumber": len(design.artwork.coppers()),
             "BoardThickness": parameters.order.thickness_mm,
             "Finish": _FINISHES[parameters.order.finish],
@@ -48,6 +51,11 @@ def job(design: Design) -> OutputFiles:
         "MaterialStackup": _stackup(design),
     }
     return (OutputFile(path=f"fabrication/{made.project}_job.gbrjob", content=json_bytes(record)),)
+
+
+def _whole(length_mm: float) -> float:
+    """Write a length as it stands on the grid, free of float noise."""
+    return mm(snap(length_mm))
 
 
 def _narrowest_mm(design: Design) -> float:

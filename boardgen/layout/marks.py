@@ -3,7 +3,12 @@
 import math
 
 from boardgen.layout.inlet import guard_side
-from boardgen.layout.needs import cathode_bar_mm, copper_bar_from_row_mm, copper_bar_mm
+from boardgen.layout.needs import (
+    MARGIN_MM,
+    cathode_bar_mm,
+    copper_bar_from_row_mm,
+    copper_bar_mm,
+)
 from boardgen.model.board import Board, Mark, MarkRole, Part, PartKind, Point, Side
 from boardgen.model.land_pattern import Entry
 from boardgen.model.limits import Limits
@@ -42,7 +47,7 @@ def _copper_bar_of_guard(parameters: Parameters, board: Board, part: Part) -> Ma
     net = part.net(land.name)
     widest = max(track.width_mm for track in board.tracks if track.net == net)
     away = max(land.height_mm, widest) / 2 + aims.pour_gap_mm + aims.mark_stroke_mm / 2
-    level = -guard_side(parameters) * away
+    level = _away_from_feed(parameters, board, part, away)
     # No longer than the land, its round ends included: the track may bend just beyond.
     half = (land.width_mm - aims.mark_stroke_mm) / 2
     # The rail may begin where the courtyard ends: the bar keeps off it, towards the anode.
@@ -59,6 +64,26 @@ def _copper_bar_of_guard(parameters: Parameters, board: Board, part: Part) -> Ma
         stroke_mm=aims.mark_stroke_mm,
         owner=part.reference,
     )
+
+
+def _away_from_feed(parameters: Parameters, board: Board, part: Part, away_mm: float) -> float:
+    """Choose the side of a guard's middle line that the feed from its cathode does not take.
+
+    A rail far from the edge, on a board that a wide connector makes wide, lies on the other side.
+    """
+    land = part.pattern.by_function("K")
+    start = part.land_place(land)
+    usual = -guard_side(parameters) * away_mm
+    ends = [
+        point
+        for track in board.tracks
+        if track.net == part.net(land.name) and start in track.points
+        for point in track.points
+        if abs(point[1] - start[1]) > MARGIN_MM
+    ]
+    if not ends or (part.place(0.0, usual)[1] > start[1]) is not (ends[0][1] > start[1]):
+        return usual
+    return -usual
 
 
 def _copper_bar(parameters: Parameters, part: Part, up: int) -> Mark:

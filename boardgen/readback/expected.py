@@ -13,7 +13,7 @@ from boardgen.model.design import Design
 from boardgen.model.land_pattern import LandShape
 from boardgen.model.shapes import Box, Contour, Disc, Point, Stroke
 from boardgen.readback.seen import Pin, Probe, Seen, SeenHole, turned
-from boardgen.units import Nm, snap
+from boardgen.units import Nm, mm, snap
 
 _POUR = (Purpose.POUR, Purpose.CLEARANCE, Purpose.PATCH, Purpose.SPOKE)
 
@@ -323,7 +323,10 @@ def job(design: Design) -> dict[str, object]:
     top = [rows[kind, Side.TOP] for kind in _MATERIALS if (kind, Side.TOP) in rows]
     bottom = [rows[kind, Side.BOTTOM] for kind in _MATERIALS if (kind, Side.BOTTOM) in rows]
     return {
-        "Size": {"X": design.board.outline.length_mm, "Y": design.board.outline.width_mm},
+        "Size": {
+            "X": mm(snap(design.board.outline.length_mm)),
+            "Y": mm(snap(design.board.outline.width_mm)),
+        },
         "LayerNumber": coppers,
         "BoardThickness": order.thickness_mm,
         "Finish": _FINISHES[order.finish],

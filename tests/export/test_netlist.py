@@ -82,7 +82,7 @@ def test_an_outside_reader_sees_the_boards_edge(example: Path) -> None:
 
 
 def test_sides_are_told_by_access_and_by_mask() -> None:
-    """formats.md 4: A00 both sides, A01 top; S0 no mask over it, S3 both (confirmed by a reader)."""
+    """formats.md 4: A00 both sides, A01 top; S0 no mask, S3 both (confirmed by a reader)."""
     records = seen_by_the_witness(text_of(built_of(SMALLEST).design)).test_records
     by_kind = {
         (record.pad_type, record.is_via): (record.access_layer, record.solder_mask)

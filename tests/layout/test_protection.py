@@ -308,3 +308,24 @@ def test_a_missing_half_of_a_ballast_is_found(built: Make) -> None:
     files["bar_copper-top.gbr"] = sealed(text.replace("%TO.P,R2,2*%", "%TO.P,R9,2*%"))
     told = [str(found) for found in prove(files).differences]
     assert any("R1" in text or "R2" in text or "R9" in text for text in told), told
+
+
+def test_a_guards_bar_in_copper_keeps_off_a_rail_on_its_inner_side() -> None:
+    """A wide connector makes a wide board; then the rail lies inboard of the guard's line."""
+    text = merged(
+        SHELF,
+        {
+            "supply": {"from": None, "low": "8 V", "nominal": "9 V", "high": "9.6 V"},
+            "light": {"led": "warm white 2835", "count": 7, "use": None, "current": "6.2 mA"},
+            "resistor": {"size": "0603", "per_branch": 2},
+            "protection": {"reverse": "schottky"},
+            "form": {"pitch": "20.9 mm"},
+            "connector": {"kind": "terminal 5.0 mm", "poles": 3, "at": "left"},
+            "mounting": {"at": "none"},
+            "copper": {"sides": 1, "weight": "0.5 oz", "rail": "2.6 mm"},
+            "order": {"house": "home-etched"},
+        },
+    )
+    built = built_of(text)
+    assert not {finding.code for finding in built.findings} & {"gap.copper"}
+    assert built.proof

@@ -1,5 +1,6 @@
-"""The catalogue of damages: each done to a good package at a random object, and what it must be
-called: kind, layer, part or net, place.
+"""The catalogue of damages: what is done to a good package, and what it must be called.
+
+Each is done at a random object and must be named by kind, layer, part or net, and place.
 
 `alone`: must be found from the zip alone; the others say something else without contradicting
 themselves, and only `--against` can tell. Our own list, from the hold reasons on the reference page
@@ -140,7 +141,7 @@ def two_files_have_changed_names(files: Files, chance: Random) -> tuple[Files, N
 
 @damage(alone=True)
 def two_layers_have_changed_places(files: Files, chance: Random) -> tuple[Files, Named]:
-    """What is drawn on one side is drawn on the other, and every word says that it is right."""
+    """Draw on one side what belongs on the other; every word says that it is right."""
     kind = chance.choice(["copper", "mask", "legend"])
     parts = (f"{kind}-top.gbr", f"{kind}-bottom.gbr")
     texts = [text_of(files, part) for part in parts]
@@ -163,7 +164,7 @@ _STATE = r"%TO.*|D\d+\*|%TD.*|%LP.*|G0[123]\*"
 
 @damage(alone=True)
 def a_file_shows_nothing(files: Files, chance: Random) -> tuple[Files, Named]:
-    """A sound frame, and nothing in it."""
+    """Leave a sound frame, and nothing in it."""
     part = chance.choice(["copper-bottom.gbr", "mask-top.gbr", "mask-bottom.gbr", "legend-top.gbr",
                           "legend-bottom.gbr", "paste-top.gbr", "profile.gbr"])  # fmt: skip
     text = text_of(files, part)
@@ -298,7 +299,7 @@ def _branch_track(files: Files, chance: Random) -> tuple[str, Item, list[tuple[i
 
 @damage(alone=True)
 def a_track_is_cut(files: Files, chance: Random) -> tuple[Files, Named]:
-    """A gap in the middle of the piece between two lands."""
+    """Leave a gap in the middle of the piece between two lands."""
     text, item, _ = _branch_track(files, chance)
     lands = [other for other in editing.items(text)
              if other.net == item.net and other.function == _SURFACE]  # fmt: skip
@@ -410,7 +411,7 @@ def a_clearance_is_dropped_so_that_nets_touch(files: Files, chance: Random) -> t
 
 
 def _spokes(text: str, seen: Random, *, many: bool) -> tuple[Item, list[Item]]:
-    """Choose a land with spokes in the pour, and list them: dark strokes between clear and lands."""
+    """Choose a land with spokes in the pour, and list them: dark strokes after what is clear."""
     listed = editing.items(text)
     last_clear = max(item.at for item in listed if not item.dark)
     lands = [item for item in listed if item.function in (_SURFACE, "ComponentPad")]
@@ -419,13 +420,13 @@ def _spokes(text: str, seen: Random, *, many: bool) -> tuple[Item, list[Item]]:
         centre = editing.points(text, land)[0]
         found = [item for item in listed if item.at > last_clear and item.kind == "stroke"
                  and item.net == land.net and centre in editing.points(text, item)
-                 and item.at < lands[0].at and _is_spoke(text, item, listed)]  # fmt: skip
+                 and item.at < lands[0].at and _is_spoke(item, listed)]  # fmt: skip
         if len(found) >= (2 if many else 1):
             choices.append((land, found))
     return seen.choice(choices)
 
 
-def _is_spoke(text: str, item: Item, listed: list[Item]) -> bool:
+def _is_spoke(item: Item, listed: list[Item]) -> bool:
     """Spokes are drawn before all tracks, right after what is clear."""
     first_track = next(other.at for other in listed if other.dark and other.net != listed[0].net)
     return item.at < first_track
@@ -444,7 +445,7 @@ def a_spoke_is_cut(files: Files, chance: Random) -> tuple[Files, Named]:
 
 @damage(alone=False)
 def the_pour_is_drawn_in_another_order(files: Files, chance: Random) -> tuple[Files, Named]:
-    """A spoke before its clearance: every object is there, but the spoke is erased."""
+    """Draw a spoke before its clearance: every object is there, but the spoke is erased."""
     part = _any_copper(files, chance)
     text = text_of(files, part)
     _, found = _spokes(text, chance, many=False)
@@ -573,7 +574,7 @@ def a_mask_opening_is_resized(files: Files, chance: Random) -> tuple[Files, Name
 @damage(alone=True)
 def the_mask_opens_over_a_track(files: Files, chance: Random) -> tuple[Files, Named]:
     part, text, item = _opening(files, chance, "mask-top.gbr")
-    copper, track, spots = _branch_track(files, chance)
+    _, _, spots = _branch_track(files, chance)
     x, y = spots[len(spots) // 2]
     text = editing.repeated(text, item, [f"X{x + 400_000}Y{y}D03*"])
     return put(files, part, text), Named(
@@ -728,8 +729,13 @@ def a_polarity_is_wrong(files: Files, chance: Random) -> tuple[Files, Named]:
 @damage(alone=True)
 def a_file_is_of_another_project(files: Files, chance: Random) -> tuple[Files, Named]:
     part, text = _drawing(files, chance)
-    change = chance.choice([("%TF.ProjectId,", "%TF.ProjectId,x"), ("CreationDate,20", "CreationDate,19"),
-                            ("boardgen,boardgen,", "boardgen,boardgen,9.")])  # fmt: skip
+    change = chance.choice(
+        [
+            ("%TF.ProjectId,", "%TF.ProjectId,x"),
+            ("CreationDate,20", "CreationDate,19"),
+            ("boardgen,boardgen,", "boardgen,boardgen,9."),
+        ]
+    )
     part = "mask-top.gbr" if part == "copper-top.gbr" else part  # the first is what others follow
     text = text_of(files, part).replace(*change, 1)
     return put(files, part, text), Named((Kind.ATTRIBUTE,), _layer(part))

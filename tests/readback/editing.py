@@ -41,7 +41,7 @@ def items(text: str) -> list[Item]:
     return list(_items(text))
 
 
-def _items(text: str) -> Iterator[Item]:
+def _items(text: str) -> Iterator[Item]:  # noqa: C901 - one branch for each word
     functions = {number: function for function, number, _, _ in _DEFINITION.findall(text)}
     lines = text.split("\n")
     said: dict[str, str] = {}
@@ -245,10 +245,8 @@ def drill_text(text: str, kept: list[tuple[int, int, str, int]]) -> str:
 
 def drilled(text: str) -> list[tuple[int, int, str, int]]:
     """Take a drill text apart into what `drill_text` takes."""
-    functions = dict(
-        (number, function)
-        for function, number in re.findall(r"; #@! TA\.AperFunction,(\w+)\nT(\d\d)C", text)
-    )
+    found = re.findall(r"; #@! TA\.AperFunction,(\w+)\nT(\d\d)C", text)
+    functions = {number: function for function, number in found}
     return [(hit.x_nm, hit.y_nm, functions[hit.tool], hit.diameter_nm) for hit in hits(text)]
 
 

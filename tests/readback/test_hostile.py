@@ -61,7 +61,7 @@ def encrypted(folder: Path) -> Path:
 
 
 def with_a_lie_about_size(folder: Path) -> Path:
-    """A member that is announced as small and unpacks to much."""
+    """Announce a member as small that unpacks to much."""
     content = bytearray(zip_bytes({"a_profile.gbr": b"\0" * 10_000_000}))
     at = content.index(b"PK\x01\x02")
     content[at + 24 : at + 28] = struct.pack("<I", 100)
@@ -70,9 +70,10 @@ def with_a_lie_about_size(folder: Path) -> Path:
 
 
 def with_twins(folder: Path) -> Path:
-    with zipfile.ZipFile(folder / "x.zip", "w") as archive, pytest.warns(UserWarning):
+    with zipfile.ZipFile(folder / "x.zip", "w") as archive:
         archive.writestr("a_profile.gbr", b"1")
-        archive.writestr("a_profile.gbr", b"2")
+        with pytest.warns(UserWarning, match="Duplicate name"):
+            archive.writestr("a_profile.gbr", b"2")
     return folder / "x.zip"
 
 
@@ -189,7 +190,7 @@ def _crossing_strokes() -> Files:
 
 
 def _contour_of_many_crossings() -> Files:
-    """A zigzag that crosses itself ten thousand times."""
+    """Draw a zigzag that crosses itself ten thousand times."""
     points = [((at % 2) * 10_000_000 + at * 10, (at * 7919) % 10_000_000) for at in range(20_000)]
     lines = ["%TD*%", "%TA.AperFunction,Material*%", "G36*", f"X{points[0][0]}Y{points[0][1]}D02*",
              *(f"X{x}Y{y}D01*" for x, y in (*points[1:], points[0])), "G37*",
@@ -234,7 +235,7 @@ def _another_encoding() -> Files:
 
 
 def _null_bytes() -> Files:
-    return {name: b"\0" * 1000 for name in good()}
+    return dict.fromkeys(good(), b"\0" * 1000)
 
 
 WRONG: list[Callable[[], Files]] = [

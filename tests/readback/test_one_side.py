@@ -19,7 +19,8 @@ def files() -> dict[str, bytes]:
 
 def test_the_package_holds_by_itself_and_against_its_design(files: dict[str, bytes]) -> None:
     assert set(files) == {f"bar_{part}" for part in (
-        "copper-top.gbr", "paste-top.gbr", "profile.gbr", "unplated.drl", "netlist.ipc", "job.gbrjob",
+        "copper-top.gbr", "paste-top.gbr", "profile.gbr", "unplated.drl", "netlist.ipc",
+        "job.gbrjob",
     )}  # fmt: skip
     assert prove(files).holds
     assert prove(files, built_of(ETCHED).design).holds

@@ -155,7 +155,7 @@ def changed(name: str, before: str, after: str) -> dict[str, bytes]:
         ("bar_mask-top.gbr", ".FilePolarity,Negative", ".FilePolarity,Positive", "says"),
         ("bar_profile.gbr", "%TF.Part,Single*%\n", "", "line 8 is not what is due, the part"),
         ("bar_profile.gbr", ".ProjectId,bar,", ".ProjectId,foo,", "unlike"),
-        ("bar_copper-top.gbr", "%FSLAX46Y46*%", "%FSLAX45Y45*%", "line 2 is not what is due, the format"),
+        ("bar_copper-top.gbr", "%FSLAX46Y46*%", "%FSLAX45Y45*%", "line 2 is not what is due"),
         ("bar_copper-top.gbr", "%MOMM*%", "%MOIN*%", "line 3 is not what is due, the unit"),
         ("bar_legend-top.gbr", "%TO.C,D1*%", "%TO.C,D2*%", "cathode mark"),
     ],

@@ -1,4 +1,4 @@
-"""The syntax tree that is made statement by statement is the one that pygerber makes of the whole."""
+"""The syntax tree made statement by statement is the one that pygerber makes of the whole."""
 
 import warnings
 from pathlib import Path
