@@ -2,7 +2,8 @@
 
 Aims: the smallest build 4 x bare `import numpy, shapely` without and 10 x with proof; `--help` 2 x
 bare `import click`; `explain` of 24 branches 2 x `--help` plus the imports that it needs; the
-rules on 200 LEDs 5 x drawing their artwork. Byte code
+rules on 200 LEDs 5 x drawing their artwork; the proof of 1,000 LEDs 1.5 x pygerber's parsing of the same
+files (asked for with the word `proof`: minutes). Byte code
 is cached, as it is after an installation.
 """
 
@@ -82,10 +83,40 @@ def judged_200() -> tuple[float, float]:
     return min(drawn), min(checked)
 
 
+def proven_1000() -> tuple[float, float]:
+    """Time the proof of a board of 1,000 LEDs, and pygerber's parsing of its Gerber files."""
+    import warnings  # noqa: PLC0415
+
+    from boardgen.build import design_board  # noqa: PLC0415 - needs the path of main
+    from boardgen.export.table import export  # noqa: PLC0415
+    from boardgen.readback.prove import prove  # noqa: PLC0415
+    from tests.conftest import SHELF, merged, parameters_of  # noqa: PLC0415
+
+    form = {"rows": 10, "pitch": "10 mm"}
+    design = design_board(parameters_of(merged(SHELF, {"light": {"count": 1000}, "form": form})))
+    files = {f.path.rpartition("/")[2]: f.content for f in export(design, fabrication=True)}
+    start = time.perf_counter()
+    assert prove(files, design).holds
+    proven = time.perf_counter() - start
+    warnings.simplefilter("ignore", DeprecationWarning)
+    from pygerber.gerber.parser.pyparsing.parser import Parser  # noqa: PLC0415
+
+    parser = Parser()
+    start = time.perf_counter()
+    for name, content in files.items():
+        if name.endswith(".gbr"):
+            parser.parse(content.decode())
+    return proven, time.perf_counter() - start
+
+
 def main() -> None:
     """Measure and print."""
     sys.path.insert(0, str(ROOT))
     from tests.conftest import SHELF, SMALLEST, merged  # noqa: PLC0415 - needs the path above
+
+    if sys.argv[1:] == ["proof"]:
+        tell("the proof of 1,000 LEDs / pygerber's parsing", *proven_1000(), 1.5)
+        return
 
     with tempfile.TemporaryDirectory() as folder:
         path = Path(folder) / "smallest.toml"
@@ -105,9 +136,14 @@ def main() -> None:
             ("boardgen --help / click", seconds("-m", "boardgen", "--help"), click, 2),
             ("explain of 24 branches / --help and its imports", explained, needed, 2),
         )
-    for name, value, baseline, aim in rows:
-        ratio = value / baseline
-        print(f"{name:<50} {value:6.3f} s / {baseline:.3f} s = {ratio:5.2f} (aim {aim})")  # noqa: T201
+    for row in rows:
+        tell(*row)
+
+
+def tell(name: str, value: float, baseline: float, aim: float) -> None:
+    """Print a ratio with its plain seconds."""
+    ratio = value / baseline
+    print(f"{name:<50} {value:6.3f} s / {baseline:.3f} s = {ratio:5.2f} (aim {aim})")  # noqa: T201
 
 
 if __name__ == "__main__":

@@ -30,8 +30,8 @@ from tests.readback.test_proof import files_of  # noqa: E402
 BOARDS = (SMALLEST, merged(SMALLEST, {"order": {"house": "home-etched"}}))
 WORDS = (
     b"%", b"*", b"\n", b"D01*", b"D03*", b"G36*", b"G37*", b"%LPC*%", b"%LPD*%", b"M02*", b"X0Y0",
-    b"-", b"0", b"99999999999", b"1e9", b"\x00", b"\xff", b"T01", b"M30", b"999", b"317", b"{", b"}",
-    b"[", b"null", b"NaN", b"1e999", b'"Size"', b"%AB", b"%SR", b"G74*",
+    b"-", b"0", b"99999999999", b"1e9", b"\x00", b"\xff", b"T01", b"M30", b"999", b"317", b"{",
+    b"}", b"[", b"null", b"NaN", b"1e999", b'"Size"', b"%AB", b"%SR", b"G74*",
 )  # fmt: skip
 
 
