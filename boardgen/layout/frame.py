@@ -23,7 +23,7 @@ from boardgen.model.circuit import Branch, Circuit
 from boardgen.model.fields import LONGEST_MM
 from boardgen.model.parameters import Parameters
 from boardgen.model.side import Side
-from boardgen.units import down_to_step
+from boardgen.units import down_to_step, up_to_step
 
 LED_TURN_DEG = 180
 """Cathode to the right: the current flows from left to right, as one reads."""
@@ -105,7 +105,11 @@ def frame(parameters: Parameters, circuit: Circuit, more_lines: int = 0) -> Fram
                 needs.misfits["form"] = max(lengthways.length_mm, over.width_mm)
             if not needs.misfits:
                 square = _frame(needs, lengthways, over)
-                return replace(square, corner_mm=_corner(needs, square))
+                lack = _reach_mm(needs) - _rail_end_mm(needs, square)
+                if lack <= HAIR_MM:
+                    return replace(square, corner_mm=_corner(needs, square))
+                # Of a length that is given, both ends get half.
+                needs.misfits["form.length"] = up_to_step(square.length_mm + 2 * lack, 0.1)
         tried.append(needs)
     raise _refusal(min(tried, key=lambda needs: (len(needs.misfits), _stretch(needs))))
 
@@ -154,17 +158,23 @@ def _beside_rail(needs: Needs, square: Frame) -> float:
     A round end of half a width w/2 around a point x and y from the edges lies e from a corner of
     radius R where (R - x)^2 + (R - y)^2 = (R - w/2 - e)^2.
     """
-    reach = needs.rail / 2 + edge_mm(needs.parameters)
-    tap = needs.parameters.resistor_part.pattern.land("1").x_mm + needs.ballast.start_mm
-    taps = [
-        square.led_x_mm(branch.first_column) + tap
-        for branch in needs.circuit.branches
-        if branch.row == square.outer_row
-    ]
+    reach = _reach_mm(needs)
     level = square.rail_y_mm(square.outer_row)
     y = max(min(level, square.width_mm - level), reach)
-    x = max(min(*taps, *(square.length_mm - at for at in taps)), reach)
+    x = max(_rail_end_mm(needs, square), reach)
     return x + y - reach + math.sqrt(2 * (x - reach) * (y - reach))
+
+
+def _reach_mm(needs: Needs) -> float:
+    """Tell how far from the board's end a rail's last tap has to lie: round end and gap."""
+    return needs.rail / 2 + edge_mm(needs.parameters)
+
+
+def _rail_end_mm(needs: Needs, square: Frame) -> float:
+    """Tell how far from the board's ends the outermost taps of all rails lie."""
+    tap = needs.parameters.resistor_part.pattern.land("1").x_mm + needs.ballast.start_mm
+    taps = [square.led_x_mm(branch.first_column) + tap for branch in needs.circuit.branches]
+    return min(*taps, *(square.length_mm - at for at in taps))
 
 
 def _frame(needs: Needs, lengthways: Along, over: Across) -> Frame:

@@ -2,7 +2,7 @@
 
 Aims: the smallest build 4 x bare `import numpy, shapely` without and 10 x with proof; `--help` 2 x
 bare `import click`; `explain` of 24 branches 2 x `--help` plus the imports that it needs; the
-rules on 200 LEDs 5 x drawing their artwork; the proof of 1,000 LEDs 1.5 x pygerber's parsing of the same
+rules on 200 LEDs 5 x drawing their artwork; the proof of 1,000 LEDs 1.5 x pygerber parsing the same
 files (asked for with the word `proof`: minutes). Byte code
 is cached, as it is after an installation.
 """

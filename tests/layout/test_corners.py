@@ -1,4 +1,6 @@
-"""Rounded corners keep off what lies near them."""
+"""Rounded corners and rounded ends of rails keep off one another and off the board's ends."""
+
+import re
 
 import pytest
 
@@ -54,3 +56,44 @@ def test_a_corner_that_comes_too_near_to_the_rails_end_is_refused_with_the_large
 def test_the_corner_that_is_offered_keeps_every_limit() -> None:
     design = design_board(parameters_of(merged(LONG, {"form": {"corner": "2.3 mm"}})))
     assert not [found for found in check(design) if found.code.startswith("edge.")]
+
+
+WIDE = """\
+[board]
+title = "Wide rail"
+[supply]
+from = "lithium coin 20 mm"
+[light]
+led = "warm white 0805"
+count = 48
+current = "10 mA"
+[resistor]
+size = "2010"
+per_branch = 2
+[form]
+kind = "bar"
+pitch = "23.3 mm"
+[connector]
+kind = "coin cell holder 20 mm"
+at = "right"
+[mounting]
+at = "none"
+[copper]
+weight = "2 oz"
+"""
+"""Found by the blind pairs: a rail of 17 mm, whose round end reached beyond the board's end."""
+
+
+def test_a_rail_is_no_wider_than_its_round_end_has_room_before_the_boards_end() -> None:
+    design = design_board(parameters_of(WIDE))
+    assert not {found.code for found in check(design)} & {"edge.copper", "profile.outside"}
+
+
+def test_a_wide_rail_that_is_asked_for_is_refused_with_the_length_that_fits_it() -> None:
+    wide = merged(WIDE, {"copper": {"rail": "12 mm"}, "form": {"width": "60 mm"}})
+    with pytest.raises(RefusalError) as caught:
+        design_board(parameters_of(wide))
+    found = re.search(r'length = "([\d.]+) mm"', str(caught.value))
+    assert found
+    longer = merged(wide, {"form": {"length": f"{found[1]} mm"}})
+    assert not {f.code for f in check(design_board(parameters_of(longer)))} & {"edge.copper"}
