@@ -77,8 +77,32 @@ class Seen:
         who = f" of {self.pin.name}" if self.pin else ""
         who = who or (f" of {self.part}" if self.part else "")
         net = f" on {self.net}" if self.net else ""
-        colour = "dark" if self.dark else "clear"
-        return f"{colour} {self.kind} {self.function}{who}{net}"
+        word = _WORDS.get(self.function) or _WORDS.get((self.function, self.kind), self.kind)
+        clear = "" if self.dark or word == "clearance" else "erased "
+        return f"{clear}{word}{who}{net}"
+
+
+_WORDS: dict[str | tuple[str, str], str] = {
+    "SMDPad,CuDef": "land",
+    "ComponentPad": "drilled land",
+    "ViaPad": "via's land",
+    "TestPad": "test point's land",
+    ("Conductor", "stroke"): "track",
+    ("Conductor", "contour"): "pour",
+    "Other,Clearance": "clearance",
+    "Other,Cathode": "cathode mark",
+    "OtherCopper,Cathode": "cathode mark in copper",
+    "Other,Plus": "+ sign",
+    "Other,Minus": "− sign",
+    "OtherCopper,Plus": "+ sign in copper",
+    "OtherCopper,Minus": "− sign in copper",
+    "NonConductor": "letter in copper",
+    ("Material", "flash"): "opening",
+    ("Material", "contour"): "opening",
+    ("Material", "stroke"): "printed line",
+    "Profile": "outline",
+}
+"""What people call an object, by its function and, where that leaves it open, its kind."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -82,7 +82,7 @@ def test_a_lead_without_its_hole_is_seen_without_the_design(files: dict[str, byt
     files["bar_unplated.drl"] = text.replace(f"{hit}\n", "").encode()
     words = " ".join(told(prove(files)))
     assert "no hole at the netlist's record 317 of J1.1" in words
-    assert "no hole in dark flash ComponentPad of J1.1" in words
+    assert "no hole in drilled land of J1.1" in words
 
 
 def test_two_sides_cannot_be_passed_off_as_one() -> None:

@@ -303,7 +303,7 @@ def test_words_that_boardgen_never_writes_are_refused_by_line(before: str, after
 
 DRILLED = [
     ("plated.drl", "X3.6Y8.75", "X3.605Y8.75", "no land around the plated hole"),
-    ("plated.drl", "X3.6Y8.75\n", "", "no hole in dark flash ComponentPad of J1.1"),
+    ("plated.drl", "X3.6Y8.75\n", "", "no hole in drilled land of J1.1"),
     ("unplated.drl", "X11.5Y7.0", "X5.0Y7.0", "cuts into copper"),
     ("unplated.drl", "X11.5Y7.0", "X11.5Y0.5", "over the edge"),
     ("plated.drl", "T01C1.3", "T01C1.3000001", "not understood"),
