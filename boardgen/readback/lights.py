@@ -38,6 +38,7 @@ def walk(traced: Traced) -> tuple[int, list[Difference]]:
 class _Walker:
     def __init__(self, traced: Traced) -> None:
         self.faults: list[Difference] = []
+        self.bypassed: set[str] = set()
         self.places: dict[str, list[tuple[float, float]]] = defaultdict(list)
         self.pins: dict[str, list[tuple[Pin, int]]] = defaultdict(list)
         self.ends: dict[str, set[int]] = {"+": set(), "-": set()}
@@ -66,6 +67,7 @@ class _Walker:
 
     def walk(self) -> int:
         """Walk every branch and count those that arrive."""
+        self.bypassed = set(self._bypassed())
         if any(len(groups) != 1 for groups in self.ends.values()):
             self._fault(Kind.PIN, "", "the connector does not say which pin is + and which is −")
             return 0
@@ -78,6 +80,14 @@ class _Walker:
             return 0
         feed, passed = line
         return self._branches(feed, minus, passed)
+
+    def _bypassed(self) -> Iterator[str]:
+        """Tell LEDs and ballasts whose two ends are one piece of copper."""
+        for ref, found in sorted(self.pins.items(), key=lambda entry: natural(entry[0])):
+            both = len(found) == _TERMINALS and len({group for _, group in found}) == 1
+            if both and ref[:1] in ("D", "R"):
+                self._fault(Kind.BYPASSED, ref, f"{ref} is bypassed: copper joins its ends")
+                yield ref
 
     def _supply_line(self, plus: int, minus: int) -> tuple[int, set[str]] | None:
         """Step from + over fuse, guard and closed switch onto the rail; without such + is it."""
@@ -118,18 +128,12 @@ class _Walker:
         leds = {ref: functions for ref, functions in self.functions.items()
                 if ref.startswith("D") and ref not in line}  # fmt: skip
         by_anode: dict[int, list[str]] = defaultdict(list)
-        bypassed: set[str] = set()
         for ref, functions in sorted(leds.items(), key=lambda entry: natural(entry[0])):
             if set(functions) != {"A", "K"}:
                 self._fault(
                     Kind.PIN, ref, f"{ref} does not say which pin is anode and which is cathode"
                 )
-            elif functions["A"] == functions["K"]:
-                bypassed.add(ref)
-                self._fault(
-                    Kind.BYPASSED, ref, f"{ref} is bypassed: copper joins anode and cathode"
-                )
-            else:
+            elif ref not in self.bypassed:
                 by_anode[functions["A"]].append(ref)
         starts = self._ballasts(feed)
         arrived, lit = 0, set[str]()
@@ -140,7 +144,7 @@ class _Walker:
                 lit.update(passed)
             else:
                 self._fault(Kind.BRANCH, ref, f"{ref} starts a branch that does not reach −")
-        for ref in sorted(set(leds) - lit - bypassed, key=natural):
+        for ref in sorted(set(leds) - lit - self.bypassed, key=natural):
             self._fault(Kind.DARK, ref, f"{ref} stays dark")
         return arrived
 
@@ -152,11 +156,8 @@ class _Walker:
         for ref, groups in ends.items():
             for group in set(groups) - {feed}:
                 at_group[group].append(ref)
-        starts, passed = [], set[str]()
+        starts, passed = [], set(self.bypassed)
         for ref in sorted(ends, key=natural):
-            if len(ends[ref]) == _TERMINALS and len(set(ends[ref])) == 1:
-                passed.add(ref)
-                self._fault(Kind.BYPASSED, ref, f"{ref} is bypassed: copper joins its ends")
             if ends[ref].count(feed) != 1 or len(ends[ref]) != _TERMINALS:
                 continue
             passed.add(ref)

@@ -410,6 +410,32 @@ def a_clearance_is_dropped_so_that_nets_touch(files: Files, chance: Random) -> t
     )
 
 
+def _bridged(files: Files, chance: Random, letter: str) -> tuple[Files, str]:
+    """Draw copper from one land of a part to its other."""
+    text = text_of(files, "copper-top.gbr")
+    lands = [item for item in editing.items(text) if item.function == _SURFACE]
+    part = chance.choice(sorted({item.part for item in lands if item.part.startswith(letter)}))
+    one, other = (editing.points(text, item)[0] for item in lands if item.part == part)
+    net = next(item.net for item in lands if item.part == part)
+    lines = [f"%TO.N,{net}*%", f"D{_some_pen(text)}*", f"X{one[0]}Y{one[1]}D02*",
+             f"X{other[0]}Y{other[1]}D01*", "%TD*%"]  # fmt: skip
+    body = text.split("\n")
+    end = next(at for at, line in enumerate(body) if line.startswith("%TF.MD5"))
+    return put(files, "copper-top.gbr", "\n".join([*body[:end], *lines, *body[end:]])), part
+
+
+@damage(alone=True)
+def copper_bypasses_an_led(files: Files, chance: Random) -> tuple[Files, Named]:
+    made, part = _bridged(files, chance, "D")
+    return made, Named((Kind.BYPASSED,), subject=part)
+
+
+@damage(alone=True)
+def copper_bypasses_a_ballast(files: Files, chance: Random) -> tuple[Files, Named]:
+    made, part = _bridged(files, chance, "R")
+    return made, Named((Kind.BYPASSED,), subject=part)
+
+
 def _spokes(text: str, seen: Random, *, many: bool) -> tuple[Item, list[Item]]:
     """Choose a land with spokes in the pour, and list them: dark strokes after what is clear."""
     listed = editing.items(text)
@@ -440,6 +466,18 @@ def a_spoke_is_cut(files: Files, chance: Random) -> tuple[Files, Named]:
     spoke = chance.choice(found)
     return put(files, part, editing.without(text, spoke)), Named(
         (Kind.MISSING,), _layer(part), "0V", _around(text, spoke)
+    )
+
+
+@damage(alone=True)
+def a_land_has_lost_all_its_spokes(files: Files, chance: Random) -> tuple[Files, Named]:
+    text = text_of(files, "copper-top.gbr")
+    while True:
+        land, found = _spokes(text, chance, many=False)
+        if land.function == _SURFACE:
+            break
+    return put(files, "copper-top.gbr", editing.without(text, *found)), Named(
+        (Kind.APART,), "copper-top", land.pin, _around(text, land).buffer(0.6)
     )
 
 
