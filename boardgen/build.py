@@ -1,7 +1,7 @@
 """The line from parameters to proven files, in order, on one screen."""
 
 from collections import Counter
-from collections.abc import Container, Sequence
+from collections.abc import Container, Iterable, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
@@ -12,18 +12,19 @@ from boardgen.electrical.cautions import cautions
 from boardgen.electrical.explain import explain
 from boardgen.electrical.operate import operate
 from boardgen.electrical.size import size
-from boardgen.errors import ProofError
+from boardgen.errors import PackageError, ProofError
 from boardgen.export.package import package
 from boardgen.export.records import findings_file, manifest
 from boardgen.export.table import export
 from boardgen.layout.bar import lay_out
+from boardgen.model import explanation
 from boardgen.model.cautions import Caution
 from boardgen.model.design import Design
-from boardgen.model.explanation import Difference, Step, differences
+from boardgen.model.explanation import Step, differences
 from boardgen.model.findings import Finding, Judgement
 from boardgen.model.outputs import OutputFile, OutputFiles
 from boardgen.model.parameters import Parameters
-from boardgen.model.proof import Proof
+from boardgen.model.proof import Difference, Kind, Proof, ProofItem
 from boardgen.pages.film import films
 from boardgen.pages.order import order_sheet
 from boardgen.pages.placement import placements
@@ -76,7 +77,7 @@ def design_board(parameters: Parameters) -> Design:
     )
 
 
-def compare_boards(before: Parameters, after: Parameters) -> tuple[Difference, ...]:
+def compare_boards(before: Parameters, after: Parameters) -> tuple[explanation.Difference, ...]:
     """List what is different between two boards: sums by key and subject, then findings.
 
     Raises
@@ -182,13 +183,31 @@ def verify_package(path: Path, against: Sequence[Parameters] = ()) -> Proof:
     PackageError
         When it cannot be read as a package.
     """
+    from boardgen.readback.names import KNOWN
     from boardgen.readback.package import load_package
     from boardgen.readback.prove import prove
 
     loaded = load_package(path)
     names = {name.rpartition("_")[0] for name in loaded.files}
-    proof = prove(loaded.files, design_board(meant_by(names, against)) if against else None)
+    if not any(name.rpartition("_")[2] in KNOWN for name in loaded.files):
+        raise PackageError(
+            f"{path}: holds none of the files that boardgen makes; name a board's folder or its"
+            " -fabrication.zip"
+        )
+    meant = meant_by(names, against) if against else None
+    if meant and meant.name not in names:
+        return replace(prove(loaded.files), items=(other_board(names, meant), *loaded.items))
+    proof = prove(loaded.files, design_board(meant) if meant else None)
     return replace(proof, items=(*loaded.items, *proof.items))
+
+
+def other_board(names: Iterable[str], meant: Parameters) -> ProofItem:
+    """Say that package and parameter file are of two boards, before all that follows from it."""
+    there = ", ".join(sorted(name for name in set(names) if name)) or "another board"
+    text = f"the package is {there}, but {meant.file} describes {meant.name}"
+    text += ": take its own file"
+    found = Difference(kind=Kind.PROJECT, text=text, subjects=(meant.name,))
+    return ProofItem(title="board", compared=1, differences=(found,))
 
 
 def meant_by(names: Container[str], boards: Sequence[Parameters]) -> Parameters:

@@ -386,7 +386,9 @@ def verify(
 ) -> None:
     """Read a written package (folder or zip) back and judge it."""
     if reproduce and (against or overlay):
-        raise click.UsageError("--reproduce compares files; it goes without the other two")
+        raise click.UsageError(
+            "--reproduce compares bytes; it goes without --against and --overlay"
+        )
 
     def work(path: Path) -> int:
         if reproduce:
@@ -399,26 +401,21 @@ def verify(
 def _verify(path: Path, against: Path | None, overlay: Path | None, form: str) -> int:
     from boardgen.build import verify_package
     from boardgen.pages import words
-    from boardgen.pages.overlay import overlay as drawn
+    from boardgen.pages.overlay import overlay as picture
     from boardgen.writing import write_new
 
     designs = _parameters(_read(against).members) if against else ()
+    if overlay and overlay.suffix != ".svg":
+        raise errors.OutputError(f"{overlay}: --overlay writes an SVG; name a file ending in .svg")
     proof = verify_package(path, designs)
-    if overlay:
-        write_new(overlay, drawn(proof, path.name).decode())
     if form == "json":
         _say_proof(proof)
-        return errors.CLEAN if proof.holds else errors.FOUND
-    _say(words.proof_lines(proof))
-    wrong = sum(not item.holds for item in proof.items)
-    if not proof.holds:
-        click.echo(f"the package is wrong, in {wrong} of {len(proof.items)} comparisons")
-        if not overlay:
-            click.echo("--overlay FILE.svg draws where")
-    elif against:
-        click.echo(f"the package holds, and is what {against.name} describes")
     else:
-        click.echo("the package holds in itself; --against FILE compares it with its design")
+        _say(words.proof_lines(proof))
+        _say(words.proof_verdict(proof, against.name if against else "", drawn=bool(overlay)))
+    if overlay:
+        write_new(overlay, picture(proof, path.name).decode())
+        click.echo(f"wrote {overlay}", err=form == "json")
     return errors.CLEAN if proof.holds else errors.FOUND
 
 

@@ -8,7 +8,7 @@ from itertools import takewhile
 from pathlib import Path
 from typing import Any
 
-from boardgen.build import build_board, meant_by
+from boardgen.build import build_board, meant_by, other_board
 from boardgen.errors import PackageError
 from boardgen.model.parameters import Parameters
 from boardgen.model.proof import Difference, Kind, Proof, ProofItem
@@ -41,7 +41,10 @@ def reproduce(path: Path, boards: Sequence[Parameters]) -> Proof:
 
     there = load_files(path)
     names = {name.rpartition("/")[2].rpartition("_")[0] for name in there}
-    built = build_board(meant_by(names, boards))
+    meant = meant_by(names, boards)
+    if meant.name not in names:
+        return Proof(items=(other_board(names, meant),))
+    built = build_board(meant)
     if built.proof is None:
         raise PackageError(
             f"{built.design.parameters.file}: the rules find errors, so no fabrication data is"
@@ -77,7 +80,9 @@ def _compared(name: str, there: bytes | None, anew: bytes | None) -> Iterator[Di
         texts = _fields(_parsed(there), _parsed(anew), "")
     else:
         texts = _lines(there, anew)
-    for _, text in zip(range(_MOST_FIELDS), texts, strict=False):
+    told = list(texts)
+    more = [f"and {len(told) - _MOST_FIELDS} more"] if len(told) > _MOST_FIELDS else []
+    for text in (*told[:_MOST_FIELDS], *more):
         yield Difference(kind=Kind.DIGEST, text=text, subjects=(name,))
 
 
@@ -111,12 +116,18 @@ def _lines(there: bytes, anew: bytes) -> Iterator[str]:
     for at, (was, now) in enumerate(zip(before, after, strict=False), start=1):
         if was != now:
             start = max(0, _same(was, now) - 10)
-            yield f"line {at} is {was[start:][:_SHOWN]!r}, built anew {now[start:][:_SHOWN]!r}"
+            yield f"line {at} is {_part(was, start)}, built anew {_part(now, start)}"
             break
     if len(before) != len(after):
         yield f"has {len(before)} lines, built anew {len(after)}"
     elif before == after:
         yield "the bytes differ, though the lines are alike"
+
+
+def _part(line: str, start: int) -> str:
+    """Quote a line around a place, with a mark where something is left out."""
+    before = "…" if start else ""
+    return repr(f"{before}{_short(line[start:])}")
 
 
 def _same(was: str, now: str) -> int:
@@ -126,6 +137,9 @@ def _same(was: str, now: str) -> int:
 
 def _members(there: bytes, anew: bytes) -> Iterator[str]:
     """Name the members in which two zips differ."""
+    if not zipfile.is_zipfile(io.BytesIO(there)):
+        yield "is no zip"
+        return
     before, after = _unpacked(there), _unpacked(anew)
     names = [name for name in sorted(set(before) | set(after))
              if before.get(name) != after.get(name)]  # fmt: skip

@@ -4,6 +4,7 @@ import hashlib
 import json
 import os
 import re
+import shutil
 import subprocess
 import sys
 import zipfile
@@ -233,8 +234,8 @@ def zip_of(path: Path, entries: dict[str, bytes]) -> Path:
 @pytest.mark.parametrize(
     ("entries", "words"),
     [
-        ({"../evil.gbr": b"x"}, "does not lie flat"),
-        ({"/etc/evil.gbr": b"x"}, "does not lie flat"),
+        ({"../evil.gbr": b"x"}, "lies in a folder inside the zip"),
+        ({"/etc/evil.gbr": b"x"}, "lies in a folder inside the zip"),
         ({f"f{n}.gbr": b"" for n in range(65)}, "more than 64"),
         ({"bomb.gbr": b"\0" * 70_000_000}, "too large"),
     ],
@@ -251,8 +252,36 @@ def test_what_is_no_package_is_refused(tmp_path: Path, file: Path) -> None:
     assert run("verify", file).exit_code == 2
     (tmp_path / "empty").mkdir()
     result = run("verify", tmp_path / "empty")
-    assert result.exit_code == 1
-    assert "is missing" in result.stdout
+    assert result.exit_code == 2
+    assert "holds none of the files that boardgen makes" in result.stderr
+
+
+def test_another_boards_file_is_told_before_all_that_differs(file: Path, tmp_path: Path) -> None:
+    run("build", file, "-o", tmp_path / "out")
+    other = tmp_path / "torch.toml"
+    other.write_text(file.read_text())
+    for way in ("--against", "--reproduce"):
+        result = run("verify", tmp_path / "out/lamp", way, other)
+        assert result.exit_code == 1
+        assert "the package is lamp, but torch.toml describes torch" in result.stdout
+        assert len(result.stdout.splitlines()) < 30
+
+
+def test_a_folder_of_packages_and_one_without_its_record_are_refused_in_words(
+    file: Path, tmp_path: Path
+) -> None:
+    run("build", file, "-o", tmp_path / "out")
+    assert "name one board's folder" in run("verify", tmp_path / "out").stderr
+    (tmp_path / "out/lamp/build.json").unlink()
+    assert "no build.json" in run("verify", tmp_path / "out/lamp").stderr
+
+
+def test_a_package_whose_fabrication_folder_is_gone_says_so(file: Path, tmp_path: Path) -> None:
+    run("build", file, "-o", tmp_path / "out")
+    shutil.rmtree(tmp_path / "out/lamp/fabrication")
+    result = run("verify", tmp_path / "out/lamp")
+    assert result.exit_code == 2
+    assert "fabrication/ is missing" in result.stderr
 
 
 def test_explain_tells_formulas_and_numbers(file: Path) -> None:

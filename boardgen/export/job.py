@@ -101,7 +101,7 @@ def _stackup(design: Design) -> list[dict[str, Any]]:
         "Type": "Dielectric",
         "Name": "core",
         "Material": "FR4",
-        "Thickness": round(design.parameters.order.thickness_mm - copper_mm, 3),
+        "Thickness": round(design.parameters.order.thickness_mm - copper_mm, 6),
     }
     return [*top, core, *bottom]
 

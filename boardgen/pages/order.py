@@ -14,8 +14,10 @@ _WORDS = {
 }
 _FIRST_LOT = 5
 _STOP = (
-    "Each answer below was read from the file that stands beside it, after it was written; if a"
-    " form or a preview shows another value, stop and compare before you pay."
+    "Each answer in the tables was read from the file that stands beside it, after it was written;"
+    " if a form or a preview shows another value, stop and compare before you pay. What a form asks"
+    " beyond that is not in the files: no edge connector, plated edge, blind hole or special"
+    " material is needed; an electrical test against the test netlist is worth its price."
 )
 _FEW = (
     "boards are asked for. Order a few first ({few} or the house's least), build one, measure it,"

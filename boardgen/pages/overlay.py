@@ -1,5 +1,6 @@
 """Differences of a package, drawn where they are: layers as read, a numbered ring at each."""
 
+from collections import Counter
 from collections.abc import Iterator
 
 import svgwrite
@@ -22,9 +23,15 @@ _LAYERS = (
     ("legend-bottom", {"fill": "#000000", "fill_opacity": 0.3}),
     ("legend-top", {"fill": "#000000"}),
     ("profile", {"fill": "#000000"}),
+    ("plated", {"fill": "#ffffff", "stroke": "#000000", "stroke_width": 0.1}),
+    ("unplated", {"fill": "#ffffff", "stroke": "#000000", "stroke_width": 0.1,
+                  "stroke_dasharray": "0.4 0.2"}),
 )  # fmt: skip
 _RING = "#D55E00"
 _LEAST_RING_MM, _LETTER_MM = 0.8, 1.4
+_LEAST_WIDTH_MM = 90.0
+"""So that the list of differences below a short board can be read."""
+
 _MOST_RINGS = 200
 
 
@@ -41,7 +48,8 @@ def overlay(proof: Proof, title: str) -> bytes:
     unplaced = [found for found in proof.differences if not found.place_mm][:_MOST_RINGS]
     view = View(Side.TOP, length, width)
     below = (len(placed) + len(unplaced)) * _LETTER_MM * 1.3
-    wide, high = length + 2 * MARGIN_MM, width + 2 * MARGIN_MM + below
+    wide = max(length + 2 * MARGIN_MM, _LEAST_WIDTH_MM * bool(proof.differences))
+    high = width + 2 * MARGIN_MM + below
     drawing = svgwrite.Drawing(
         size=(f"{number(wide)}mm", f"{number(high)}mm"),
         viewBox=f"{-MARGIN_MM:g} {-MARGIN_MM:g} {number(wide)} {number(high)}",
@@ -55,8 +63,12 @@ def overlay(proof: Proof, title: str) -> bytes:
             path = drawing.path(d=view.path(shown), fill_rule="evenodd", **style)
             path.set_desc(title=layer)
             drawing.add(path)
-    for number_, found in enumerate(placed, start=1):
-        _ring(drawing, view, number_, found)
+    beside: Counter[tuple[int, int]] = Counter()
+    for count, found in enumerate(placed, start=1):
+        x, y = found.place_mm or (0.0, 0.0)
+        near = (round(x / _LETTER_MM), round(y / _LETTER_MM))
+        _ring(drawing, view, count, found, beside[near])
+        beside[near] += 1
     for line, (mark, found) in enumerate(_listed(placed, unplaced), start=1):
         at = (0, width + MARGIN_MM / 2 + line * _LETTER_MM * 1.3)
         drawing.add(_text(drawing, f"{mark} {found}", at))
@@ -80,7 +92,10 @@ def _extent(proof: Proof) -> tuple[float, float]:
     )
 
 
-def _ring(drawing: svgwrite.Drawing, view: View, count: int, found: Difference) -> None:
+def _ring(
+    drawing: svgwrite.Drawing, view: View, count: int, found: Difference, before: int
+) -> None:
+    """Draw a ring, its number to the right of those that stand at the same place."""
     if found.place_mm is None:
         return
     x, y = view.point(found.place_mm)
@@ -89,7 +104,8 @@ def _ring(drawing: svgwrite.Drawing, view: View, count: int, found: Difference) 
                           stroke=_RING, stroke_width=0.25)  # fmt: skip
     ring.set_desc(title=str(found))
     drawing.add(ring)
-    drawing.add(_text(drawing, str(count), (x + _LEAST_RING_MM, y - _LEAST_RING_MM)))
+    right = _LEAST_RING_MM + before * 1.5 * _LETTER_MM
+    drawing.add(_text(drawing, str(count), (x + right, y - _LEAST_RING_MM)))
 
 
 def _listed(

@@ -201,6 +201,20 @@ def proof_lines(proof: Proof) -> list[str]:
     return lines
 
 
+def proof_verdict(proof: Proof, against: str, *, drawn: bool) -> list[str]:
+    """Sum a proof up, and say what else can be asked."""
+    wrong = sum(not item.holds for item in proof.items)
+    if wrong:
+        lines = [f"the package is wrong, in {wrong} of {len(proof.items)} comparisons"]
+        if not drawn and any(found.place_mm for found in proof.differences):
+            lines.append("--overlay FILE.svg draws where")
+        return lines
+    if against:
+        said = f"the package holds, and its fabrication files are what {against} describes"
+        return [f"{said}; --reproduce compares the lists for buying and placing too"]
+    return ["the package holds in itself; --against FILE compares it with its design"]
+
+
 _MOST_TOLD = 20
 """Differences of one comparison that the terminal tells; JSON and the picture have more."""
 

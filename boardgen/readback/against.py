@@ -1,6 +1,7 @@
 """Files held against a design: every object one to one, and in drawing order where it matters."""
 
 from collections.abc import Hashable, Iterator, Mapping, Sequence
+from typing import Any
 
 from boardgen.model.artwork import LayerKind
 from boardgen.model.design import Design
@@ -116,14 +117,26 @@ def _job(readings: Mapping[str, Reading], design: Design) -> ProofItem:
         differences=tuple(
             Difference(
                 kind=Kind.LIST,
-                text=f"{name} is {said[name]}, not {value}",
+                text=f"{path} is {is_}, not {ought}",
                 layer="job",
-                subjects=(name,),
+                subjects=(path,),
             )
             for name, value in wanted.items()
-            if said[name] != value
+            for path, is_, ought in _unlike(said[name], value, name)
         ),
     )
+
+
+def _unlike(said: Any, wanted: Any, path: str) -> Iterator[tuple[str, Any, Any]]:  # noqa: ANN401
+    """Name the fields in which two values of JSON differ, by their paths."""
+    if isinstance(said, dict) and isinstance(wanted, dict):
+        for key in dict.fromkeys((*wanted, *said)):
+            yield from _unlike(said.get(key), wanted.get(key), f"{path}.{key}")
+    elif isinstance(said, list) and isinstance(wanted, list) and len(said) == len(wanted):
+        for row, pair in enumerate(zip(said, wanted, strict=True)):
+            yield from _unlike(*pair, f"{path}[{row}]")
+    elif said != wanted:
+        yield path, said, wanted
 
 
 def _pins(readings: Mapping[str, Reading], design: Design) -> ProofItem:

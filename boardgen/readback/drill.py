@@ -36,6 +36,8 @@ def read_drill(name: str, content: bytes) -> Reading:
         lines = content.decode("ascii").split("\n")
     except UnicodeDecodeError:
         return Reading(name=name, faults=(Fault("is not ASCII"),))
+    if not content.strip():
+        return Reading(name=name, faults=(Fault("is empty"),))
     if len(lines) > MOST_LINES:
         return Reading(name=name, faults=(Fault(f"has more than {MOST_LINES} lines"),))
     for number, line in enumerate(lines, start=1):

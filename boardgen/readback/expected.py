@@ -318,7 +318,7 @@ def job(design: Design) -> dict[str, object]:
         "Type": "Dielectric",
         "Name": "core",
         "Material": "FR4",
-        "Thickness": round(order.thickness_mm - coppers * copper.weight_um / 1000, 3),
+        "Thickness": round(order.thickness_mm - coppers * copper.weight_um / 1000, 6),
     }
     top = [rows[kind, Side.TOP] for kind in _MATERIALS if (kind, Side.TOP) in rows]
     bottom = [rows[kind, Side.BOTTOM] for kind in _MATERIALS if (kind, Side.BOTTOM) in rows]

@@ -84,6 +84,8 @@ def form_faults(text: str) -> list[Fault]:
     lines = text.replace("\r\n", "\n").split("\n")
     if lines and not lines[-1]:
         lines.pop()
+    if not text.strip():
+        return [Fault("is empty")]
     if len(lines) > MOST_LINES:
         return [Fault(f"has more than {MOST_LINES} lines")]
     form = _Form(lines)
@@ -141,7 +143,7 @@ class _Form:
 
     def _not_due(self, what: str) -> _NotDueError:
         if self.at >= len(self.lines):
-            return _NotDueError(f"ends at line {len(self.lines)} where {what} is due")
+            return _NotDueError(f"breaks off at line {len(self.lines)}, where {what} is due")
         return _NotDueError(
             f"line {self.at + 1} is not what is due, {what}: {self._line()[:_SHOWN]}"
         )

@@ -1,6 +1,7 @@
 """Job file, netlist and profile held against the drawings: what the lists say must be drawn."""
 
 from collections.abc import Iterator, Mapping, Sequence
+from typing import Any
 
 from boardgen.model.proof import Difference, Kind
 from boardgen.model.shapes import Contour, Stroke
@@ -12,6 +13,7 @@ from boardgen.readback.seen import Reading, Seen
 from boardgen.units import NM_PER_MM, NM_PER_UM
 
 _HAIR_NM = NM_PER_UM
+_THICKNESS_MM = 1e-6
 
 
 def edge(profile: Reading, netlist: Reading, job: Reading) -> Iterator[Difference]:
@@ -73,11 +75,37 @@ def lists(readings: Mapping[str, Reading]) -> Iterator[Difference]:
     layers = sum(part.startswith("copper") for part in drawn)
     if job["GeneralSpecs"]["LayerNumber"] != layers:
         yield _list_fault(f"LayerNumber is {job['GeneralSpecs']['LayerNumber']}, not {layers}")
+    yield from _materials(job)
     stacked = [row["Name"] for row in job["MaterialStackup"] if row["Type"] != "Dielectric"]
     wanted = sorted(part.rpartition(".")[0] for part in drawn
                     if part.endswith(".gbr") and part != "profile.gbr")  # fmt: skip
     if sorted(stacked) != wanted:
         yield _list_fault(f"MaterialStackup has {', '.join(stacked)}, not {', '.join(wanted)}")
+
+
+_FINISHES = ("HAL lead-free", "ENIG", "None")
+_ALIKE = (("SolderMask", "Color"), ("Legend", "Color"), ("Copper", "Thickness"))
+
+
+def _materials(job: Mapping[str, Any]) -> Iterator[Difference]:
+    """Hold what the job file says of materials against itself and against what boardgen writes."""
+    specs, stack = job["GeneralSpecs"], job["MaterialStackup"]
+    total = sum(row.get("Thickness", 0.0) for row in stack)
+    if abs(total - specs["BoardThickness"]) > _THICKNESS_MM:
+        yield _list_fault(
+            f"BoardThickness is {specs['BoardThickness']:g}, its layers sum to {total:g}"
+        )
+    for kind, key in _ALIKE:
+        said = {row.get(key) for row in stack if row["Type"] == kind}
+        if len(said) > 1:
+            yield _list_fault(f"{kind} layers have unlike {key}: {', '.join(map(str, said))}")
+    if specs["Finish"] not in _FINISHES:
+        yield _list_fault(f"Finish is {specs['Finish']!r}, which boardgen never writes")
+    if specs["ImpedanceControlled"]:
+        yield _list_fault("ImpedanceControlled is true, which boardgen never writes")
+    cores = [row.get("Material") for row in stack if row["Type"] == "Dielectric"]
+    if cores != ["FR4"]:
+        yield _list_fault(f"the core is {cores}, which boardgen never writes")
 
 
 def _list_fault(text: str, *subjects: str) -> Difference:

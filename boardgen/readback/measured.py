@@ -1,16 +1,20 @@
 """What an order form asks, measured in the files: each answer with the file that it comes from."""
 
+import math
 from collections.abc import Iterator, Mapping, Sequence
 
 import shapely
 
 from boardgen.model.proof import Measure
-from boardgen.model.shapes import Stroke
+from boardgen.model.shapes import Contour, Disc, Stroke
 from boardgen.readback.expected import DRILLS
 from boardgen.readback.images import Pieces, area, inside, pieces
 from boardgen.readback.nets import Shown, net_of
 from boardgen.readback.seen import Reading, SeenHole
-from boardgen.units import NM_PER_MM
+from boardgen.units import NM_PER_MM, UM_PER_MM
+
+_UM_PER_OUNCE = 35.0
+"""Copper of an ounce to the square foot, as the trade rounds it: common practice, no source."""
 
 WHAT, MATERIAL, SURFACE, SMALLEST, CUT, PAPERS = (
     "What it is", "Material", "Surface", "Smallest features", "Cut and drilled", "Paperwork",
@@ -49,6 +53,8 @@ def _what(readings: Mapping[str, Reading], sides: Sequence[Shown]) -> Iterator[M
                   file=", ".join(coppers))  # fmt: skip
     yield Measure(topic=WHAT, asks="designs in the file", answer=str(len(profile.objects)),
                   file=profile.name)  # fmt: skip
+    yield Measure(topic=WHAT, asks="single boards or a panel", answer="single boards",
+                  file=profile.name)  # fmt: skip
     yield Measure(topic=WHAT, asks="thickness", answer=f"{specs['BoardThickness']:g} mm",
                   file=job.name)  # fmt: skip
 
@@ -58,7 +64,8 @@ def _materials(readings: Mapping[str, Reading]) -> Iterator[Measure]:
     stack = job.job["MaterialStackup"]
     by_type = {kind: [row for row in stack if row["Type"] == kind]
                for kind in ("Copper", "Dielectric", "SolderMask", "Legend")}  # fmt: skip
-    copper = sorted({f"{row['Thickness'] * 1000:g} um" for row in by_type["Copper"]})
+    weights = sorted({row["Thickness"] * UM_PER_MM for row in by_type["Copper"]})
+    copper = [f"{weight:g} um ({weight / _UM_PER_OUNCE:.2g} oz)" for weight in weights]
     yield Measure(topic=MATERIAL, asks="base material",
                   answer=", ".join(row["Material"] for row in by_type["Dielectric"]),
                   file=job.name)  # fmt: skip
@@ -77,6 +84,17 @@ def _materials(readings: Mapping[str, Reading]) -> Iterator[Measure]:
                       file=files or job.name)  # fmt: skip
 
 
+def _rings(readings: Mapping[str, Reading], sides: Sequence[Shown]) -> list[tuple[float, str]]:
+    """Measure the copper around every hole that a round land of its own surrounds."""
+    sizes = {hole.place: hole.diameter_nm for hole in _holes(readings)}
+    return [
+        (seen.shape.radius_nm - sizes[seen.place] / 2, side.layer)
+        for side in sides
+        for seen in side.objects
+        if isinstance(seen.shape, Disc) and seen.place in sizes
+    ]
+
+
 def _smallest(readings: Mapping[str, Reading], sides: Sequence[Shown]) -> Iterator[Measure]:
     widths = [(2 * seen.shape.radius_nm, side.layer) for side in sides for seen in side.objects
               if seen.dark and isinstance(seen.shape, Stroke)]  # fmt: skip
@@ -85,7 +103,8 @@ def _smallest(readings: Mapping[str, Reading], sides: Sequence[Shown]) -> Iterat
     for asks, found in (
         ("smallest track", widths),
         ("smallest gap", gaps),
-        ("smallest hole", holes),
+        ("smallest hole, finished", holes),
+        ("smallest ring", _rings(readings, sides)),
     ):
         if found:
             least, where = min(found)
@@ -119,21 +138,47 @@ _REACHES_NM = [NM_PER_MM * way for way in (0.12, 0.16, 0.21, 0.26, 0.35, 0.5, 1.
 
 
 def _cut(readings: Mapping[str, Reading]) -> Iterator[Measure]:
+    job = readings["job.gbrjob"].name
     for part in DRILLS:
+        asks = f"{part.removesuffix('.drl')} holes, finished"
         if part not in readings:
+            yield Measure(topic=CUT, asks=asks, answer="none", file=job)
             continue
         sizes: dict[int, int] = {}
         for hole in readings[part].holes:
             sizes[hole.diameter_nm] = sizes.get(hole.diameter_nm, 0) + 1
         listed = ", ".join(f"{count} of {_mm(size / NM_PER_MM)} mm"
                            for size, count in sorted(sizes.items()))  # fmt: skip
-        asks = f"{part.removesuffix('.drl')} holes"
         yield Measure(topic=CUT, asks=asks, answer=listed or "none", file=readings[part].name)
     files = ", ".join(readings[part].name for part in DRILLS if part in readings)
     yield Measure(topic=CUT, asks="slots", answer="none", file=files)
+    yield Measure(topic=CUT, asks="vias", answer=_vias(readings["netlist.ipc"]),
+                  file=readings["netlist.ipc"].name)  # fmt: skip
     profile = readings["profile.gbr"]
+    yield Measure(topic=CUT, asks="corners", answer=_corners(profile), file=profile.name)
     yield Measure(topic=CUT, asks="cut-outs inside", answer=str(max(0, len(profile.objects) - 1) or
                   "none"), file=profile.name)  # fmt: skip
+
+
+_COVERED = ("open", "covered by mask on top", "covered by mask below",
+            "covered by mask on both sides")  # fmt: skip
+
+
+def _vias(netlist: Reading) -> str:
+    covered = {probe.covered for probe in netlist.probes if probe.reference == "VIA"}
+    return ", ".join(_COVERED[side] for side in sorted(covered)) or "none"
+
+
+def _corners(profile: Reading) -> str:
+    """Tell the radii of the outline's arcs."""
+    radii = set()
+    for seen in profile.objects:
+        at = seen.place
+        for edge in seen.shape.edges if isinstance(seen.shape, Contour) else ():
+            if edge.centre:
+                radii.add(round(math.dist(at, edge.centre) / NM_PER_MM, 3))
+            at = edge.end
+    return ", ".join(f"rounded, {_mm(radius)} mm" for radius in sorted(radii)) or "sharp"
 
 
 def _holes(readings: Mapping[str, Reading]) -> Iterator[SeenHole]:

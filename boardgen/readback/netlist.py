@@ -38,6 +38,8 @@ def read_netlist(name: str, content: bytes) -> Reading:
         lines = content.decode("ascii").replace("\r\n", "\n").split("\n")
     except UnicodeDecodeError:
         return Reading(name=name, faults=(Fault("is not ASCII"),))
+    if not content.strip():
+        return Reading(name=name, faults=(Fault("is empty"),))
     if len(lines) > MOST_LINES:
         return Reading(name=name, faults=(Fault(f"has more than {MOST_LINES} lines"),))
     reader = _Reader()

@@ -95,6 +95,11 @@ def _tree(path: Path) -> dict[str, bytes]:
     left = LARGEST_PACKAGE_BYTES
     for entry in entries:
         name = entry.relative_to(path).as_posix()
+        if entry.is_dir():
+            raise PackageError(
+                f"{path}: holds folders ({name} …) and no build.json: name one board's folder, its"
+                " fabrication folder or its zip"
+            )
         if entry.is_symlink() or not entry.is_file():
             raise PackageError(f"{path}: {name} is not an ordinary file")
         files[name] = _bounded(entry, min(LARGEST_FILE_BYTES, left), f"{path}: {name}")
@@ -105,13 +110,22 @@ def _tree(path: Path) -> dict[str, bytes]:
 def _zip(name: str, content: bytes) -> dict[str, bytes]:
     files: dict[str, bytes] = {}
     total = 0
+    if not zipfile.is_zipfile(io.BytesIO(content)):
+        cut = content.startswith(b"PK\x03\x04")
+        said = "is empty" if not content else "breaks off: fetch it again" if cut else "is no zip"
+        raise PackageError(f"{name}: {said}; name a board's folder or its -fabrication.zip")
     if content.count(_ENTRY) > MOST_FILES:
         raise PackageError(f"{name}: holds more than {MOST_FILES} files")
     try:
         with zipfile.ZipFile(io.BytesIO(content)) as archive:
             for entry in archive.infolist():
-                if "/" in entry.filename or "\\" in entry.filename or entry.filename in files:
-                    raise PackageError(f"{name}: {entry.filename!r} does not lie flat and alone")
+                if "/" in entry.filename or "\\" in entry.filename:
+                    raise PackageError(
+                        f"{name}: {entry.filename!r} lies in a folder inside the zip; a package is"
+                        " flat: pack the files themselves, nothing else"
+                    )
+                if entry.filename in files:
+                    raise PackageError(f"{name}: {entry.filename!r} is in it twice")
                 if entry.flag_bits & _ENCRYPTED or entry.compress_type not in _PACKED:
                     raise PackageError(f"{name}: {entry.filename!r} is packed in a foreign way")
                 total += entry.file_size
@@ -141,6 +155,8 @@ def _board_folder(path: Path, files: dict[str, bytes]) -> Package:
     inside = {name.removeprefix("fabrication/"): content for name, content in files.items()
               if name.startswith("fabrication/")}  # fmt: skip
     if not inside:
+        if any(name.startswith("fabrication/") for name in digests):
+            raise PackageError(f"{path}: its folder fabrication/ is missing")
         raise PackageError(f"{path}: holds no fabrication data; its findings say why")
     wrong = _digest_faults(files, digests)
     upload = f"{board.group()}-fabrication.zip"

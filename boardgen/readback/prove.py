@@ -7,7 +7,7 @@ from boardgen.model.artwork import LayerKind
 from boardgen.model.board import Side
 from boardgen.model.design import Design
 from boardgen.model.proof import Difference, Proof, ProofItem
-from boardgen.model.shapes import Shape
+from boardgen.model.shapes import Disc, Shape
 from boardgen.readback import alike, expected, lists, names
 from boardgen.readback.against import against_design
 from boardgen.readback.cut import cut_faults
@@ -21,6 +21,7 @@ from boardgen.readback.netlist import read_netlist
 from boardgen.readback.nets import Shown, trace
 from boardgen.readback.seen import Reading, Seen, SeenHole
 from boardgen.readback.tangle import tangled
+from boardgen.units import Nm
 
 _MOST_TOLD = 1_000
 """So many differences of a comparison are kept; a file of another board would give thousands."""
@@ -75,11 +76,14 @@ def _read(part: str, name: str, content: bytes) -> Reading:
 
 
 def _drawn(readings: Mapping[str, Reading]) -> dict[str, tuple[tuple[Shape, bool], ...]]:
-    return {
-        part.rpartition(".")[0]: tuple((seen.shape, seen.dark) for seen in reading.objects)
-        for part, reading in readings.items()
-        if part.endswith(".gbr")
-    }
+    layers: dict[str, tuple[tuple[Shape, bool], ...]] = {}
+    for part, reading in readings.items():
+        circles = [Disc((Nm(hole.x_nm), Nm(hole.y_nm)), Nm(hole.diameter_nm // 2))
+                   for hole in reading.holes]  # fmt: skip
+        shapes = [*((seen.shape, seen.dark) for seen in reading.objects),
+                  *((circle, True) for circle in circles)]  # fmt: skip
+        layers[part.rpartition(".")[0]] = tuple(shapes)
+    return layers
 
 
 def _sides(readings: Mapping[str, Reading]) -> list[Shown]:

@@ -65,7 +65,9 @@ class Seen:
             return (mm(2 * shape.radius_nm), mm(2 * shape.radius_nm))
         points = shape.points if isinstance(shape, Stroke) else [edge.end for edge in shape.edges]
         spans = [max(values) - min(values) for values in zip(*points, strict=True)]
-        return (mm(spans[0] + 2 * shape.radius_nm), mm(spans[1] + 2 * shape.radius_nm))
+        # A drawn outline stands for its middle line: the board ends there.
+        pen = 2 * shape.radius_nm if isinstance(shape, Stroke) else 0
+        return (mm(spans[0] + pen), mm(spans[1] + pen))
 
     @property
     def subjects(self) -> tuple[str, ...]:

@@ -950,13 +950,17 @@ def a_record_of_the_netlist_is_moved(files: Files, chance: Random) -> tuple[File
 @damage(alone=True)
 def the_job_file_says_otherwise(files: Files, chance: Random) -> tuple[Files, Named]:
     job = json.loads(text_of(files, "job.gbrjob"))
-    change = chance.randrange(5)
+    change = chance.randrange(7)
     if change == 0:
         job["GeneralSpecs"]["Size"]["X"] += 1
     elif change == 1:
         job["GeneralSpecs"]["LayerNumber"] += 1
     elif change == 2:
         job["FilesAttributes"].pop(chance.randrange(len(job["FilesAttributes"])))
+    elif change == 4:
+        job["GeneralSpecs"]["BoardThickness"] = 0.7
+    elif change == 5:
+        job["GeneralSpecs"]["Finish"] = "chocolate"
     elif change == 3:
         job["DesignRules"][0]["MinLineWidth"] += 0.01
     else:
@@ -968,9 +972,14 @@ def the_job_file_says_otherwise(files: Files, chance: Random) -> tuple[Files, Na
 def the_job_file_asks_for_another_board(files: Files, chance: Random) -> tuple[Files, Named]:
     job = json.loads(text_of(files, "job.gbrjob"))
     if chance.random() < 0.5:
-        job["GeneralSpecs"]["BoardThickness"] = 0.8
+        job["GeneralSpecs"]["BoardThickness"] -= 0.6
+        next(row for row in job["MaterialStackup"] if row["Type"] == "Dielectric")["Thickness"] -= (
+            0.6
+        )
     else:
-        next(row for row in job["MaterialStackup"] if row["Type"] == "SolderMask")["Color"] = "pink"
+        for row in job["MaterialStackup"]:
+            if row["Type"] == "SolderMask":
+                row["Color"] = "pink"
     return put(files, "job.gbrjob", json.dumps(job)), Named((Kind.LIST,), "job", job_is_right=False)
 
 
