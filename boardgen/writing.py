@@ -107,7 +107,7 @@ def _is_empty(target: Path) -> bool:
 
 def _listed(target: Path) -> set[str] | None:
     """List the files that a build wrote here; None when none did."""
-    with suppress(OSError, ValueError, AttributeError, TypeError):
+    with suppress(OSError, ValueError, AttributeError, TypeError, RecursionError):
         record = json.loads((target / _MARKER).read_text(encoding="utf-8"))
         if str(record.get("schema", "")).startswith(_SCHEMA):
             return {_MARKER, *map(str, record.get("files", {}))}

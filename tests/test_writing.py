@@ -90,3 +90,12 @@ def test_an_interrupt_between_the_two_moves_brings_the_previous_folder_back(
     monkeypatch.undo()
     assert names(target) == {"build.json", "inner/a.txt"}
     assert [path.name for path in tmp_path.iterdir()] == ["board"]
+
+
+def test_a_record_that_nests_deep_is_no_record_of_ours(tmp_path: Path) -> None:
+    target = tmp_path / "board"
+    target.mkdir()
+    (target / "build.json").write_text("[" * 200_000)
+    with pytest.raises(OutputError):
+        write_folder(target, ())
+    assert (target / "build.json").is_file()

@@ -59,7 +59,7 @@ class Difference:
             words.append("at ({:.3f}, {:.3f}) mm".format(*self.place_mm))
         if self.size_mm:
             words.append("{:.3f} x {:.3f} mm".format(*self.size_mm))
-        return ", ".join(words)
+        return "".join(letter if letter.isprintable() else "?" for letter in ", ".join(words))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

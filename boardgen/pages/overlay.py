@@ -8,6 +8,7 @@ import svgwrite
 from boardgen.geometry.regions import image
 from boardgen.model.artwork import Item, Purpose
 from boardgen.model.proof import Difference, Proof
+from boardgen.model.shapes import Contour
 from boardgen.model.side import Side
 from boardgen.pages.view import MARGIN_MM, View, number
 from boardgen.units import NM_PER_MM
@@ -76,8 +77,17 @@ def overlay(proof: Proof, title: str) -> bytes:
 
 
 def _items(proof: Proof, layer: str) -> list[Item]:
-    return [Item(shape=shape, purpose=Purpose.TRACK, dark=dark)
-            for shape, dark in proof.drawn.get(layer, ())]  # fmt: skip
+    return [
+        Item(shape=shape, purpose=Purpose.TRACK, dark=dark)
+        for shape, dark in proof.drawn.get(layer, ())
+        if not (isinstance(shape, Contour) and _encloses_nothing(shape))
+    ]
+
+
+def _encloses_nothing(contour: Contour) -> bool:
+    """Tell whether a contour is straight and of two corners: a foreign file may hold one."""
+    straight = not any(edge.centre for edge in contour.edges)
+    return straight and len({edge.end for edge in contour.edges}) < 3  # noqa: PLR2004 - a triangle
 
 
 def _extent(proof: Proof) -> tuple[float, float]:
@@ -102,7 +112,7 @@ def _ring(
     reach = max(_LEAST_RING_MM, *(size / 2 for size in found.size_mm or (0.0,)))
     ring = drawing.circle((number(x), number(y)), number(min(reach, 4.0)), fill="none",
                           stroke=_RING, stroke_width=0.25)  # fmt: skip
-    ring.set_desc(title=str(found))
+    ring.set_desc(title=_shown(str(found)))
     drawing.add(ring)
     right = _LEAST_RING_MM + before * 1.5 * _LETTER_MM
     drawing.add(_text(drawing, str(count), (x + right, y - _LEAST_RING_MM)))
@@ -115,9 +125,14 @@ def _listed(
     yield from (("-", found) for found in unplaced)
 
 
+def _shown(words: str) -> str:
+    """Leave out what XML does not hold."""
+    return "".join(letter for letter in words if letter.isprintable())
+
+
 def _text(drawing: svgwrite.Drawing, words: str, at: tuple[float, float]) -> svgwrite.text.Text:
     return drawing.text(
-        "".join(letter for letter in words if letter.isprintable()),
+        _shown(words),
         insert=(number(at[0]), number(at[1])),
         fill=_RING,
         font_size=_LETTER_MM,

@@ -177,6 +177,12 @@ def _project(readings: Mapping[str, Reading], design: Design) -> ProofItem:
         project = reading.attributes[".ProjectId"].split(",")
         if [project[0], project[-1]] != [name, revision]:
             wrong.append(f"{part} is of {project[0]} {project[-1]}, not of {name} {revision}")
+        if part == "unplated.drl" and reading.attributes[".FileFunction"] != expected.unplated(
+            design
+        ):
+            wrong.append(f"{part} does not say {expected.unplated(design)}, as was ordered")
+        if ",".join(project) != ",".join((name, expected.identity(design), revision)):
+            wrong.append(f"{part} has another identity than {design.parameters.file} gives")
         day = reading.attributes.get(".CreationDate", "")
         if not day.startswith(design.parameters.date):
             wrong.append(f"{part} is of {day}, not of {design.parameters.date}")

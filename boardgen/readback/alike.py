@@ -10,7 +10,7 @@ from shapely import STRtree
 
 from boardgen.model.proof import Difference, Kind
 from boardgen.model.shapes import Box, Contour, Disc
-from boardgen.readback.images import area, barrel, box_mm, point_mm
+from boardgen.readback.images import area, barrel, box_mm, inside, point_mm
 from boardgen.readback.matching import differing
 from boardgen.readback.nets import Shown
 from boardgen.readback.seen import Probe, Reading, Seen, SeenHole
@@ -65,18 +65,19 @@ def _nearest_pairs(
     layer: str, lands: Sequence[Seen], probes: Sequence[Probe], step_nm: float
 ) -> Iterator[Difference]:
     """Pair lands and records of one name by their place: those that coincide first."""
-    free = {probe.place: probe for probe in probes}
+    free: dict[tuple[int, int], list[Probe]] = defaultdict(list)
+    for probe in probes:
+        free[probe.place].append(probe)
     index = STRtree(shapely.points([probe.place for probe in probes])) if probes else None
     left = []
     for seen in lands:
         near = index.query(shapely.Point(seen.place), "dwithin", step_nm) if index else ()
-        probe = next((probes[at] for at in near if probes[at].place in free), None)
-        if probe is None:
+        place = next((probes[at].place for at in near if free[probes[at].place]), None)
+        if place is None:
             left.append(seen)
             continue
-        del free[probe.place]
-        yield from _unlike(layer, seen, probe, step_nm)
-    rest = list(free.values())
+        yield from _unlike(layer, seen, free[place].pop(0), step_nm)
+    rest = [probe for some in free.values() for probe in some]
     places = Counter(seen.place for seen in lands)
     for count, seen in enumerate(left):
         if rest and count < _MOST_PAIRED:
@@ -197,23 +198,33 @@ def openings_and_lands(
     every : bool
         Whether openings and lands share all margins; a stencil's follow the shorter side.
     """
-    free = defaultdict(list)
-    for seen in openings:
-        if not isinstance(seen.shape, Contour):
-            free[seen.part].append(seen)
+    flashes = [seen for seen in openings if not isinstance(seen.shape, Contour)]
+    at_spot: dict[tuple[str, int, int], list[int]] = defaultdict(list)
+    for at, seen in enumerate(flashes):
+        at_spot[seen.part, *_spot(seen)].append(at)
+    taken: set[int] = set()
     pairs = []
     lacking: dict[str, list[Seen]] = defaultdict(list)
     for land in lands:
-        part = land.pin.reference if land.pin else ""
-        match = next((seen for seen in free[part] if _same_place(seen, land)), None)
+        part, (x, y) = land.pin.reference if land.pin else "", _spot(land)
+        near = (
+            at for dx in (0, -1, 1) for dy in (0, -1, 1) for at in at_spot[part, x + dx, y + dy]
+        )
+        match = next(
+            (at for at in near if at not in taken and _same_place(flashes[at], land)), None
+        )
         if match is None:
             lacking[part].append(land)
             continue
-        free[part].remove(match)
-        pairs.append((land, match))
+        taken.add(match)
+        pairs.append((land, flashes[match]))
+    free: dict[str, list[Seen]] = defaultdict(list)
+    for at, seen in enumerate(flashes):
+        if at not in taken:
+            free[seen.part].append(seen)
     for part, some in lacking.items():
-        for land in some:
-            if free[part]:
+        for count, land in enumerate(some):
+            if free[part] and count < _MOST_PAIRED:
                 seen = min(free[part], key=lambda seen: _between(seen, land))
                 free[part].remove(seen)
                 yield _of_land(Kind.MOVED, "its opening lies beside it", layer, land, seen)
@@ -225,6 +236,11 @@ def openings_and_lands(
         kind, said = (Kind.DOUBLED, "is there twice") if twin else (Kind.ADDED, "opens no land")
         yield differing(kind, f"{seen} {said}", layer, seen)
     yield from _uneven(layer, pairs, every=every)
+
+
+def _spot(seen: Seen) -> tuple[int, int]:
+    """Name the square of a micrometre around a place."""
+    return (round(seen.place[0] / _HAIR_NM), round(seen.place[1] / _HAIR_NM))
 
 
 def _same_place(seen: Seen, land: Seen) -> bool:
@@ -266,6 +282,10 @@ def _rule(land: Seen, seen: Seen, *, every: bool) -> float | None:
     return more[0] if every else 1 + 2 * more[0] / min(land.size_mm)
 
 
+_JOIN_NM = 50_000
+"""A join may reach so far beyond the openings that it joins: own bound."""
+
+
 def joins(layer: str, openings: Sequence[Seen]) -> Iterator[Difference]:
     """Hold contours of the mask: they only join openings of lands where no web would stand."""
     flashes = [area(seen.shape) for seen in openings if not isinstance(seen.shape, Contour)]
@@ -273,11 +293,28 @@ def joins(layer: str, openings: Sequence[Seen]) -> Iterator[Difference]:
     for seen in openings:
         if isinstance(seen.shape, Contour):
             shape = area(seen.shape)
-            if len(tree.query(shape, "dwithin", _HAIR_NM)) < 2:  # noqa: PLR2004 - joins two
+            met = tree.query(shape, "dwithin", _HAIR_NM)
+            hull = shapely.union_all([flashes[at] for at in met]).convex_hull.buffer(_JOIN_NM)
+            if len(met) < 2 or not hull.covers(shape):  # noqa: PLR2004 - joins two
                 yield Difference(
                     kind=Kind.ADDED,
-                    text=f"{seen} joins no two openings",
+                    text=f"{seen} does more than join two openings",
                     layer=layer,
                     place_mm=point_mm(shape),
                     size_mm=box_mm(shape),
                 )
+
+
+def print_faults(
+    layer: str, printed: Sequence[Seen], openings: Sequence[Seen], profile: Sequence[Seen]
+) -> Iterator[Difference]:
+    """Tell print that lies over an opening of the mask, or off the board."""
+    board = inside(profile)
+    shapely.prepare(board)
+    open_at = STRtree([area(seen.shape) for seen in openings])
+    for seen in printed:
+        shape = area(seen.shape)
+        if len(open_at.query(shape, "intersects")):
+            yield differing(Kind.ADDED, f"{seen} lies over an opening of the mask", layer, seen)
+        elif not board.covers(shape):
+            yield differing(Kind.EDGE, f"{seen} lies over the edge", layer, seen)

@@ -3,6 +3,7 @@
 from collections import Counter
 from collections.abc import Iterator, Sequence
 
+import shapely
 from shapely.geometry.base import BaseGeometry
 
 from boardgen.model.proof import Difference, Kind
@@ -35,6 +36,7 @@ def cut_faults(
     for side in sides:
         yield from _lands(side, holes, drilled)
     board = inside(profile)
+    shapely.prepare(board)
     yield from _beyond(sides, holes, drilled, board)
 
 

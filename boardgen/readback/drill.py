@@ -2,24 +2,34 @@
 
 import re
 
-from boardgen.readback.seen import Fault, Reading, SeenHole
+from boardgen.readback.seen import Fault, Reading, SeenHole, quoted
 
 MOST_LINES = 100_000
 
-_NUMBER = r"(-?(?:0|[1-9]\d{0,3})\.\d{1,6})"
-_TOOL = re.compile(rf"T(\d\d)C{_NUMBER}")
-_SELECT = re.compile(r"T(\d\d)")
+_NUMBER = r"(-?(?:0|[1-9][0-9]{0,3})\.[0-9]{1,6})"
+_TOOL = re.compile(rf"T([0-9][0-9])C{_NUMBER}")
+_SELECT = re.compile(r"T([0-9][0-9])")
 _HIT = re.compile(rf"X{_NUMBER}Y{_NUMBER}")
-_ATTRIBUTE = re.compile(r"; #@! (T[FAD])(\.?[A-Za-z0-9]+)?(?:,(.*))?")
-_ATTRIBUTES = (
-    ".GenerationSoftware",
-    ".CreationDate",
-    ".ProjectId",
-    ".SameCoordinates",
-    ".Part",
-    ".FileFunction",
-    ".FilePolarity",
+_VALUE = r"[ -~]*"
+_HEADER = tuple(
+    re.compile(pattern)
+    for pattern in (
+        r"M48",
+        r"; [A-Za-z0-9,]+ holes of [a-z0-9-]+, written by boardgen [0-9a-z.+]+",
+        rf"; #@! TF(\.GenerationSoftware),({_VALUE})",
+        rf"; #@! TF(\.CreationDate),({_VALUE})",
+        rf"; #@! TF(\.ProjectId),({_VALUE})",
+        r"; #@! TF(\.SameCoordinates)()",
+        rf"; #@! TF(\.Part),({_VALUE})",
+        rf"; #@! TF(\.FileFunction),({_VALUE})",
+        rf"; #@! TF(\.FilePolarity),({_VALUE})",
+        r"METRIC",
+    )
 )
+"""The header's lines, in the only order that boardgen writes."""
+
+_FUNCTION = re.compile(r"; #@! TA\.AperFunction,([A-Za-z]+)")
+_NO_ATTRIBUTES = "; #@! TD"
 _PLATED = {"Plated,1,2,PTH": True, "NonPlated,1,2,NPTH": False, "NonPlated,1,1,NPTH": False}
 
 
@@ -60,53 +70,48 @@ class _Reader:
         self.faults: list[Fault] = []
         self.tools: dict[str, tuple[int, str]] = {}
         self.used: set[str] = set()
-        self.part = "before"
-        self.metric = self.drilling = False
+        self.at = 0
+        self.part = "header"
+        self.drilling = False
         self.function = ""
         self.tool: str | None = None
 
     def take(self, line: str, number: int) -> None:
         """Take one line, in the part of the file where we are."""
-        handler = {"before": self._first, "header": self._header, "body": self._body}.get(self.part)
+        handler = {"header": self._header, "tools": self._tools, "body": self._body}.get(self.part)
         if handler is None:
             if line:
-                self.faults.append(Fault(f"line {number}: data after the end: {line[:40]}"))
+                self.faults.append(Fault(f"line {number}: data after the end: {quoted(line)}"))
         elif not handler(line):
-            self.faults.append(Fault(f"line {number} is not understood: {line[:40]}"))
-
-    def _first(self, line: str) -> bool:
-        self.part = "header"
-        return line == "M48"
+            self.faults.append(Fault(f"line {number} is not understood: {quoted(line)}"))
 
     def _header(self, line: str) -> bool:
-        if line.startswith(";"):
-            return self._comment(line)
-        if line == "METRIC":
-            self.metric = True
-            return True
-        if line == "%":
+        found = _HEADER[self.at].fullmatch(line)
+        self.at += 1
+        if found and found.groups():
+            self.attributes[found[1]] = found[2]
+        if self.at == len(_HEADER):
+            self.part, self.at = "tools", 0
+        return bool(found)
+
+    def _tools(self, line: str) -> bool:
+        """Take a tool in three lines, its function first, or the end of the header."""
+        if self.at == 0 and line == "%":
             self.part = "body"
             return True
-        found = _TOOL.fullmatch(line)
-        if not found or found.group(1) in self.tools:
-            return False
-        self.tools[found.group(1)] = (_nanometres(found.group(2)), self.function)
-        return self.tools[found.group(1)][0] > 0
-
-    def _comment(self, line: str) -> bool:
-        found = _ATTRIBUTE.fullmatch(line)
-        if not found:
-            return not line.startswith("; #@!")
-        command, name, value = found.groups()
-        if command == "TF" and name in _ATTRIBUTES and name not in self.attributes:
-            self.attributes[name] = value or ""
-        elif command == "TA" and name == ".AperFunction":
-            self.function = value or ""
-        elif command == "TD":
-            self.function = ""
+        step, self.at = self.at, (self.at + 1) % 3
+        if step == 0:
+            found = _FUNCTION.fullmatch(line)
+            self.function = found[1] if found else ""
+        elif step == 1:
+            found = _TOOL.fullmatch(line)
+            if not found or found[1] in self.tools:
+                return False
+            self.tools[found[1]] = (_nanometres(found[2]), self.function)
+            return self.tools[found[1]][0] > 0
         else:
-            return False
-        return True
+            return line == _NO_ATTRIBUTES
+        return bool(found)
 
     def _body(self, line: str) -> bool:
         if line == "G05":
@@ -137,8 +142,6 @@ class _Reader:
             return
         if self.part != "after":
             self.faults.append(Fault("does not end in M30"))
-        if not self.metric:
-            self.faults.append(Fault("does not say METRIC"))
         if self.attributes.get(".FileFunction") not in _PLATED:
             self.faults.append(Fault("does not say whether its holes are plated"))
         idle = sorted(set(self.tools) - self.used)

@@ -4,6 +4,8 @@ Lands, tracks, vias and holes come from part positions and centre lines of the B
 artwork that the exporter was given; pours, openings, paste, legend and profile from the artwork.
 """
 
+import hashlib
+import uuid
 from collections import Counter
 from itertools import pairwise
 
@@ -285,6 +287,19 @@ def _bare(
         for place, hole in sizes.items()
         if place not in landed
     ]
+
+
+def identity(design: Design) -> str:
+    """Work the project's identity out anew: a digest in the form of a random UUID."""
+    parameters = design.parameters
+    said = f"{parameters.name}\n{parameters.text_sha256}".encode()
+    return str(uuid.UUID(bytes=hashlib.sha256(said).digest()[:16], version=4))
+
+
+def unplated(design: Design) -> str:
+    """Say what the unplated drill file calls itself: houses differ for one copper side."""
+    two = len(design.artwork.coppers()) > 1
+    return f"NonPlated,{'1,2' if two else design.parameters.order.drill_span},NPTH"
 
 
 def edge(design: Design, step_nm: float) -> tuple[tuple[int, int], ...]:

@@ -13,14 +13,18 @@ import re
 from dataclasses import dataclass, field
 
 from boardgen.readback.contour import contour_faults
-from boardgen.readback.seen import Fault
+from boardgen.readback.seen import Fault, quoted
 from boardgen.units import NM_PER_MM, NM_PER_UM
 
 MOST_LINES = 1_500_000
 """Longer files are not read: a board of the most LEDs has two thirds of it."""
 
-_NUMBER = r"-?(?:0|[1-9]\d{0,9})"
-_SIZE = r"(?:0|[1-9]\d{0,3})\.\d{1,6}"
+LONGEST_LINE = 1_000
+MOST_WORDS = 60_000
+"""Attributes and the like that differ; each costs the library a millisecond."""
+
+_NUMBER = r"-?(?:0|[1-9][0-9]{0,9})"
+_SIZE = r"(?:0|[1-9][0-9]{0,3})\.[0-9]{1,6}"
 _VALUE = r"[^%*\n]*"
 _LARGEST = 2**31 - 1
 _LEAST_SEGMENT_NM = 1
@@ -29,7 +33,7 @@ _MOST_MISMATCH_NM = NM_PER_UM
 _HEADER = tuple(
     (name, re.compile(pattern))
     for name, pattern in (
-        ("comment", rf"G04 {_VALUE}\*"),
+        ("comment", r"G04 [a-z-]+ of [a-z0-9-]+, written by boardgen [0-9a-z.+]+\*"),
         ("format", r"%FSLAX46Y46\*%"),
         ("unit", r"%MOMM\*%"),
         ("program", rf"%TF\.GenerationSoftware,{_VALUE}\*%"),
@@ -50,18 +54,17 @@ FUNCTIONS = frozenset(
 """What apertures and regions may be for: 5.6.10, and boardgen's own words after ``Other``."""
 
 _FUNCTION = re.compile(rf"%TA\.AperFunction,({_VALUE})\*%")
-_APERTURE = re.compile(rf"%ADD(\d{{2,6}})(C|R),({_SIZE})(?:X({_SIZE}))?\*%")
+_APERTURE = re.compile(rf"%ADD([0-9]{{2,6}})(C|R),({_SIZE})(?:X({_SIZE}))?\*%")
 _NO_ATTRIBUTES = re.compile(r"%TD\*%")
 _START = ("G01*", "G75*", "%LPD*%")
 _OBJECT_ATTRIBUTE = re.compile(rf"%TO\.[NPC],{_VALUE}\*%|%TD(?:\.[NPC])?\*%")
-_SELECT = re.compile(r"D(\d{2,6})\*")
+_SELECT = re.compile(r"D([0-9]{2,6})\*")
 _POLARITY = re.compile(r"%LP[DC]\*%")
 _MODE = re.compile(r"G0[123]\*")
 _OPERATION = re.compile(rf"X({_NUMBER})Y({_NUMBER})(?:I({_NUMBER})J({_NUMBER}))?D0([123])\*")
 _MD5 = re.compile(r"%TF\.MD5,([0-9a-f]{32})\*%")
 _OPEN, _CLOSE = re.compile(r"G36\*"), re.compile(r"G37\*")
 _REGION_END, _END = re.compile(r"%TD\.AperFunction\*%"), re.compile(r"M02\*")
-_SHOWN = 40
 _MOST_FAULTS = 50
 
 Point = tuple[int, int]
@@ -88,6 +91,10 @@ def form_faults(text: str) -> list[Fault]:
         return [Fault("is empty")]
     if len(lines) > MOST_LINES:
         return [Fault(f"has more than {MOST_LINES} lines")]
+    if len(max(lines, key=len)) > LONGEST_LINE:
+        return [Fault(f"has a line of more than {LONGEST_LINE} letters")]
+    if len({line for line in lines if line.startswith("%")}) > MOST_WORDS:
+        return [Fault(f"has more than {MOST_WORDS} different words")]
     form = _Form(lines)
     try:
         form.judge()
@@ -145,7 +152,7 @@ class _Form:
         if self.at >= len(self.lines):
             return _NotDueError(f"breaks off at line {len(self.lines)}, where {what} is due")
         return _NotDueError(
-            f"line {self.at + 1} is not what is due, {what}: {self._line()[:_SHOWN]}"
+            f"line {self.at + 1} is not what is due, {what}: {quoted(self._line())}"
         )
 
     def _fault(self, text: str, place: tuple[float, float] | None = None) -> None:
@@ -155,7 +162,7 @@ class _Form:
 
     def _admitted(self, function: str) -> None:
         if function not in FUNCTIONS:
-            self._fault(f"{function[:_SHOWN]!r} is no function that boardgen writes")
+            self._fault(f"{quoted(function)} is no function that boardgen writes")
 
     def _definitions(self) -> None:
         while found := self._take(_FUNCTION):

@@ -18,6 +18,10 @@ _QUARTER = 32
 """Chords to a quarter circle: 1.2 µm of sagitta at 4 mm radius, far below what is compared."""
 
 
+_TRIANGLE = 3
+"""Fewer corners enclose nothing."""
+
+
 def area(shape: Shape) -> BaseGeometry:
     """Turn a shape into its area."""
     if isinstance(shape, Disc):
@@ -28,6 +32,8 @@ def area(shape: Shape) -> BaseGeometry:
         (x, y), width, height = shape.centre, shape.width_nm / 2, shape.height_nm / 2
         return shapely.box(x - width, y - height, x + width, y + height)
     ring = list(_ring(shape))
+    if len(set(ring)) < _TRIANGLE:
+        return Polygon()
     if shape.radius_nm:
         line = LineString([*ring, ring[0]])
         return line.buffer(shape.radius_nm, quad_segs=_QUARTER)

@@ -44,6 +44,7 @@ def read_job(name: str, content: bytes) -> Reading:
         return Reading(name=name, faults=(Fault(f"is larger than {_MOST_BYTES} bytes"),))
     try:
         said = json.loads(content.decode("utf-8"), object_pairs_hook=_once, parse_constant=_refuse)
+        json.dumps(said, ensure_ascii=False).encode()  # halves of letters cannot be told on
     except json.JSONDecodeError as error:
         return Reading(name=name, faults=(Fault(f"line {error.lineno} is no JSON: {error.msg}"),))
     except (UnicodeDecodeError, ValueError, RecursionError) as error:

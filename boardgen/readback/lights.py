@@ -14,6 +14,9 @@ _MARK_REACH_NM = 2_000_000.0
 _SIGN_REACH_NM = 6_000_000.0
 """A sign further from its pole than this says nothing of it: own choice."""
 
+_MOST_STROKES = 50
+"""A sign has two strokes; of more than these the rest is not looked at."""
+
 _TERMINALS = 2
 """A resistor has two ends."""
 
@@ -185,10 +188,13 @@ def _along(
     return passed, at
 
 
+_MOST_DIGITS = 9
+
+
 def natural(reference: str) -> tuple[str, int]:
     """Order references as people do: D2 before D10."""
     letters = reference.rstrip("0123456789")
-    return (letters, int(reference[len(letters) :] or 0))
+    return (letters, int(reference[len(letters) :][:_MOST_DIGITS] or 0))
 
 
 def marks(
@@ -292,6 +298,7 @@ def signs(
             strokes = [seen for seen in objects
                        if seen.function in (f"Other,{word}", f"OtherCopper,{word}")]  # fmt: skip
             looked += len(strokes)
+            strokes = strokes[:_MOST_STROKES]
             shapes = [area(seen.shape) for seen in strokes]
             near, far = (
                 min(

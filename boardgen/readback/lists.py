@@ -1,19 +1,24 @@
 """Job file, netlist and profile held against the drawings: what the lists say must be drawn."""
 
 from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Set as AbstractSet
 from typing import Any
 
 from boardgen.model.proof import Difference, Kind
 from boardgen.model.shapes import Contour, Stroke
+from boardgen.model.side import Side
+from boardgen.readback.contour import contour_faults
 from boardgen.readback.expected import LISTS
 from boardgen.readback.images import area
 from boardgen.readback.matching import differing
 from boardgen.readback.nets import Shown
-from boardgen.readback.seen import Reading, Seen
+from boardgen.readback.seen import Probe, Reading, Seen
 from boardgen.units import NM_PER_MM, NM_PER_UM
 
 _HAIR_NM = NM_PER_UM
 _THICKNESS_MM = 1e-6
+_WIDEST_PEN_NM = 300_000
+"""An outline is a thin line: own bound."""
 
 
 def edge(profile: Reading, netlist: Reading, job: Reading) -> Iterator[Difference]:
@@ -28,20 +33,73 @@ def edge(profile: Reading, netlist: Reading, job: Reading) -> Iterator[Differenc
     shape = outlines[0].shape
     if not isinstance(shape, Contour):
         return
+    chain = [(edge.end, edge.centre, edge.clockwise) for edge in shape.edges]
+    crossed = list(contour_faults(shape.start, chain))
+    for text, (x, y) in crossed:
+        yield Difference(kind=Kind.EDGE, text=text, layer="profile",
+                         place_mm=(x / NM_PER_MM, y / NM_PER_MM))  # fmt: skip
+    if not crossed:
+        yield from _outline(outlines[0], shape, netlist, job)
+
+
+def _outline(seen: Seen, shape: Contour, netlist: Reading, job: Reading) -> Iterator[Difference]:
+    """Hold a sound outline against its place and against the lists."""
+    if shape.radius_nm > _WIDEST_PEN_NM / 2:
+        yield _edge_fault(Kind.RESIZED, "the outline is drawn with a wide pen", seen)
+    said, corners = netlist.edge, [edge.end for edge in shape.edges]
+    if said[0] != said[-1] or not _same_corners(corners, said[:-1], netlist.step_nm):
+        yield _edge_fault(Kind.RESIZED, "the outline is not that of the netlist", seen)
     left, bottom, right, top = _line_box(shape)
-    step_nm = netlist.step_nm
-    xs, ys = zip(*netlist.edge, strict=True)
-    said = (min(xs), min(ys), max(xs), max(ys))
     if max(abs(left), abs(bottom)) > 0:
-        yield _edge_fault(Kind.MOVED, "the outline's corner is not the origin", outlines[0])
-    elif any(abs(is_ - says) > step_nm for is_, says in
-             zip((left, bottom, right, top), said, strict=True)):  # fmt: skip
-        yield _edge_fault(Kind.RESIZED, "the outline is not that of the netlist", outlines[0])
+        yield _edge_fault(Kind.MOVED, "the outline's corner is not the origin", seen)
     size = job.job["GeneralSpecs"]["Size"]
     for is_nm, axis in ((right - left, "X"), (top - bottom, "Y")):
         if abs(is_nm - size[axis] * NM_PER_MM) > _HAIR_NM:
             text = f"the outline is {is_nm / NM_PER_MM:g} mm in {axis}, not {size[axis]:g}"
-            yield _edge_fault(Kind.LIST, f"{text} as the job file says", outlines[0])
+            yield _edge_fault(Kind.LIST, f"{text} as the job file says", seen)
+
+
+_MOST_TRIED = 5
+
+
+def _same_corners(
+    corners: Sequence[tuple[int, int]], said: Sequence[tuple[int, int]], step_nm: float
+) -> bool:
+    """Compare two chains of corners that may begin at different ones."""
+
+    def close(one: tuple[int, int], other: tuple[int, int]) -> bool:
+        return max(abs(one[0] - other[0]), abs(one[1] - other[1])) <= step_nm
+
+    starts = [at for at, corner in enumerate(said) if close(corner, corners[0])][:_MOST_TRIED]
+    return len(corners) == len(said) and any(
+        all(map(close, corners, (*said[start:], *said[:start]))) for start in starts
+    )
+
+
+def records(netlist: Reading, sides: int, masked: AbstractSet[Side]) -> Iterator[Difference]:
+    """Hold the fields of every record against one another and against sides and masks."""
+    over = (Side.TOP in masked) + 2 * (Side.BOTTOM in masked)
+    for probe in netlist.probes:
+        for said, holds in _fields(probe, sides, over):
+            if not holds:
+                yield differing(Kind.LIST, f"{probe}: {said}", "netlist", probe)
+
+
+def _fields(probe: Probe, sides: int, over: int) -> tuple[tuple[str, bool], ...]:
+    bare, via = probe.kind == "367", probe.reference == "VIA"
+    reached = range(1, sides + 1)
+    if probe.hole_nm:
+        reached = range(1) if bare or sides > 1 else range(1, 2)
+    return (
+        ("its kind does not fit its hole", (probe.kind == "327") == (not probe.hole_nm)),
+        ("it is reached from a side that it is not on", probe.access in reached),
+        ("its mask is not as on the board", probe.covered == (over if via else 0)),
+        ("only a hole without a land has no net and pin", not bare or
+         (probe.net == "N/C" and not probe.pin)),
+        ("a hole without a land is as large as its hole", not bare or
+         (probe.width_nm, probe.height_nm) == (probe.hole_nm, 0)),
+        ("a via is plated and no pin", not via or (probe.plated and not probe.pin)),
+    )  # fmt: skip
 
 
 def _edge_fault(kind: Kind, text: str, seen: Seen) -> Difference:
@@ -72,6 +130,11 @@ def lists(readings: Mapping[str, Reading]) -> Iterator[Difference]:
     if len(job["FilesAttributes"]) != len(said):
         yield _list_fault("a file is listed twice")
     yield from _identity(readings, job, netlist)
+    name = readings["copper-top.gbr"].attributes[".ProjectId"].partition(",")[0]
+    for reading in readings.values():
+        if reading.name.rpartition("_")[0] != name:
+            text = f"{reading.name} is not named after its project {name}"
+            yield Difference(kind=Kind.ATTRIBUTE, text=text, subjects=(reading.name,))
     layers = sum(part.startswith("copper") for part in drawn)
     if job["GeneralSpecs"]["LayerNumber"] != layers:
         yield _list_fault(f"LayerNumber is {job['GeneralSpecs']['LayerNumber']}, not {layers}")
@@ -84,6 +147,22 @@ def lists(readings: Mapping[str, Reading]) -> Iterator[Difference]:
 
 
 _FINISHES = ("HAL lead-free", "ENIG", "None")
+_NEEDED = {
+    "Copper": ("Thickness",),
+    "Dielectric": ("Thickness", "Material"),
+    "SolderMask": ("Color",),
+    "Legend": ("Color",),
+}
+_STACK = (
+    ("legend-top", "Legend"),
+    ("paste-top", "SolderPaste"),
+    ("mask-top", "SolderMask"),
+    ("copper-top", "Copper"),
+    ("core", "Dielectric"),
+    ("copper-bottom", "Copper"),
+    ("mask-bottom", "SolderMask"),
+    ("legend-bottom", "Legend"),
+)
 _ALIKE = (("SolderMask", "Color"), ("Legend", "Color"), ("Copper", "Thickness"))
 
 
@@ -95,6 +174,13 @@ def _materials(job: Mapping[str, Any]) -> Iterator[Difference]:
         yield _list_fault(
             f"BoardThickness is {specs['BoardThickness']:g}, its layers sum to {total:g}"
         )
+    for row in stack:
+        lacking = [key for key in _NEEDED.get(row["Type"], ()) if key not in row]
+        if lacking or row.get("Thickness", 1.0) <= 0:
+            yield _list_fault(f"{row['Name']}: {', '.join(lacking) or 'Thickness'} is not told")
+    names = [(row["Name"], row["Type"]) for row in stack]
+    if names != [entry for entry in _STACK if entry in names]:
+        yield _list_fault("MaterialStackup does not lie from top to bottom, each by its own type")
     for kind, key in _ALIKE:
         said = {row.get(key) for row in stack if row["Type"] == kind}
         if len(said) > 1:
@@ -120,11 +206,11 @@ def _identity(
     first = readings["copper-top.gbr"].attributes
     name, identity, revision = [*first[".ProjectId"].split(","), "", ""][:3]
     header, specs = job["Header"], job["GeneralSpecs"]
-    software = header["GenerationSoftware"]
     wanted = (
         ("job", "CreationDate", header["CreationDate"], first[".CreationDate"]),
-        ("job", "GenerationSoftware", ",".join(map(str, dict(software).values())),  # type: ignore[call-overload]
-         first[".GenerationSoftware"]),
+        ("job", "GenerationSoftware", header["GenerationSoftware"],
+         dict(zip(("Vendor", "Application", "Version"),
+                  first[".GenerationSoftware"].split(","), strict=False))),
         ("job", "ProjectId", specs["ProjectId"],
          {"Name": name, "GUID": identity, "Revision": revision}),
         ("netlist", "JOB", netlist["JOB"], name),
@@ -143,7 +229,6 @@ def narrowest(sides: Sequence[Shown], job: Reading) -> Iterator[Difference]:
     """Hold the job file's narrowest line against the lines that are drawn in copper."""
     widths = [2 * seen.shape.radius_nm for side in sides for seen in side.objects
               if seen.dark and isinstance(seen.shape, Stroke)]  # fmt: skip
-    said = [rule["MinLineWidth"] for rule in job.job["DesignRules"]]
-    real = min(widths, default=0) / NM_PER_MM
-    if said != [real]:
-        yield _list_fault(f"MinLineWidth is {said}, but the narrowest line is {real:g} mm wide")
+    said, real = job.job["DesignRules"], min(widths, default=0) / NM_PER_MM
+    if said != [{"Layers": "Outer", "MinLineWidth": real}]:
+        yield _list_fault(f"DesignRules are {said}, but the narrowest line is {real:g} mm wide")

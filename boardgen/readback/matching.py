@@ -1,7 +1,7 @@
 """Two sets of objects held against one another: what is missing, added, doubled, moved, resized."""
 
 from collections import Counter, defaultdict
-from collections.abc import Callable, Hashable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Hashable, Iterator, Sequence
 from typing import Protocol, TypeVar
 
 from boardgen.model.proof import Difference, Kind
@@ -62,7 +62,7 @@ def compare(
         What an object is, wherever it lies and however large: by it a moved one is known again.
     """
     surplus, lacking = Counter(found) - Counter(wanted), Counter(wanted) - Counter(found)
-    left = list(surplus.elements())
+    left = sorted(surplus.elements(), key=lambda thing: (thing.place, str(thing)), reverse=True)
     at_place: dict[tuple[int, int], list[Thing]] = defaultdict(list)
     by_identity: dict[Hashable, list[Thing]] = defaultdict(list)
     for thing in left:
@@ -94,8 +94,11 @@ def compare(
             yield differing(Kind.ADDED, f"{thing} was not designed", layer(thing), thing)
 
 
-def _first(choices: Iterable[Thing], surplus: Counter[Thing], gone: Counter[Thing]) -> Thing | None:
-    return next((other for other in choices if gone[other] < surplus[other]), None)
+def _first(choices: list[Thing], surplus: Counter[Thing], gone: Counter[Thing]) -> Thing | None:
+    """Take the next that is not used up; used ones are dropped, so that each is met once."""
+    while choices and gone[choices[-1]] >= surplus[choices[-1]]:
+        choices.pop()
+    return choices[-1] if choices else None
 
 
 def _changed(

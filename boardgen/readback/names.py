@@ -21,7 +21,7 @@ _LEAST = (
 )
 _SHARED_ATTRIBUTES = {
     ".GenerationSoftware": r"boardgen,boardgen,[^,]+",
-    ".CreationDate": r"\d{4}-\d\d-\d\dT00:00:00\+00:00",
+    ".CreationDate": r"[0-9]{4}-[0-9][0-9]-[0-9][0-9]T00:00:00\+00:00",
     ".ProjectId": r"[a-z0-9-]{1,40},[0-9a-f]{8}-[0-9a-f]{4}-4[0-9a-f]{3}-[89ab][0-9a-f]{3}"
     r"-[0-9a-f]{12},[^,]+",
     ".SameCoordinates": "",

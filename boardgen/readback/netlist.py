@@ -6,7 +6,7 @@ Source: columns as on the reference page ``formats.md`` 4.
 import re
 from dataclasses import dataclass, field
 
-from boardgen.readback.seen import Fault, Probe, Reading
+from boardgen.readback.seen import Fault, Probe, Reading, quoted
 from boardgen.units import MM_PER_INCH, NM_PER_MM, NM_PER_UM
 
 MOST_LINES = 50_000
@@ -15,11 +15,15 @@ _UNITS = {"CUST 1": float(NM_PER_UM), "CUST 0": MM_PER_INCH * NM_PER_MM / 10_000
 _NAME = r"[A-Za-z0-9+._/ -]"
 _RECORD = re.compile(
     rf"(?P<kind>317|327|367)(?P<net>{_NAME}{{14}})   (?P<reference>{_NAME}{{6}})"
-    rf"[- ](?P<pin>{_NAME}{{4}})(?P<middle>[M ])"
-    r"(?P<hole>D(?P<diameter>\d{4})(?P<plating>[PU])|      )A(?P<access>\d\d)"
-    r"X(?P<x>[+-]\d{6})Y(?P<y>[+-]\d{6})X(?P<width>\d{4})Y(?P<height>\d{4})R000 S(?P<covered>[0-3])"
+    rf"(?P<dash>[- ])(?P<pin>{_NAME}{{4}})(?P<middle>[M ])"
+    r"(?P<hole>D(?P<diameter>[0-9]{4})(?P<plating>[PU])|      )A(?P<access>[0-9][0-9])"
+    r"X(?P<x>[+-][0-9]{6})Y(?P<y>[+-][0-9]{6})"
+    r"X(?P<width>[0-9]{4})Y(?P<height>[0-9]{4})R000 S(?P<covered>[0-3])"
 )
-_AT = re.compile(r"X([+-]\d{6})Y([+-]\d{6})")
+_AT = re.compile(r"X([+-][0-9]{6})Y([+-][0-9]{6})")
+_WRITTEN = re.compile(r"C  test netlist of [a-z0-9-]+, written by boardgen [0-9a-z.+]+")
+_CLIPPED = re.compile(r"C  larger than its size field holds: ([A-Za-z0-9-]+)")
+_LARGEST_SIZE = 9_999
 _HEAD = ("JOB", "UNITS", "NUM", "REV", "VER", "IMAGE")
 _PARAMETER = re.compile(r"P  ([A-Z]+) {1,5}(\S.*)")
 _FIELDS = ("net", "reference", "pin")
@@ -45,7 +49,7 @@ def read_netlist(name: str, content: bytes) -> Reading:
     reader = _Reader()
     for number, line in enumerate(lines, start=1):
         if not reader.take(line):
-            reader.faults.append(Fault(f"line {number} is not understood: {line[:40]}"))
+            reader.faults.append(Fault(f"line {number} is not understood: {quoted(line)}"))
             break
     reader.close()
     return Reading(
@@ -66,6 +70,8 @@ class _Reader:
     faults: list[Fault] = field(default_factory=list)
     step_nm: float = 0.0
     part: str = "head"
+    written: int = 0
+    clipped: list[str] = field(default_factory=list)
 
     def take(self, line: str) -> bool:
         """Take a line, in the part of the file where we are: head, records, edge, end."""
@@ -77,10 +83,20 @@ class _Reader:
         if line.startswith(("389", "089")):
             return self._edge(line)
         if self.part == "head" and line.startswith("C  "):
-            return True
+            return self._comment(line)
         if self.part == "head" and line.startswith("P  "):
             return self._parameter(line)
         return self.part in ("head", "records") and self._record(line)
+
+    def _comment(self, line: str) -> bool:
+        """Take what boardgen writes there: who wrote it, and which sizes did not fit."""
+        if _WRITTEN.fullmatch(line):
+            self.written += 1
+            return self.written == 1
+        found = _CLIPPED.fullmatch(line)
+        if found:
+            self.clipped.append(found[1])
+        return bool(found)
 
     def _parameter(self, line: str) -> bool:
         found = _PARAMETER.fullmatch(line)
@@ -97,6 +113,8 @@ class _Reader:
         if not found or not self.step_nm:
             return False
         if any(" " in found[key].rstrip() for key in _FIELDS):
+            return False
+        if (found["dash"] == " ") != (found["reference"].rstrip() == "VIA"):
             return False
         self.part = "records"
         self.probes.append(
@@ -138,5 +156,10 @@ class _Reader:
         lacking = [word for word in _HEAD if word not in self.attributes]
         if lacking:
             self.faults.append(Fault(f"lacks the parameters {', '.join(lacking)}"))
+        largest = round(_LARGEST_SIZE * self.step_nm)
+        full = [f"{probe.reference}-{probe.pin}" for probe in self.probes
+                if largest and max(probe.width_nm, probe.height_nm) >= largest]  # fmt: skip
+        if sorted(full) != sorted(self.clipped):
+            self.faults.append(Fault("names other sizes as clipped than those that are"))
         if not self.edge:
             self.faults.append(Fault("does not give the board's edge"))

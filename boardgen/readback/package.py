@@ -21,6 +21,7 @@ LARGEST_PACKAGE_BYTES = 128_000_000
 """Bounds on what is read; a board of the most LEDs stays within them."""
 
 _MARKER = "build.json"
+_NAME = re.compile(r"[ -~]{1,300}")
 _ENTRY = b"PK\x01\x02"
 """Begins each entry of a zip's directory, which is counted before it is believed."""
 
@@ -95,6 +96,7 @@ def _tree(path: Path) -> dict[str, bytes]:
     left = LARGEST_PACKAGE_BYTES
     for entry in entries:
         name = entry.relative_to(path).as_posix()
+        _refuse_name(str(path), name)
         if entry.is_dir():
             raise PackageError(
                 f"{path}: holds folders ({name} …) and no build.json: name one board's folder, its"
@@ -105,6 +107,12 @@ def _tree(path: Path) -> dict[str, bytes]:
         files[name] = _bounded(entry, min(LARGEST_FILE_BYTES, left), f"{path}: {name}")
         left -= len(files[name])
     return files
+
+
+def _refuse_name(where: str, name: str) -> None:
+    """Refuse names that no file of a package has, before they are told on."""
+    if not _NAME.fullmatch(name):
+        raise PackageError(f"{where}: {name[:60]!a} is no name of a file in a package")
 
 
 def _zip(name: str, content: bytes) -> dict[str, bytes]:
@@ -119,6 +127,7 @@ def _zip(name: str, content: bytes) -> dict[str, bytes]:
     try:
         with zipfile.ZipFile(io.BytesIO(content)) as archive:
             for entry in archive.infolist():
+                _refuse_name(name, entry.filename)
                 if "/" in entry.filename or "\\" in entry.filename:
                     raise PackageError(
                         f"{name}: {entry.filename!r} lies in a folder inside the zip; a package is"

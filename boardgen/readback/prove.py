@@ -1,6 +1,7 @@
 """The proof: every comparison of written files with a design, or of the files with themselves."""
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import replace
 from functools import partial
 
 from boardgen.model.artwork import LayerKind
@@ -12,6 +13,7 @@ from boardgen.readback import alike, expected, lists, names
 from boardgen.readback.against import against_design
 from boardgen.readback.cut import cut_faults
 from boardgen.readback.drill import read_drill
+from boardgen.readback.functions import functions
 from boardgen.readback.gerber import read_gerber
 from boardgen.readback.images import image
 from boardgen.readback.job import read_job
@@ -53,10 +55,14 @@ def prove(files: Mapping[str, bytes], design: Design | None = None) -> Proof:
         return Proof(items=tuple(items), drawn=drawn)
     items.append(_item("attributes", len(readings), names.attributes(readings)))
     items.append(_item("entanglement", len(readings), tangled(readings)))
+    if not items[-1].holds:
+        return Proof(items=tuple(items))  # nor are they drawn
     if not all(item.holds for item in items):
         return Proof(items=tuple(items), drawn=drawn)
     if design:
-        items += against_design(readings, design)
+        items += [replace(item, differences=item.differences[:_MOST_TOLD])
+                  for item in against_design(readings, design)]  # fmt: skip
+    items.append(_item("functions", len(readings), functions(readings)))
     sides = _sides(readings)
     items += _consistent(readings, sides)
     items += _conduction(readings, sides)
@@ -106,10 +112,12 @@ def _holes(readings: Mapping[str, Reading]) -> list[SeenHole]:
 def _consistent(readings: Mapping[str, Reading], sides: Sequence[Shown]) -> Iterator[ProofItem]:
     """Hold the files against one another."""
     netlist, job = readings["netlist.ipc"], readings["job.gbrjob"]
+    masked = {side for side in Side if expected.FILES[LayerKind.MASK, side][0] in readings}
     holes, profile = _holes(readings), readings["profile.gbr"]
     records = len(netlist.probes)
     yield _item("job file and drawings", len(job.job["FilesAttributes"]), [
         *lists.lists(readings), *lists.narrowest(sides, job)])  # fmt: skip
+    yield _item("records of the netlist", records, lists.records(netlist, len(sides), masked))
     yield _item("lands and netlist", records, alike.lands_and_probes(sides, netlist))
     yield _item("holes and netlist", len(holes), [
         *alike.holes_and_probes(holes, netlist), *alike.overlapping(holes)])  # fmt: skip
@@ -121,6 +129,12 @@ def _consistent(readings: Mapping[str, Reading], sides: Sequence[Shown]) -> Iter
             yield _item(f"{layer} and lands", len(lands), [
                 *alike.openings_and_lands(layer, mask.objects, lands),
                 *alike.joins(layer, mask.objects)])  # fmt: skip
+        legend = readings.get(expected.FILES[LayerKind.LEGEND, side][0])
+        if legend:
+            layer = f"legend-{side.value}"
+            openings = mask.objects if mask else ()
+            found = alike.print_faults(layer, legend.objects, openings, profile.objects)
+            yield _item(f"{layer} and lands", len(legend.objects), found)
     paste = readings.get("paste-top.gbr")
     if paste:
         lands = [seen for seen in sides[0].objects if seen.function == "SMDPad,CuDef"]

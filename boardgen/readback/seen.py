@@ -216,6 +216,14 @@ class Reading:
     faults: tuple[Fault, ...] = ()
 
 
+def quoted(text: str) -> str:
+    """Quote what stands in a foreign file: short, and in letters that every terminal shows."""
+    return ascii(text[:_QUOTED])[1:-1]
+
+
+_QUOTED = 40
+
+
 def turned(contour: Contour) -> Contour:
     """Let a contour begin at its smallest point: where it starts does not change what it shows."""
     edges = contour.edges

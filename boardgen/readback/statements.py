@@ -25,7 +25,7 @@ from pygerber.gerber.ast.nodes import (
 )
 from pygerber.gerber.ast.nodes.base import Node
 
-_OPERATION = re.compile(r"X(-?\d+)Y(-?\d+)(?:I(-?\d+)J(-?\d+))?D0([123])\*")
+_OPERATION = re.compile(r"X(-?[0-9]+)Y(-?[0-9]+)(?:I(-?[0-9]+)J(-?[0-9]+))?D0([123])\*")
 _NODES = {"1": D01, "2": D02, "3": D03}
 _KEPT = 4_096
 

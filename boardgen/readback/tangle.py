@@ -9,11 +9,12 @@ from shapely import STRtree
 
 from boardgen.model.proof import Difference, Kind
 from boardgen.model.shapes import Box, Contour, Disc
-from boardgen.readback.seen import Reading, Seen
+from boardgen.readback.seen import Probe, Reading, SeenHole
 
 MOST_PIECES = 1_500_000
 MOST_MEETINGS_EACH = 40
-"""Pieces of one layer, and how many boxes of others the box of one meets on average.
+MOST_RUNS = 50
+"""Pieces of a layer, changes of polarity, and how many boxes the box of one meets on average.
 
 They bound what judging costs. Boards of ours have up to 7 (12 boards measured), however large.
 """
@@ -25,8 +26,9 @@ _FEW = 1_000
 def tangled(readings: Mapping[str, Reading]) -> Iterator[Difference]:
     """Tell layers of too many pieces, or of pieces that lie too much across another."""
     for part, reading in readings.items():
-        boxes = _boxes(reading.objects)
-        if len(boxes) > MOST_PIECES or _entangled(boxes):
+        boxes = _boxes(reading)
+        runs = sum(one.dark != other.dark for one, other in pairwise(reading.objects))
+        if len(boxes) > MOST_PIECES or runs > MOST_RUNS or _entangled(boxes):
             yield Difference(
                 kind=Kind.FORM,
                 text=f"{reading.name} holds more pieces, or more entangled ones, than are read",
@@ -34,10 +36,14 @@ def tangled(readings: Mapping[str, Reading]) -> Iterator[Difference]:
             )
 
 
-def _boxes(objects: tuple[Seen, ...]) -> "np.ndarray[tuple[int], np.dtype[np.object_]]":
+def _boxes(reading: Reading) -> "np.ndarray[tuple[int], np.dtype[np.object_]]":
     """Give the box of every piece: of flashes, and of each edge of strokes and contours."""
     corners = []
-    for seen in objects:
+    listed: list[SeenHole | Probe] = [*reading.holes, *reading.probes]
+    for one in listed:
+        (x, y), (width, height) = one.place, one.size_mm
+        corners.append((x - width * 5e5, y - height * 5e5, x + width * 5e5, y + height * 5e5))
+    for seen in reading.objects:
         shape = seen.shape
         if isinstance(shape, Disc | Box):
             (x, y), (width, height) = shape.centre, seen.size_mm

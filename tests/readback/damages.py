@@ -481,7 +481,7 @@ def a_land_has_lost_all_its_spokes(files: Files, chance: Random) -> tuple[Files,
     )
 
 
-@damage(alone=False)
+@damage(alone=True)
 def the_pour_is_drawn_in_another_order(files: Files, chance: Random) -> tuple[Files, Named]:
     """Draw a spoke before its clearance: every object is there, but the spoke is erased."""
     part = _any_copper(files, chance)
@@ -660,11 +660,10 @@ def the_outline_crosses_itself(files: Files, chance: Random) -> tuple[Files, Nam
     at = next(place for place in range(item.first, item.last)
               if lines[place].endswith("D01*") and "I" not in lines[place]
               and f"Y{top}" in lines[place])  # fmt: skip
-    low = -chance.randint(1_000_000, 2_000_000)
-    lines[at:at] = [f"X{x}Y{low}D01*"]
-    return put(files, "profile.gbr", "\n".join(lines)), Named(
-        (Kind.FORM, Kind.MOVED, Kind.RESIZED), "profile"
-    )
+    # A loop within the outline's box: only that it crosses itself can betray it.
+    lines[at:at] = [f"X{x - 10**6}Y{top - 10**6}D01*", f"X{x + 10**6}Y{top - 10**6}D01*"]
+    loop = _mm([(x - 10**6, top - 10**6), (x + 10**6, top)]).envelope.buffer(1)
+    return put(files, "profile.gbr", "\n".join(lines)), Named((Kind.EDGE,), "profile", "", loop)
 
 
 @damage(alone=True)
@@ -904,6 +903,97 @@ def a_letter_is_missing(files: Files, chance: Random) -> tuple[Files, Named]:
     return put(files, part, editing.without(text, item)), Named(
         (Kind.MISSING,), _layer(part), item.part, _around(text, item)
     )
+
+
+@damage(alone=True)
+def a_layer_erases_what_it_shows(files: Files, chance: Random) -> tuple[Files, Named]:
+    """Clear polarity where nothing is to be erased: mask, stencil, print or outline."""
+    part = chance.choice(["mask-top.gbr", "mask-bottom.gbr", "paste-top.gbr", "legend-top.gbr",
+                          "legend-bottom.gbr", "profile.gbr"])  # fmt: skip
+    text = text_of(files, part)
+    item = chance.choice(editing.items(text))
+    lines = text.split("\n")
+    lines[item.first : item.last + 1] = [
+        "%LPC*%", *lines[item.first : item.last + 1], "%LPD*%",
+    ]  # fmt: skip
+    return put(files, part, "\n".join(lines)), Named(
+        (Kind.MISSING,), _layer(part), "", _around(text, item)
+    )
+
+
+@damage(alone=True)
+def the_mask_is_open_everywhere(files: Files, chance: Random) -> tuple[Files, Named]:
+    part = chance.choice(["mask-top.gbr", "paste-top.gbr"])
+    text = text_of(files, part)
+    spots = [(1, 1), (40, 1), (40, 10), (1, 10), (1, 1)]
+    lines = ["%TD*%", "%TA.AperFunction,Material*%", "G36*", "X1000000Y1000000D02*",
+             *(f"X{x}000000Y{y}000000D01*" for x, y in spots[1:]), "G37*",
+             "%TD.AperFunction*%"]  # fmt: skip
+    text = editing.repeated(text, editing.items(text)[-1], lines)
+    return put(files, part, text), Named((Kind.ADDED, Kind.ATTRIBUTE), _layer(part))
+
+
+@damage(alone=True)
+def print_lies_on_a_land(files: Files, chance: Random) -> tuple[Files, Named]:
+    copper, land = _pick(files, chance, "copper-top.gbr", function=_SURFACE)
+    text, item = _pick(files, chance, "legend-top.gbr", function="Material")
+    x, y = editing.points(copper, land)[0]
+    lines = [f"X{x - 300_000}Y{y}D02*", f"X{x + 300_000}Y{y}D01*"]
+    return put(files, "legend-top.gbr", editing.repeated(text, item, lines)), Named(
+        (Kind.ADDED,), "legend-top", "", Point(x / 1e6, y / 1e6).buffer(0.5)
+    )
+
+
+@damage(alone=True)
+def letters_in_other_digits(files: Files, chance: Random) -> tuple[Files, Named]:
+    """Digits of another script, which some readers take for numbers and others do not."""
+    part, text = _drawing(files, chance)
+    made = re.sub(r"(?<=\nX[1-9])([0-9]+)(?=Y)", lambda found: "".join(
+        chr(0x660 + int(digit)) for digit in found[1]), text, count=1)  # fmt: skip
+    return put(files, part, made), Named((Kind.FORM,), _layer(part), job_is_right=False)
+
+
+@damage(alone=True)
+def a_comment_says_otherwise(files: Files, chance: Random) -> tuple[Files, Named]:
+    part, change = chance.choice([
+        ("copper-top.gbr", ("G04 copper", "G04 #@! TF.FileFunction,Copper,L2,Bot copper")),
+        ("plated.drl", ("METRIC\n", "; FORMAT 2:4 inch\nMETRIC\n")),
+        ("unplated.drl", ("\n; ", "\n;TYPE=PLATED\n; ")),
+        ("netlist.ipc", ("P  JOB", "C  all nets are joined\nP  JOB")),
+    ])  # fmt: skip
+    text = text_of(files, part).replace(*change, 1)
+    return put(files, part, text), Named((Kind.FORM,), _layer(part))
+
+
+@damage(alone=True)
+def a_field_of_a_record_is_wrong(files: Files, chance: Random) -> tuple[Files, Named]:
+    lines, at = _record(files, chance)
+    line = lines[at]
+    column, other = chance.choice([(40, "7"), (73, "1"), (2, "9")])
+    if column == 2:
+        line = line.replace("327", "317", 1) if line.startswith("327") else "327" + line[3:]
+    else:
+        line = line[:column] + other + line[column + 1 :]
+    lines[at] = line
+    return put(files, "netlist.ipc", "\n".join(lines)), Named((Kind.LIST,), "netlist")
+
+
+@damage(alone=True)
+def a_record_of_the_netlist_is_there_twice(files: Files, chance: Random) -> tuple[Files, Named]:
+    lines, at = _record(files, chance)
+    lines.insert(at, lines[at])
+    return put(files, "netlist.ipc", "\n".join(lines)), Named(
+        (Kind.MISSING,), "", "", _record_spot(lines[at])
+    )
+
+
+@damage(alone=False)
+def the_project_has_another_identity(files: Files, chance: Random) -> tuple[Files, Named]:
+    found = re.search(rb"ProjectId,[^,]*,([0-9a-f-]{36})", files[name_of(files, "profile.gbr")])
+    assert found
+    other = f"{chance.getrandbits(32):08x}".encode() + found[1][8:]
+    made = {name: content.replace(found[1], other) for name, content in files.items()}
+    return made, Named((Kind.PROJECT,))
 
 
 # -- lists -----------------------------------------------------------------------------------------

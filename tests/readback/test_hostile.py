@@ -3,12 +3,15 @@
 import io
 import json
 import os
+import re
 import struct
 import subprocess
 import sys
+import xml.etree.ElementTree as ET
 import zipfile
 from collections.abc import Callable
 from pathlib import Path
+from typing import Any
 
 import pytest
 from click.testing import CliRunner, Result
@@ -17,7 +20,7 @@ from boardgen.cli import main
 from boardgen.readback import package
 from boardgen.readback.prove import prove
 from tests.conftest import SMALLEST, built_of
-from tests.readback.editing import Files, refreshed
+from tests.readback.editing import Files, items, points, refreshed, repeated
 from tests.readback.test_proof import files_of, told
 
 Pack = Callable[[Path], Path]
@@ -270,3 +273,93 @@ def test_the_worst_that_is_still_read_stays_within_its_memory(tmp_path: Path) ->
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=False)
     assert done.returncode == 1, done.stderr
     assert "entangled" in done.stdout
+
+
+def _job_with(change: Callable[[dict[str, Any]], None]) -> Files:
+    files = good()
+    job = json.loads(files["bar_job.gbrjob"])
+    change(job)
+    return {**files, "bar_job.gbrjob": json.dumps(job).encode()}
+
+
+def _without_thickness() -> Files:
+    return _job_with(lambda job: job["MaterialStackup"][3].pop("Thickness"))
+
+
+def _without_colour() -> Files:
+    return _job_with(lambda job: job["MaterialStackup"][0].pop("Color"))
+
+
+def _without_material() -> Files:
+    return _job_with(lambda job: job["MaterialStackup"][4].pop("Material"))
+
+
+def _half_a_letter() -> Files:
+    return _job_with(lambda job: job["FilesAttributes"][0].update(Path="\ud800"))
+
+
+def _outline_of_two_points() -> Files:
+    files = good()
+    text = files["bar_profile.gbr"].decode()
+    text = re.sub(r"(?s)X\S*D02\*.*?(?=%TF\.MD5)",
+                  "X0Y0D02*\nX88000000Y14000000D01*\nX0Y0D01*\n", text)  # fmt: skip
+    return refreshed({**files, "bar_profile.gbr": text.encode()})
+
+
+def _reference_of_many_digits() -> Files:
+    files = good()
+    text = files["bar_copper-top.gbr"].decode().replace("%TO.P,D1,", f"%TO.P,D{'9' * 900},")
+    return refreshed({**files, "bar_copper-top.gbr": text.encode()})
+
+
+def _name_of_many_letters() -> Files:
+    return _body([f"%TO.C,{'D' * 4_000_000}*%"])
+
+
+def _erasing_and_drawing_for_ever() -> Files:
+    pen = next(line for line in good()[GERBER].decode().split("\n") if line.startswith("D1"))
+    lines = [pen]
+    for at in range(2_000):
+        lines += ["%LPC*%" if at % 2 else "%LPD*%", f"X{at * 1000}Y0D02*", f"X{at * 1000}Y9000D01*"]
+    return _body([*lines, "%LPD*%"])
+
+
+def _thousands_of_records_at_one_place() -> Files:
+    files = good()
+    lines = files["bar_netlist.ipc"].decode().split("\n")
+    at = next(place for place, line in enumerate(lines) if line.startswith("367"))
+    lines[at:at] = [lines[at]] * 8_000
+    return {**files, "bar_netlist.ipc": "\n".join(lines).encode()}
+
+
+def _thousands_of_signs() -> Files:
+    files = good()
+    text = files[GERBER].decode()
+    plus = next(item for item in items(text) if item.function == "Other,Plus")
+    x, y = points(text, plus)[0]
+    lines = [
+        line for at in range(4_000) for line in (f"X{x + at}Y{y}D02*", f"X{x + at}Y{y + 5}D01*")
+    ]
+    return refreshed({**files, GERBER: repeated(text, plus, lines).encode()})
+
+
+SOUND_IN_FORM: list[Callable[[], Files]] = [
+    _without_thickness, _without_colour, _without_material, _half_a_letter, _outline_of_two_points,
+    _reference_of_many_digits, _name_of_many_letters, _erasing_and_drawing_for_ever,
+    _thousands_of_records_at_one_place, _thousands_of_signs,
+]  # fmt: skip
+
+
+@pytest.mark.parametrize("make", SOUND_IN_FORM, ids=lambda make: make.__name__)
+def test_nonsense_is_judged_and_told_in_words_that_can_be_written(
+    make: Callable[[], Files], tmp_path: Path
+) -> None:
+    """Found by a reviewer's attack: each of these was a fault of ours or took minutes."""
+    files = make()
+    (tmp_path / "x.zip").write_bytes(zip_bytes(files))
+    for way in ([], ["--format", "json"], ["--overlay", tmp_path / "x.svg"]):
+        result = run("verify", tmp_path / "x.zip", *way)
+        assert result.exit_code == 1, result.output
+        assert "fault of boardgen" not in result.output
+        assert result.output.encode()
+    ET.parse(tmp_path / "x.svg")  # noqa: S314 - our own bytes
