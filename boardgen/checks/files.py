@@ -7,6 +7,8 @@ from boardgen.model.findings import Finding, Severity
 from boardgen.model.outputs import OutputFiles
 
 CODE = "file.required"
+_MARKS = (b"D03*", b"D01*", b"\nX", b"\n327", b'"FilesAttributes"')
+"""One of these stands in every file that says something: flash, draw, hit, record, list."""
 
 
 def check_files(name: str, artwork: Artwork, files: OutputFiles) -> Iterable[Finding]:
@@ -15,8 +17,8 @@ def check_files(name: str, artwork: Artwork, files: OutputFiles) -> Iterable[Fin
     Why it matters
         Published sets without a drill file or an outline are the classic failed order.
     How it is measured
-        Every layer, and a drill file for each sort of hole, must be there with more than a frame; a
-        layer that has nothing to show may be an empty image.
+        Every layer, a drill file for each sort of hole, test netlist and job file must be there with
+        more than a frame; a layer that has nothing to show may be an empty image.
     How to mend it
         This is a fault of the exporters: please report the parameter file.
     """
@@ -25,10 +27,11 @@ def check_files(name: str, artwork: Artwork, files: OutputFiles) -> Iterable[Fin
         count = sum(hole.plated is plated for hole in artwork.holes)
         if count:
             wanted[f"fabrication/{name}_{part}.drl"] = count
+    wanted |= {f"fabrication/{name}_netlist.ipc": 1, f"fabrication/{name}_job.gbrjob": 1}
     contents = {file.path: file.content for file in files}
     for path, objects in wanted.items():
         content = contents.get(path, b"")
-        marks = content.count(b"D03*") + content.count(b"D01*") + content.count(b"\nX")
+        marks = sum(content.count(mark) for mark in _MARKS)
         if not content or (objects and not marks):
             yield Finding(
                 code=CODE,

@@ -177,7 +177,7 @@ def test_the_twelve_build_with_one_bad_cell_refused_and_eleven_proven(tmp_path: 
     # Of the twelve the one that the package is named after is taken.
     against = run("verify", tmp_path / "out/stick-red-8", "--against", file)
     assert against.exit_code == 0, against.stdout
-    assert "is what sticks.toml describes" in against.stdout
+    assert "its fabrication files are what sticks.toml describes" in against.stdout
 
 
 def test_only_some_members_are_built_and_checked(tmp_path: Path) -> None:
