@@ -17,8 +17,8 @@ def check_files(name: str, artwork: Artwork, files: OutputFiles) -> Iterable[Fin
     Why it matters
         Published sets without a drill file or an outline are the classic failed order.
     How it is measured
-        Every layer, a drill file for each sort of hole, test netlist and job file must be there with
-        more than a frame; a layer that has nothing to show may be an empty image.
+        Every layer, a drill file for each sort of hole, test netlist and job file must be there
+        with more than a frame; a layer that has nothing to show may be an empty image.
     How to mend it
         This is a fault of the exporters: please report the parameter file.
     """
