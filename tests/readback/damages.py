@@ -121,7 +121,7 @@ def a_file_is_missing(files: Files, chance: Random) -> tuple[Files, Named]:
 
 @damage(alone=False)
 def a_file_is_missing_and_no_list_names_it(files: Files, chance: Random) -> tuple[Files, Named]:
-    part = chance.choice(["legend-bottom.gbr", "paste-top.gbr", "mask-bottom.gbr"])
+    part = chance.choice(["legend-bottom.gbr", "paste-top.gbr"])
     gone = name_of(files, part)
     kept = {
         name: re.sub(rb"(%TFFiles,[^*]*?),?" + _layer(part).encode(), rb"\1", content)
