@@ -1061,15 +1061,15 @@ def the_job_file_says_otherwise(files: Files, chance: Random) -> tuple[Files, Na
 @damage(alone=False)
 def the_job_file_asks_for_another_board(files: Files, chance: Random) -> tuple[Files, Named]:
     job = json.loads(text_of(files, "job.gbrjob"))
-    if chance.random() < 0.5:
+    masks = [row for row in job["MaterialStackup"] if row["Type"] == "SolderMask"]
+    if not masks or chance.random() < 0.5:
         job["GeneralSpecs"]["BoardThickness"] -= 0.6
         next(row for row in job["MaterialStackup"] if row["Type"] == "Dielectric")["Thickness"] -= (
             0.6
         )
     else:
-        for row in job["MaterialStackup"]:
-            if row["Type"] == "SolderMask":
-                row["Color"] = "pink"
+        for row in masks:
+            row["Color"] = "pink"
     return put(files, "job.gbrjob", json.dumps(job)), Named((Kind.LIST,), "job", job_is_right=False)
 
 
