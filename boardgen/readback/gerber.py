@@ -4,14 +4,14 @@ import re
 from dataclasses import replace
 from typing import Any
 
-from pygerber.gerber.ast.nodes import ADC, ADR, D01, D02, D03, LM, LP, LR, LS, TD, TO, Dnn
+from pygerber.gerber.ast.nodes import ADC, ADR, D01, D02, D03, LP, TD, TO, Dnn
 from pygerber.gerber.ast.state_tracking_visitor import StateTrackingVisitor
 
 from boardgen.model.shapes import Box, Contour, Disc, Edge, Point, Shape, Stroke
 from boardgen.readback.form import form_faults
 from boardgen.readback.seen import Fault, Pin, Reading, Seen, turned
 from boardgen.readback.statements import tree
-from boardgen.units import Nm, mm, snap
+from boardgen.units import Nm, snap
 
 _FILE_ATTRIBUTE = re.compile(r"%TF(\.?[A-Za-z0-9]+),?([^*%]*)\*%")
 
@@ -31,10 +31,10 @@ def read_gerber(name: str, content: bytes) -> Reading:
     except UnicodeDecodeError as error:
         line = content[: error.start].count(b"\n") + 1
         return Reading(name=name, faults=(Fault(f"line {line} is not UTF-8"),))
-    attributes, twice = _file_attributes(text)
+    attributes = _file_attributes(text)
     faults = form_faults(text)
     if faults:
-        return Reading(name=name, attributes=attributes, faults=(*faults, *twice))
+        return Reading(name=name, attributes=attributes, faults=tuple(faults))
     try:
         tree(text).visit(visitor)
         visitor.finish()
@@ -44,29 +44,25 @@ def read_gerber(name: str, content: bytes) -> Reading:
         name=name,
         attributes=attributes,
         objects=tuple(visitor.objects),
-        faults=(*faults, *twice, *visitor.faults),
+        faults=(*faults, *visitor.faults),
     )
 
 
-def _file_attributes(text: str) -> tuple[dict[str, str], list[Fault]]:
-    """Gather the file attributes as they are written, and say which come twice."""
-    found: dict[str, str] = {}
-    twice: list[Fault] = []
-    for name, value in _FILE_ATTRIBUTE.findall(text):
-        if name in found:
-            twice.append(Fault(f"states {name} twice"))
-        found[name] = value
-    return found, twice
+def _file_attributes(text: str) -> dict[str, str]:
+    """Gather the file attributes as they are written; the form admits each once."""
+    return dict(_FILE_ATTRIBUTE.findall(text))
 
 
 class _Visitor(StateTrackingVisitor):  # type: ignore[misc] # the library carries no types
-    """Gathers flashes, strokes and contours with what the attributes say at that moment."""
+    """Gathers flashes, strokes and contours with what the attributes say at that moment.
+
+    What the form does not admit (other flashes, transformations, open contours) never comes here.
+    """
 
     def __init__(self) -> None:
         super().__init__()
         self.objects: list[Seen] = []
         self.faults: list[Fault] = []
-        self._stroke: list[Point] = []
         self._edges: list[Edge] = []
         self._stroke_state: Seen | None = None
         self._start: Point | None = None
@@ -109,12 +105,10 @@ class _Visitor(StateTrackingVisitor):  # type: ignore[misc] # the library carrie
 
     def on_flash_circle(self, node: D03, aperture: ADC) -> None:  # noqa: ARG002 - library's hook
         self.finish()
-        self._refuse_hole(aperture)
         self.objects.append(self._seen(Disc(self._here(), self._half(aperture.diameter))))
 
     def on_flash_rectangle(self, node: D03, aperture: ADR) -> None:  # noqa: ARG002
         self.finish()
-        self._refuse_hole(aperture)
         size = (snap(aperture.width), snap(aperture.height))
         self.objects.append(self._seen(Box(self._here(), *size)))
 
@@ -123,37 +117,9 @@ class _Visitor(StateTrackingVisitor):  # type: ignore[misc] # the library carrie
             self._unknown("a size of an odd number of nanometres")
         return Nm(snap(size_mm) // 2)
 
-    def _refuse_hole(self, aperture: ADC | ADR) -> None:
-        if aperture.hole_diameter:
-            self._unknown(f"an aperture with a hole, D{self.state.current_aperture_id}")
-
     def _unknown(self, what: str) -> None:
         x, y = self.coordinate_x, self.coordinate_y
         self.faults.append(Fault(f"holds {what}, which boardgen never writes", (x, y)))
-
-    def on_flash_obround(self, node: D03, aperture: Any) -> None:  # noqa: ANN401, ARG002
-        self._unknown("an obround flash")
-
-    def on_flash_polygon(self, node: D03, aperture: Any) -> None:  # noqa: ANN401, ARG002
-        self._unknown("a polygon flash")
-
-    def on_flash_macro(self, node: D03, aperture: Any) -> None:  # noqa: ANN401, ARG002
-        self._unknown("a macro flash")
-
-    def on_flash_block(self, node: D03, aperture: Any) -> None:  # noqa: ANN401, ARG002
-        self._unknown("a block flash")
-
-    def on_lm(self, node: LM) -> LM:
-        self._unknown("a mirroring")
-        return super().on_lm(node)
-
-    def on_lr(self, node: LR) -> LR:
-        self._unknown("a rotation")
-        return super().on_lr(node)
-
-    def on_ls(self, node: LS) -> LS:
-        self._unknown("a scaling")
-        return super().on_ls(node)
 
     # -- draws ---------------------------------------------------------------------------------
 
@@ -189,11 +155,7 @@ class _Visitor(StateTrackingVisitor):  # type: ignore[misc] # the library carrie
         self._start, self._edges, self._stroke_state = None, [], None
 
     def _pen(self) -> Nm:
-        aperture = self.state.current_aperture
-        if not isinstance(aperture, ADC):
-            self._unknown("a draw with a pen that is not round")
-            return Nm(0)
-        return self._half(aperture.diameter)
+        return self._half(self.state.current_aperture.diameter)
 
     def on_d02(self, node: D02) -> D02:
         if not self.state.is_region:
@@ -239,9 +201,6 @@ class _Visitor(StateTrackingVisitor):  # type: ignore[misc] # the library carrie
 
     def on_flush_region(self) -> None:
         if self._start is not None:
-            if self._edges[-1].end != self._start:
-                place = (mm(self._start[0]), mm(self._start[1]))
-                self.faults.append(Fault("has a contour that does not close", place))
             contour = turned(Contour(tuple(self._edges)))
             self.objects.append(self._seen(contour, contour=True))
         self._start, self._edges = None, []
