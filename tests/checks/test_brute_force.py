@@ -94,22 +94,20 @@ def inside(shape: Shape, points: Points) -> Any:
             along = np.clip((points - start) @ way / (way @ way), 0.0, 1.0)[:, None]
             near |= np.hypot(*(points - start - along * way).T) < shape.radius_nm
         return near
-    corners = ring(shape)
     if isinstance(shape, Contour) and len(shape.edges) == 2 and shape.edges[0].centre:
         centre = shape.edges[0].centre
         return np.hypot(*(points - centre).T) < math.dist(centre, shape.edges[0].end)
-    low, high = corners.min(0), corners.max(0)
-    maybe = np.flatnonzero(((points > low) & (points < high)).all(1))
-    found = np.zeros(len(points), bool)
-    x, y = points[maybe].T
-    odd = np.zeros(len(maybe), bool)
+    corners = ring(shape)
+    order = np.argsort(points[:, 1])
+    x, y = points[order].T
+    odd = np.zeros(len(points), bool)
     thin = corners if len(corners) < 400 else _corners_only(corners)
     for (x1, y1), (x2, y2) in zip(thin, np.roll(thin, -1, 0), strict=True):
         if y1 != y2:
-            crosses = (y1 > y) != (y2 > y)
-            odd ^= crosses & (x < (x2 - x1) * (y - y1) / (y2 - y1) + x1)
-    found[maybe] = odd
-    return found
+            level = slice(*np.searchsorted(y, (min(y1, y2), max(y1, y2))))
+            crossed = x[level] < (x2 - x1) * (y[level] - y1) / (y2 - y1) + x1
+            odd[order[level]] ^= crossed
+    return odd
 
 
 def _corners_only(points: Points) -> Points:
@@ -137,9 +135,15 @@ def pour_shore(layer: Layer) -> Points:
 
 
 def shows(items: Iterable[Item], points: Points) -> Any:
-    dark = np.zeros(len(points), bool)
+    """Draw the objects over the points in turn, each over those within its own box only."""
+    order = np.argsort(points[:, 0])
+    xs, dark = points[order, 0], np.zeros(len(points), bool)
     for item in items:
-        dark[inside(item.shape, points)] = item.dark
+        line = outline(item.shape)
+        (left, low), (right, high) = line.min(0) - STEP_NM, line.max(0) + STEP_NM
+        band = order[np.searchsorted(xs, left) : np.searchsorted(xs, right)]
+        near = band[(points[band, 1] > low) & (points[band, 1] < high)]
+        dark[near[inside(item.shape, points[near])]] = item.dark
     return dark
 
 
