@@ -8,12 +8,20 @@ rule fails. Run it by hand; arguments are names of modules, e.g. `holes mask`.
 import ast
 import copy
 import importlib
+import inspect
 import sys
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
+from concurrent.futures import ProcessPoolExecutor
+from functools import cache
 from pathlib import Path
 from types import FunctionType, ModuleType
 
-ROOT = Path(__file__).resolve().parents[2]
+sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
+from boardgen.checks.table import RULES, Rule
+from boardgen.model.design import Design
+from tests.checks import planting, test_pairs
+from tests.checks.planting import UM, Pair
+
 OTHERS: dict[type, tuple[type, ...]] = {
     ast.Lt: (ast.LtE, ast.Gt),
     ast.LtE: (ast.Lt, ast.Gt),
@@ -45,21 +53,32 @@ def mutants(tree: ast.Module) -> Iterator[tuple[str, str, ast.Module]]:
                     yield node.name, words, changed
 
 
-def noticed(pairs: list[object], check: object, rows: dict[str, object], um: float) -> bool:
-    """Run pairs until one tells otherwise than it should."""
+def noticed(pairs: list[Pair], rules: list[Rule]) -> bool:
+    """Run a module's rules over pairs until one tells otherwise than it should."""
     for one in pairs:
-        for past in (um, 0.0):
+        for past in (UM, 0.0):
             try:
-                found = {finding.code for finding in check(one.plant(past))}
+                found = {rule.code for rule in rules if tells(rule, planted(one, past))}
             except Exception:  # noqa: BLE001 - a rule that fails is noticed
                 return True
-            besides = {*rows[one.code].implied, *one.besides}
+            besides = {*test_pairs.ROWS[one.code].implied, *one.besides}
             if (one.code in found) != (past > 0) or found - {one.code} - besides:
                 return True
     return False
 
 
-def swap(module: ModuleType, name: str, tree: ast.Module) -> object:
+def tells(rule: Rule, design: Design) -> bool:
+    """Ask one rule, where it applies."""
+    return not rule.absent(design) and any(True for _ in rule.check(design, design.limits))
+
+
+@cache
+def planted(one: Pair, past: float) -> Design:
+    """Make a board once for all mutants."""
+    return one.plant(past)
+
+
+def swap(module: ModuleType, name: str, tree: ast.Module) -> Callable[[], None]:
     """Give a function its changed body; return what puts the old one back."""
     scope: dict[str, object] = dict(vars(module))
     exec(compile(ast.fix_missing_locations(tree), module.__file__ or "", "exec"), scope)  # noqa: S102
@@ -71,33 +90,31 @@ def swap(module: ModuleType, name: str, tree: ast.Module) -> object:
     return lambda: setattr(function, "__code__", before)
 
 
+def judged(name: str) -> tuple[int, list[str]]:
+    """Change a module's comparisons one by one; count them, and list those nobody noticed."""
+    module = importlib.import_module(f"boardgen.checks.{name}")
+    rules = [rule for rule in RULES if rule.check.__module__ == module.__name__]
+    total, survived = 0, []
+    for function, words, changed in mutants(ast.parse(inspect.getsource(module))):
+        codes = [rule.code for rule in rules if rule.check.__name__ == function]
+        codes = codes or [rule.code for rule in rules]
+        back = swap(module, function, changed)
+        caught = noticed([one for one in planting.PAIRS if one.code in codes], rules)
+        back()
+        total += 1
+        if not caught:
+            survived.append(f"{name}.{function}:{words}")
+    return total, survived
+
+
 def main() -> None:
     """Change, run, count."""
-    sys.path.insert(0, str(ROOT))
-    from boardgen.checks.table import RULES, check  # noqa: PLC0415 - needs the path above
-    from tests.checks import planting, test_pairs  # noqa: PLC0415
-
-    rows = test_pairs.ROWS
-    total = survived = 0
-    for name in sys.argv[1:] or MODULES:
-        module = importlib.import_module(f"boardgen.checks.{name}")
-        own = {
-            rule.check.__name__: rule.code
-            for rule in RULES
-            if rule.check.__module__ == module.__name__
-        }
-        tree = ast.parse(Path(module.__file__ or "").read_text(encoding="utf-8"))
-        for function, words, changed in mutants(tree):
-            codes = [own[function]] if function in own else list(own.values())
-            pairs = [one for one in planting.PAIRS if one.code in codes]
-            back = swap(module, function, changed)
-            caught = noticed(pairs, check, rows, planting.UM)
-            back()
-            total += 1
-            if not caught:
-                survived += 1
-                print(f"survived {name}.{function}:{words}", flush=True)  # noqa: T201
-        print(f"{name}: {total - survived} of {total} noticed so far", flush=True)  # noqa: T201
+    everything = left = 0
+    with ProcessPoolExecutor(max_tasks_per_child=1) as workers:
+        for total, survived in workers.map(judged, sys.argv[1:] or MODULES):
+            everything, left = everything + total, left + len(survived)
+            lines = (f"survived {each}" for each in survived)
+            print(*lines, f"{everything - left} of {everything} noticed", sep="\n", flush=True)  # noqa: T201
 
 
 if __name__ == "__main__":
