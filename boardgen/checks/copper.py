@@ -5,6 +5,7 @@ from collections.abc import Iterable, Iterator
 
 from boardgen import units
 from boardgen.checks.areas import metal_of, pour_gaps, pour_net, pour_of
+from boardgen.checks.bounds import below
 from boardgen.checks.finding import at_mm, place_of, report
 from boardgen.geometry.measuring import (
     area_to_line,
@@ -87,7 +88,7 @@ def gap_voltage(design: Design, limits: Limits) -> Iterable[Finding]:  # noqa: A
         shapes = [item.shape for item in lands]
         for one, other, gap in near_pairs(shapes, shapes, snap(limit_mm)):
             pair = (lands[one], lands[other])
-            if len({item.net for item in pair}) > 1 and len(set(map(_part, pair))) > 1:
+            if pair[0].net != pair[1].net and _part(pair[0]) != _part(pair[1]):
                 names = tuple(map(_land, pair))
                 yield report(
                     message=f"{' and '.join(names)} are too close for"
@@ -123,7 +124,7 @@ def track_acute(design: Design, limits: Limits) -> Iterable[Finding]:
             if item.purpose is not Purpose.TRACK or not isinstance(item.shape, Stroke):
                 continue
             for corner, bend_deg in _bends(item.shape):
-                if bend_deg < limits.acute_deg - _ANGLE_NOISE_DEG:
+                if below(bend_deg, limits.acute_deg, _ANGLE_NOISE_DEG):
                     yield report(
                         message=f"a track of {item.net} bends back on {layer.name}",
                         actual=f"{bend_deg:.2f} deg",
@@ -160,8 +161,9 @@ def track_width(design: Design, limits: Limits) -> Iterable[Finding]:
     for layer in design.artwork.coppers():
         for item in layer.items:
             if item.dark and isinstance(item.shape, Stroke) and 2 * item.shape.radius_nm < limit:
+                what = f"a {item.purpose.value} of {item.net}" if item.net else "a letter"
                 yield report(
-                    message=f"a {item.purpose.value} of {item.net} is too narrow on {layer.name}",
+                    message=f"{what} is too narrow on {layer.name}",
                     actual=units.length(2 * item.shape.radius_nm / units.NM_PER_MM),
                     limit=f"at least {units.length(limits.track_mm)}",
                     place_mm=place_of(item.shape),
@@ -238,11 +240,12 @@ def screw_room(design: Design, limits: Limits) -> Iterable[Finding]:  # noqa: AR
         shapes = [item.shape for item in items]
         for hole in design.board.holes:
             room = Disc((snap(hole.x_mm), snap(hole.y_mm)), snap(hole.room_mm / 2))
-            near = [(items[p].net, gap) for p, _, gap in near_pairs(shapes, [room], 1) if gap < 0]
+            near = [(items[p].net, gap) for p, _, gap in near_pairs(shapes, [room], 0)]
             near += [(pour_net(layer), gap) for _, gap in pour_gaps(layer, [room], 0)]
             for net, gap in near:
                 yield report(
-                    message=f"{net} reaches under the head of {hole.reference} on {layer.name}",
+                    message=f"{net or 'a letter'} reaches under the head of {hole.reference} on"
+                    f" {layer.name}",
                     actual=f"{units.length(-gap / units.NM_PER_MM)} inside",
                     limit=f"outside a circle of {units.length(hole.room_mm)}",
                     place_mm=(hole.x_mm, hole.y_mm),

@@ -69,9 +69,7 @@ def current_led(design: Design, limits: Limits) -> Iterable[Finding]:
         Less current, a steadier supply, or fewer LEDs in series (more headroom, less spread).
     """
     for kind in verdicts.driven_leds(design.parameters, design.circuit):
-        by_heat = kind.led_load * kind.most_a > kind.high.current_a
-        corner = kind.hottest if by_heat else kind.high
-        most = kind.hottest_most_a if by_heat else kind.most_a
+        corner, most = kind.led_corner
         worst = corner.current_a
         yield report(
             message=f"LEDs behind {span(ballasts_of(design, kind))} carry"
@@ -206,7 +204,7 @@ def rail_drop(design: Design, limits: Limits) -> Iterable[Finding]:
             message=f"{units.engineering(rails.drop_v, 'V')} are lost along the rail and"
             f" {units.engineering(rails.return_drop_v, 'V')} along the return ({ways})",
             actual=f"{rails.spread:.1%} less current",
-            limit=f"{limits.rail_share:.0%} at most",
+            limit=f"{100 * limits.rail_share:g}% at most",
             subjects=("V+",),
             path="copper.rail",
         )
@@ -232,7 +230,7 @@ def light_unlike(design: Design, limits: Limits) -> Iterable[Finding]:
         yield report(
             message=f"{currents}: {lightness_steps(unlike):.1f} steps of lightness apart",
             actual=f"{unlike:.1%} less current",
-            limit=f"{limits.rail_share:.0%} at most",
+            limit=f"{100 * limits.rail_share:g}% at most",
             subjects=tuple(f"branches of {kind.leds}" for kind in design.circuit.kinds),
             path="light.count",
         )

@@ -1,11 +1,12 @@
 """Rules on holes: size, ring, distances."""
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 
 from boardgen import units
 from boardgen.checks.areas import metal_of, pour_gaps, pour_net
+from boardgen.checks.bounds import below
 from boardgen.checks.finding import report
-from boardgen.geometry.measuring import distance_nm, near_line, near_pairs
+from boardgen.geometry.measuring import near_line, near_pairs
 from boardgen.model.artwork import Hole, HoleKind, Layer
 from boardgen.model.design import Design
 from boardgen.model.findings import Finding
@@ -81,32 +82,29 @@ def ring_unplated(design: Design, limits: Limits) -> Iterable[Finding]:
 
 def _rings(design: Design, holes: list[Hole], limit_mm: float) -> Iterator[Finding]:
     for layer in design.artwork.coppers():
-        lands = [item.shape for item in layer.items if item.dark and isinstance(item.shape, Disc)]
-        for hole in holes:
-            yield from _ring(hole, lands, layer, limit_mm)
+        for hole, ring in zip(holes, rings_nm(holes, layer), strict=True):
+            if below(ring, snap(limit_mm), _ROUNDING_NM):
+                yield report(
+                    message=f"the ring of {_name(hole)} is too narrow on {layer.name}",
+                    actual=units.length(ring / units.NM_PER_MM),
+                    limit=f"at least {units.length(limit_mm)}",
+                    place_mm=_place(hole),
+                    subjects=(_name(hole), layer.side.value if layer.side else ""),
+                )
 
 
-def _ring(hole: Hole, lands: list[Disc], layer: Layer, limit_mm: float) -> Iterator[Finding]:
-    ring = ring_nm(hole, lands)
-    if ring < snap(limit_mm) - 1:
-        yield report(
-            message=f"the ring of {_name(hole)} is too narrow on {layer.name}",
-            actual=units.length(ring / units.NM_PER_MM),
-            limit=f"at least {units.length(limit_mm)}",
-            place_mm=_place(hole),
-            subjects=(_name(hole), layer.side.value if layer.side else ""),
-        )
+_ROUNDING_NM = 1
+"""Holes and lands are each halved onto the grid."""
 
 
-def ring_nm(hole: Hole, lands: list[Disc]) -> float:
-    """Measure a hole's ring in the worst direction; below nothing when there is no land."""
-    rings = [
-        land.radius_nm - distance_nm(Disc(land.centre, Nm(0)), Disc(hole.centre, Nm(0)))
-        - hole.diameter_nm / 2
-        for land in lands
-        if abs(land.centre[0] - hole.centre[0]) <= land.radius_nm
-    ]  # fmt: skip
-    return max(rings, default=-hole.diameter_nm / 2)
+def rings_nm(holes: Sequence[Hole], layer: Layer) -> list[float]:
+    """Measure each hole's ring in the worst direction; below nothing where there is no land."""
+    middles = [Disc(hole.centre, Nm(0)) for hole in holes]
+    lands = [item.shape for item in layer.items if item.dark and isinstance(item.shape, Disc)]
+    rings = [-hole.diameter_nm / 2 for hole in holes]
+    for one, _, gap in near_pairs(middles, lands, 1):
+        rings[one] = max(rings[one], -gap - holes[one].diameter_nm / 2)
+    return rings
 
 
 def hole_spacing(design: Design, limits: Limits) -> Iterable[Finding]:

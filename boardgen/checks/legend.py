@@ -123,7 +123,7 @@ def legend_trimmed(design: Design, limits: Limits) -> Iterable[Finding]:  # noqa
         polarity = name.startswith(("cathode", "polarity", "sign"))
         yield report(
             message=f"the {name} was cut short",
-            actual=f"{count} strokes",
+            actual=f"{count} {'stroke' if count == 1 else 'strokes'} left out",
             limit="none",
             subjects=(name,),
             severity=Severity.ERROR if polarity else None,

@@ -7,6 +7,7 @@ from itertools import pairwise
 
 from boardgen import units
 from boardgen.checks.areas import fingers_of, shown_of
+from boardgen.checks.bounds import above, below, outside
 from boardgen.checks.finding import at_mm, place_of, report
 from boardgen.checks.looks_parts import leds_of, rows_of
 from boardgen.checks.rooms import box_of
@@ -23,8 +24,6 @@ from boardgen.model.limits import Limits
 from boardgen.model.shapes import Box, Contour, Disc, Point, Stroke
 from boardgen.units import Nm, mm, snap
 
-_HAIR_MM = 1e-6
-
 
 def looks_polarity(design: Design, limits: Limits) -> Iterable[Finding]:
     """Cathode bars are thin, or some LEDs have what others lack.
@@ -39,11 +38,12 @@ def looks_polarity(design: Design, limits: Limits) -> Iterable[Finding]:
     """
     board, leds = design.board, leds_of(design)
     for mark in board.marks:
-        if mark.role is MarkRole.CATHODE and mark.stroke_mm < limits.aims.mark_stroke_mm - _HAIR_MM:
+        least = limits.aims.mark_stroke_mm
+        if mark.role is MarkRole.CATHODE and below(mark.stroke_mm, least):
             yield report(
                 message=f"the bar of {mark.owner} is thin",
                 actual=units.length(mark.stroke_mm),
-                limit=f"at least {units.length(limits.aims.mark_stroke_mm)}",
+                limit=f"at least {units.length(least)}",
                 place_mm=mark.points[0],
                 subjects=(mark.owner, "bar"),
             )
@@ -94,7 +94,7 @@ def looks_letters(design: Design, limits: Limits) -> Iterable[Finding]:  # noqa:
     low, high = looks.STROKE_SHARE
     for text in design.board.texts:
         share, words = text.stroke_mm / text.height_mm, ""
-        if not low - 1e-9 <= share <= high + 1e-9 or text.stroke_mm < looks.STROKE_MM - _HAIR_MM:
+        if outside(share, looks.STROKE_SHARE) or below(text.stroke_mm, looks.STROKE_MM):
             words = f"is drawn with {units.length(text.stroke_mm)}"
         elif text.rotation_deg not in (0, 90):
             words = f"reads at {text.rotation_deg} deg"
@@ -165,21 +165,22 @@ def looks_references(design: Design, limits: Limits) -> Iterable[Finding]:  # no
 def _name_fault(
     design: Design, text: Text, part: Part, way: tuple[float, float], first: tuple[float, float]
 ) -> str:
-    if part.kind is not PartKind.TEST_POINT and math.dist(way, first) > looks.PITCH_NOISE_MM / 2:
+    askew = above(math.dist(way, first), looks.PITCH_NOISE_MM / 2)
+    if part.kind is not PartKind.TEST_POINT and askew:
         return "stands elsewhere than those of its kind"
     if part.kind in (PartKind.LED, PartKind.RESISTOR):
         gap = _gap_mm(_extent(text, design), part.extent(part.pattern.body))
         low, high = looks.NAME_GAP_MM
-        if abs(way[0]) > looks.BESIDE_MM + _HAIR_MM:
+        if above(abs(way[0]), looks.BESIDE_MM):
             return f"stands {units.length(abs(way[0]))} beside its middle"
-        if not low - _HAIR_MM <= gap <= high + _HAIR_MM:
+        if outside(gap, looks.NAME_GAP_MM):
             return f"stands {units.length(gap)} from its body, not {low:g} to {high:g} mm"
     return ""
 
 
 def _nearer(design: Design, texts: Sequence[Text]) -> dict[Text, str]:
     """Find names that stand nearer to another part than to their own."""
-    parts = [part for part in design.board.parts if _tall(part)]
+    parts = [part for part in design.board.parts if part.pattern.height_mm]
     own = {part.reference: part for part in design.board.parts}
     boxes = [box_of(_extent(text, design)) for text in texts]
     bodies = [box_of(part.extent(part.pattern.body)) for part in parts]
@@ -192,13 +193,13 @@ def _nearer(design: Design, texts: Sequence[Text]) -> dict[Text, str]:
         strange = (
             parts[other].reference != texts[one].owner and parts[other].side is texts[one].side
         )
-        if strange and gap < gaps[one] - 1:
+        if strange and below(gap, gaps[one], _ROUNDING_NM):
             found[texts[one]] = f"is nearer to {parts[other].reference}"
     return found
 
 
-def _tall(part: Part) -> bool:
-    return part.pattern.height_mm > 0
+_ROUNDING_NM = 2
+"""What the grid leaves of a distance."""
 
 
 def looks_signs(design: Design, limits: Limits) -> Iterable[Finding]:  # noqa: ARG001
@@ -221,12 +222,13 @@ def looks_signs(design: Design, limits: Limits) -> Iterable[Finding]:  # noqa: A
                 continue
             box = _extent(text, design)
             reach = min(_gap_mm(box, _land_box(part, land)) for land in part.pattern.lands)
-            hidden = text.side is part.side and _tall(part) and _gap_mm(box, body) <= 0
+            beside = text.side is not part.side or not part.pattern.height_mm
+            hidden = not beside and _gap_mm(box, body) <= 0
             fault = (
                 f"is {units.length(text.height_mm)} tall"
-                if text.height_mm < looks.SIGN_MM - _HAIR_MM
+                if below(text.height_mm, looks.SIGN_MM)
                 else f"stands {units.length(reach)} from its land"
-                if reach > looks.SIGN_REACH_MM + _HAIR_MM
+                if above(reach, looks.SIGN_REACH_MM)
                 else "lies under the block" if hidden else ""
             )  # fmt: skip
             if fault:
@@ -281,7 +283,7 @@ def looks_back(design: Design, limits: Limits) -> Iterable[Finding]:  # noqa: AR
                 Extent(left_mm=min(xs), right_mm=max(xs), bottom_mm=min(ys), top_mm=max(ys))
             )
             size = (max(xs) - min(xs), max(ys) - min(ys))
-            if any(a < b - _HAIR_MM for a, b in zip(size, looks.NAME_BOX_MM, strict=True)):
+            if any(map(below, size, looks.NAME_BOX_MM)):
                 yield report(
                     message="the name box is small",
                     actual=f"{size[0]:g} x {size[1]:g} mm",
@@ -292,7 +294,7 @@ def looks_back(design: Design, limits: Limits) -> Iterable[Finding]:  # noqa: AR
     if boxes:
         middle = (min(b.left_mm for b in boxes) + max(b.right_mm for b in boxes)) / 2
         off = abs(middle - board.outline.length_mm / 2)
-        if off > looks.PAGE_MM + _HAIR_MM:
+        if above(off, looks.PAGE_MM):
             yield report(
                 message="the words on the back lie askew",
                 actual=f"{units.length(off)} beside the middle",
@@ -337,15 +339,13 @@ def _track_fault(track: Track) -> str:
     ways = []
     for (x1, y1), (x2, y2) in pairwise(track.points):
         angle = math.degrees(math.atan2(y2 - y1, x2 - x1))
-        off = abs(angle / looks.TRACK_STEP_DEG - round(angle / looks.TRACK_STEP_DEG))
-        # A nanometre over a millimetre is what the grid may leave.
-        if math.sin(math.radians(off * looks.TRACK_STEP_DEG)) * math.dist(
-            (x1, y1), (x2, y2)
-        ) > looks.PITCH_NOISE_MM / 2:  # fmt: skip
-            return f"runs at {angle:.1f} deg"
+        off = math.remainder(angle, looks.TRACK_STEP_DEG)
+        beside = abs(math.sin(math.radians(off))) * math.dist((x1, y1), (x2, y2))
+        if above(beside, looks.PITCH_NOISE_MM / 2):
+            return f"runs at {angle:.2f} deg"
         ways.append((x2 - x1, y2 - y1))
     for (x1, y1), (x2, y2) in pairwise(ways):
-        if x1 * x2 + y1 * y2 < -_HAIR_MM:
+        if below(x1 * x2 + y1 * y2, 0.0):
             return "bends back"
     if len(track.points) - 2 > looks.BENDS:
         return f"has {len(track.points) - 2} bends"
@@ -424,11 +424,10 @@ def _narrowest(net: str, land: Disc, way: _Way, ways: dict[_Start, list[_Way]]) 
     start, (stroke, end), first = land.centre, way, way[1]
     reach = land.radius_nm * (1 + 2 * looks.DROP_LENGTH)
     while True:
-        if stroke.radius_nm < looks.DROP_SHARE * land.radius_nm - 1:
+        if below(stroke.radius_nm, looks.DROP_SHARE * land.radius_nm, _ROUNDING_NM):
             return 2.0 * stroke.radius_nm
-        if math.dist(start, end) + stroke.radius_nm >= reach - 1 or end not in (
-            stroke.points[0], stroke.points[-1]
-        ):  # fmt: skip
+        near = below(math.dist(start, end) + stroke.radius_nm, reach, _ROUNDING_NM)
+        if not near or end not in (stroke.points[0], stroke.points[-1]):
             return None
         onward = [
             (other, far)
@@ -443,8 +442,9 @@ def _narrowest(net: str, land: Disc, way: _Way, ways: dict[_Start, list[_Way]]) 
 def _straight(start: Point, first: Point, far: Point) -> bool:
     """Tell whether a point lies on the ray from a start through another."""
     (x1, y1), (x2, y2) = ((at[0] - start[0], at[1] - start[1]) for at in (first, far))
-    across = abs(x1 * y2 - y1 * x2) / math.hypot(x1, y1)
-    return across < 2 and x1 * x2 + y1 * y2 > math.hypot(x1, y1) ** 2  # noqa: PLR2004 - two nanometres come from the grid
+    length = math.hypot(x1, y1)
+    across, along = abs(x1 * y2 - y1 * x2) / length, (x1 * x2 + y1 * y2) / length
+    return not above(across, 0, _ROUNDING_NM) and above(along, length, _ROUNDING_NM)
 
 
 def looks_pour(design: Design, limits: Limits) -> Iterable[Finding]:  # noqa: ARG001
@@ -465,7 +465,7 @@ def looks_pour(design: Design, limits: Limits) -> Iterable[Finding]:  # noqa: AR
         pour = next((item.shape for item in layer.items if item.purpose is Purpose.POUR), None)
         if isinstance(pour, Contour):
             near, far = insets_nm(pour, profile)
-            if far - near > snap(looks.POUR_NOISE_MM):
+            if above(far - near, snap(looks.POUR_NOISE_MM)):
                 yield report(
                     message=f"the pour does not follow the outline on {layer.name}",
                     actual=f"{units.length(near / 1e6)} to {units.length(far / 1e6)}",
@@ -473,7 +473,7 @@ def looks_pour(design: Design, limits: Limits) -> Iterable[Finding]:  # noqa: AR
                     subjects=(layer.name, "outline"),
                 )
         shares.append(shown_of(layer).area_nm2 / area)
-        if shares[-1] < looks.FILLED_SHARE:
+        if below(shares[-1], looks.FILLED_SHARE):
             yield report(
                 message=f"little of {layer.name} is copper",
                 actual=f"{shares[-1]:.1%}",
@@ -481,7 +481,7 @@ def looks_pour(design: Design, limits: Limits) -> Iterable[Finding]:  # noqa: AR
                 subjects=(layer.name, "filled"),
                 path="form.width",
             )
-    if shares and max(shares) - min(shares) > looks.FILLED_APART:
+    if shares and above(max(shares) - min(shares), looks.FILLED_APART):
         yield report(
             message="the two sides hold unlike shares of copper",
             actual=f"{max(shares) - min(shares):.1%} apart",
@@ -504,7 +504,7 @@ def looks_finger(design: Design, limits: Limits) -> Iterable[Finding]:  # noqa: 
     width, most = snap(looks.FINGER_MM), looks.FINGER_RATIO * looks.FINGER_MM
     for layer in design.artwork.coppers():
         for place, length in fingers_of(layer, width):
-            if length > snap(most):
+            if above(length, snap(most), _ROUNDING_NM):
                 yield report(
                     message=f"a finger of the pour is long and thin on {layer.name}",
                     actual=f"{units.length(length / units.NM_PER_MM)} long",
@@ -535,12 +535,11 @@ def looks_tone(design: Design, limits: Limits) -> Iterable[Finding]:  # noqa: AR
                 snap(extent.right_mm - extent.left_mm),
                 snap(extent.top_mm - extent.bottom_mm),
             )
-            inside = (union([box]) & shown).area_nm2
-            whole = float(box.width_nm) * box.height_nm
-            if whole * 1e-6 < inside < whole * (1 - 1e-6):
+            share = (union([box]) & shown).area_nm2 / (box.width_nm * box.height_nm)
+            if above(share, 0.0) and below(share, 1.0):
                 yield report(
                     message=f'"{text.text}" lies half on copper on the {text.side.value}',
-                    actual=f"{inside / whole:.0%} on it",
+                    actual=f"{share:.0%} on it",
                     limit="all or nothing",
                     place_mm=(text.x_mm, text.y_mm),
                     subjects=(text.text, text.side.value),

@@ -6,6 +6,7 @@ from collections.abc import Iterable, Iterator
 from itertools import pairwise
 
 from boardgen import units
+from boardgen.checks.bounds import above, below, outside
 from boardgen.checks.finding import place_of, report
 from boardgen.checks.rooms import box_of
 from boardgen.geometry.measuring import distance_nm, near_line
@@ -39,27 +40,24 @@ def looks_grid(design: Design, limits: Limits) -> Iterable[Finding]:
     Why it matters
         One odd step in a row is seen from across the room.
     How it is measured
-        Centres of LEDs, ballasts and screws modulo the grid (that of inches for a pitch in inches;
-        a pitch that no grid divides, and given places of screws, are yours to choose); distances of
-        neighbours in a row.
+        Centres of LEDs, ballasts and screws modulo the grid (along the row that of inches for a
+        pitch in inches; a pitch that no grid divides, and given places of screws, are yours to
+        choose); distances of neighbours in a row.
     How to mend it
         Give measures that the grid divides.
     """
     pitch, aims = design.parameters.form.pitch_mm, limits.aims
-    inches = _off(pitch, aims.grid_mm) > looks.GRID_NOISE_MM >= _off(pitch, aims.inch_grid_mm)
-    grid = aims.inch_grid_mm if inches else aims.grid_mm
+    grids = [grid for grid in (aims.grid_mm, aims.inch_grid_mm) if not _off(pitch, grid)]
     chips = [p for p in design.board.parts if p.kind in (PartKind.LED, PartKind.RESISTOR)]
-    named: list[Part | MountingHole] = [*chips, *design.board.holes]
     asked = bool(design.parameters.mounting.places)
-    if min(_off(pitch, aims.grid_mm), _off(pitch, aims.inch_grid_mm)) > looks.GRID_NOISE_MM:
-        named = []
-    for part in named:
-        off = max(_off(part.x_mm, grid), _off(part.y_mm, grid))
-        if off > looks.GRID_NOISE_MM and not (asked and isinstance(part, MountingHole)):
+    named: list[Part | MountingHole] = [*chips, *(() if asked else design.board.holes)]
+    for part in named if grids else ():
+        off = max(_off(part.x_mm, grids[0]), _off(part.y_mm, aims.grid_mm))
+        if off:
             yield report(
                 message=f"{part.reference} lies beside the grid",
                 actual=f"{units.length(off)} beside",
-                limit=f"on {units.length(grid)}",
+                limit=f"on {units.length(grids[0])}",
                 place_mm=(part.x_mm, part.y_mm),
                 subjects=(part.reference,),
                 path="form.pitch",
@@ -67,7 +65,7 @@ def looks_grid(design: Design, limits: Limits) -> Iterable[Finding]:
     for row in rows_of(leds_of(design)):
         for before, after in pairwise(row):
             step = after.x_mm - before.x_mm
-            if abs(step - pitch) > looks.PITCH_NOISE_MM + 1e-9:
+            if above(abs(step - pitch), looks.PITCH_NOISE_MM):
                 yield report(
                     message=f"{after.reference} breaks the pitch",
                     actual=units.length(step),
@@ -79,7 +77,9 @@ def looks_grid(design: Design, limits: Limits) -> Iterable[Finding]:
 
 
 def _off(value: float, grid: float) -> float:
-    return abs(value / grid - round(value / grid)) * grid
+    """Measure how far a value lies beside a grid; noise is none."""
+    off = abs(value / grid - round(value / grid)) * grid
+    return off if above(off, looks.GRID_NOISE_MM) else 0.0
 
 
 def looks_line(design: Design, limits: Limits) -> Iterable[Finding]:  # noqa: ARG001 - rule's form
@@ -114,7 +114,7 @@ def looks_line(design: Design, limits: Limits) -> Iterable[Finding]:  # noqa: AR
     for ballast, led in _branch_heads(design):
         vector = (snap(ballast.x_mm - led.x_mm), snap(ballast.y_mm - led.y_mm))
         first = first or vector
-        if math.dist(vector, first) > snap(looks.PITCH_NOISE_MM) / 2:
+        if above(math.dist(vector, first), snap(looks.PITCH_NOISE_MM) / 2):
             yield report(
                 message=f"{ballast.reference} stands elsewhere than other ballasts do",
                 actual=f"({mm(vector[0]):g}, {mm(vector[1]):g}) mm from {led.reference}",
@@ -151,7 +151,7 @@ def looks_middle(design: Design, limits: Limits) -> Iterable[Finding]:  # noqa: 
     across = (levels[0] + levels[-1]) / 2 - board.outline.width_mm / 2
     for way, off in (("along", along), ("across", across)):
         excused = way == "along" and _excused(design, first, last)
-        if abs(off) > looks.MIDDLE_MM + 1e-9 and not excused:
+        if above(abs(off), looks.MIDDLE_MM) and not excused:
             yield report(
                 message=f"the light lies beside the board's middle, {way}",
                 actual=f"{units.length(abs(off))} beside",
@@ -167,8 +167,8 @@ def _excused(design: Design, first: float, last: float) -> bool:
     connector = next(p for p in design.board.parts if p.kind is PartKind.CONNECTOR)
     if not holes:
         body = connector.extent(connector.pattern.body)
-        return first > body.right_mm or last < body.left_mm
-    return abs((first - min(holes)) - (max(holes) - last)) <= looks.PITCH_NOISE_MM + 1e-9
+        return above(first, body.right_mm) or below(last, body.left_mm)
+    return not above(abs((first - min(holes)) - (max(holes) - last)), looks.PITCH_NOISE_MM)
 
 
 def looks_holes(design: Design, limits: Limits) -> Iterable[Finding]:  # noqa: ARG001
@@ -219,7 +219,7 @@ def looks_holes(design: Design, limits: Limits) -> Iterable[Finding]:  # noqa: A
 
 
 def _near(at: tuple[float, float], places: list[tuple[float, float]]) -> bool:
-    return any(math.dist(at, other) <= looks.PITCH_NOISE_MM + 1e-9 for other in places)
+    return any(not above(math.dist(at, other), looks.PITCH_NOISE_MM) for other in places)
 
 
 def looks_corners(design: Design, limits: Limits) -> Iterable[Finding]:  # noqa: ARG001
@@ -243,16 +243,14 @@ def looks_corners(design: Design, limits: Limits) -> Iterable[Finding]:  # noqa:
         if edge.centre is None:
             if not before_arc:
                 words, limit = "is sharp", f"a radius of {low:g} to {high:g} mm"
-            elif math.dist(at, edge.end) < snap(looks.SIDE_MM):
+            elif below(math.dist(at, edge.end), snap(looks.SIDE_MM), _ROUNDING_NM):
                 words, limit = "begins a very short side", f"{looks.SIDE_MM:g} mm"
         else:
             radius = round(math.dist(at, edge.centre))
             radii.append(radius)
             most = min(snap(high), snap(width * looks.CORNER_SHARE))
-            if (
-                not snap(low) - _ROUNDING_NM <= radius <= most + _ROUNDING_NM
-                or abs(radius - radii[0]) > _ROUNDING_NM
-            ):
+            unlike = above(abs(radius - radii[0]), 0, _ROUNDING_NM)
+            if unlike or outside(radius, (snap(low), most), _ROUNDING_NM):
                 words = f"has a radius of {units.length(mm(radius))}"
                 limit = f"{low:g} to {mm(most):g} mm, all alike"
         if words:
@@ -319,10 +317,11 @@ def looks_entry(design: Design, limits: Limits) -> Iterable[Finding]:  # noqa: A
                 (0, 1): -face[1], (0, -1): face[1] - outline.width_mm}  # fmt: skip
         inward = (round(inner[0] - face[0]), round(inner[1] - face[1]))
         over = ways[inward]
-        if not -looks.GRID_NOISE_MM <= over <= looks.FACE_MM + looks.GRID_NOISE_MM:
+        behind = below(over, 0.0, looks.GRID_NOISE_MM)
+        if behind or above(over, looks.FACE_MM, looks.GRID_NOISE_MM):
             yield report(
                 message=f"{part.reference}'s face is not flush with the edge",
-                actual=f"{units.length(abs(over))} {'over' if over > 0 else 'behind'}",
+                actual=f"{units.length(abs(over))} {'behind' if behind else 'over'}",
                 limit=f"0 to {units.length(looks.FACE_MM)} over",
                 place_mm=(round(face[0], 3), round(face[1], 3)),
                 subjects=(part.reference,),
@@ -380,13 +379,13 @@ def looks_lit(design: Design, limits: Limits) -> Iterable[Finding]:  # noqa: ARG
             if part.kind in small or part.side is not Side.TOP or not part.pattern.height_mm:
                 continue
             gap = distance_nm(box_of(part.extent(part.pattern.body)), body)
-            if gap < snap(looks.LIT_MM):
+            if below(gap, snap(looks.LIT_MM), _ROUNDING_NM):
                 yield _beside(led, part.reference, gap)
         for text in board.texts:
             own = text.owner or text.role is TextRole.PAGE
             if text.side is Side.TOP and not own:
                 gap = snap(math.dist((text.x_mm, text.y_mm), (led.x_mm, led.y_mm)))
-                if gap < snap(looks.LIT_MM):
+                if below(gap, snap(looks.LIT_MM), _ROUNDING_NM):
                     yield _beside(led, f'"{text.text}"', gap)
 
 

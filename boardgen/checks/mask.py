@@ -5,6 +5,7 @@ from collections.abc import Iterable, Sequence
 
 from boardgen import units
 from boardgen.checks.areas import metal_of, pour_gaps, pour_net
+from boardgen.checks.bounds import below
 from boardgen.checks.finding import at_mm, place_of, report
 from boardgen.geometry.contents import margin_in_nm, margin_nm, overlap, webs
 from boardgen.geometry.measuring import between, box_nm, near_pairs
@@ -60,9 +61,9 @@ def mask_land(design: Design, limits: Limits) -> Iterable[Finding]:
         for land in _lands(layer):
             opening = own.get(land.owner) if land.owner else None
             margin = margin_nm(land.shape, opening.shape) if opening else -1.0
-            if margin < wanted - _HALF_STEPS_NM:
+            if below(margin, wanted, _HALF_STEPS_NM):
                 margin = margin_in_nm(land.shape, _bare(land, openings))
-            if margin < wanted - _HALF_STEPS_NM:
+            if below(margin, wanted, _HALF_STEPS_NM):
                 yield report(
                     message=f"the mask does not leave {_name(land)} free on {layer.name}",
                     actual=units.length(margin / NM_PER_MM) if margin >= 0 else "covered",
@@ -245,7 +246,7 @@ def paste_fine(design: Design, limits: Limits) -> Iterable[Finding]:
             ("area over walls", area, limits.paste_area),
             ("width over thickness", aspect, limits.paste_aspect),
         ):
-            if actual < least - _RATIO_NOISE:
+            if below(actual, least):
                 yield report(
                     message=f"the stencil over {_name(item)} is too fine: {what}",
                     actual=f"{actual:.4f}",
@@ -254,9 +255,6 @@ def paste_fine(design: Design, limits: Limits) -> Iterable[Finding]:
                     subjects=(_name(item), what),
                     path="limits.stencil",
                 )
-
-
-_RATIO_NOISE = 1e-9
 
 
 def _ratios(shape: Shape, thickness_mm: float) -> tuple[float, float]:

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 from boardgen.checks.areas import least_pour_gap, metal_of, pour_net, pour_of
 from boardgen.checks.finding import at_mm, place_of
-from boardgen.checks.holes import ring_nm
+from boardgen.checks.holes import rings_nm
 from boardgen.geometry.contents import webs
 from boardgen.geometry.measuring import (
     area_to_line,
@@ -137,12 +137,13 @@ def _at(value: float, shape: Shape, *subjects: str) -> _Measure:
 
 
 def _rings(design: Design) -> Iterator[_Measure]:
+    holes = [
+        hole for hole in design.artwork.holes if hole.plated or hole.kind is HoleKind.COMPONENT
+    ]
     for layer in design.artwork.coppers():
-        lands = [item.shape for item in layer.items if item.dark and isinstance(item.shape, Disc)]
-        for hole in design.artwork.holes:
-            if hole.plated or hole.kind is HoleKind.COMPONENT:
-                kind = "plated" if hole.plated else "not plated"
-                yield _at(ring_nm(hole, lands), _disc(hole), _name(hole), layer.name, kind)
+        for hole, ring in zip(holes, rings_nm(holes, layer), strict=True):
+            kind = "plated" if hole.plated else "not plated"
+            yield _at(ring, _disc(hole), _name(hole), layer.name, kind)
 
 
 def _webs(design: Design, within: int) -> Iterator[_Measure]:

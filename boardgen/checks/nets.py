@@ -10,7 +10,7 @@ from boardgen.geometry.contents import overlap
 from boardgen.geometry.measuring import distance_nm, near_pairs
 from boardgen.geometry.regions import Region
 from boardgen.geometry.tracing import Groups, touching
-from boardgen.model.artwork import Layer, Purpose
+from boardgen.model.artwork import Item, Layer, Purpose
 from boardgen.model.design import Design
 from boardgen.model.findings import Finding
 from boardgen.model.limits import Limits
@@ -76,23 +76,20 @@ def net_whole(design: Design, limits: Limits) -> Iterable[Finding]:  # noqa: ARG
 
 def _cut(layer: Layer) -> Iterator[Finding]:
     """Find clear objects that are drawn over metal: the file would show it cut."""
-    metal = [
-        (place, item) for place, item in enumerate(layer.items)
-        if item.dark and item.purpose not in (Purpose.POUR, Purpose.SPOKE)
-    ]  # fmt: skip
-    first = metal[0][0] if metal else len(layer.items)
-    late = [
-        (place, item.shape)
-        for place, item in enumerate(layer.items)
-        if place > first and not item.dark
-    ]
-    shapes = [item.shape for _, item in metal]
+    metal: list[Item] = []
+    late: list[tuple[int, Shape]] = []  # with how much metal was drawn before
+    for item in layer.items:
+        if item.dark and item.purpose not in (Purpose.POUR, Purpose.SPOKE):
+            metal.append(item)
+        elif metal and not item.dark:
+            late.append((len(metal), item.shape))
+    shapes = [item.shape for item in metal]
     for one, other, _ in near_pairs([shape for _, shape in late], shapes, 1):
-        place, item = metal[other]
-        if place < late[one][0] and overlap(late[one][1], item.shape):
+        (before, clear), item = late[one], metal[other]
+        if other < before and overlap(clear, item.shape):
             yield report(
                 message=f"{item.net or 'a letter'} is cut by a clear object on {layer.name}",
-                place_mm=place_of(late[one][1]),
+                place_mm=place_of(clear),
                 subjects=(item.net, layer.name, "cut"),
             )
 

@@ -4,6 +4,7 @@ import math
 from collections.abc import Iterable
 
 from boardgen import units
+from boardgen.checks.bounds import above
 from boardgen.checks.finding import place_of, report
 from boardgen.checks.rooms import box_of, courtyard_of
 from boardgen.geometry.measuring import distance_nm, near_line, near_pairs
@@ -75,7 +76,7 @@ def courtyard_edge(design: Design, limits: Limits) -> Iterable[Finding]:  # noqa
             box.right_mm - outline.length_mm,
             box.top_mm - outline.width_mm,
         )
-        if over > 1e-9:  # noqa: PLR2004 - float noise of millimetres
+        if above(over, 0.0):
             yield report(
                 message=f"{part.reference} hangs over the edge",
                 actual=f"{units.length(over)} outside",
@@ -217,13 +218,13 @@ def connector_shade(design: Design, limits: Limits) -> Iterable[Finding]:
         near = min(leds, key=lambda led: distance_nm(box_of(led.extent(led.pattern.body)), box))
         gap = distance_nm(box_of(near.extent(near.pattern.body)), box)
         rise = height - near.pattern.height_mm
-        if snap(rise) > limits.shade_share * gap:
+        if above(snap(rise), limits.shade_share * gap, 1):
             angle = math.degrees(math.atan2(snap(rise), gap))
             yield report(
                 message=f"{part.reference}, {units.length(height)} high, takes the lowest"
                 f" {angle:.0f} deg of {near.reference}'s light towards it",
-                actual=f"{rise / mm(round(gap)):.3f}" if gap > 0 else "no gap",
-                limit=f"{limits.shade_share:g} of height over distance",
+                actual=f"{units.length(rise)} higher at {units.length(mm(round(gap)))}",
+                limit=f"{limits.shade_share:g} of the distance",
                 place_mm=(near.x_mm, near.y_mm),
                 subjects=(part.reference, near.reference),
                 path="connector.side",

@@ -3,6 +3,7 @@
 import math
 from collections.abc import Iterable
 
+from boardgen.checks.bounds import below
 from boardgen.checks.finding import report
 from boardgen.checks.rooms import box_of
 from boardgen.geometry.measuring import centre, distance_nm
@@ -105,6 +106,10 @@ def _net_order(design: Design) -> dict[str, int]:
     }
 
 
+_ROUNDING_NM = 1
+"""The grid halves a body's box."""
+
+
 def _mark_fault(part: Part, bars: list[Item], order: dict[str, int], limits: Limits) -> str:
     if len(bars) != 1:
         return f"{len(bars)} cathode marks"
@@ -117,7 +122,7 @@ def _mark_fault(part: Part, bars: list[Item], order: dict[str, int], limits: Lim
     to_low = math.dist((x, y), part.land_place(low))
     to_high = math.dist((x, y), part.land_place(high))
     apart = math.dist(part.land_place(low), part.land_place(high))
-    if to_high - to_low < min(limits.mark_nearer_mm, apart / 2):
+    if below(to_high - to_low, min(limits.mark_nearer_mm, apart / 2)):
         return "the mark is not at the cathode"
     body = box_of(part.extent(part.pattern.body))
     bar = bars[0].shape
@@ -125,6 +130,6 @@ def _mark_fault(part: Part, bars: list[Item], order: dict[str, int], limits: Lim
         length = math.dist(bar.points[0], bar.points[-1])
         if length < snap(part.pattern.body.top_mm - part.pattern.body.bottom_mm):
             return "the mark is shorter than the body is wide"
-    if distance_nm(bar, body) < 0:
+    if below(distance_nm(bar, body), 0, _ROUNDING_NM):
         return "the mark lies under the body"
     return ""

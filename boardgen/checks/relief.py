@@ -55,7 +55,7 @@ def heat_chip(design: Design, limits: Limits) -> Iterable[Finding]:
                     message=f"{part.reference}: {units.length(widths[0] / 1e6)} of copper leave one"
                     f" land, {units.length(widths[1] / 1e6)} the other",
                     actual=f"{1 - min(widths) / max(widths):.0%} apart",
-                    limit=f"{limits.heat_share:.0%} at most",
+                    limit=f"{100 * limits.heat_share:g}% at most",
                     place_mm=(part.x_mm, part.y_mm),
                     subjects=(part.reference,),
                     path="copper.relief",

@@ -101,13 +101,8 @@ class Needs:
 
     @property
     def grid(self) -> float:
-        """The grid for centres: metric, unless only the inch grid fits the pitch."""
-        pitch = self.parameters.form.pitch_mm
-        on_inch, on_metric = (
-            abs(pitch / grid - round(pitch / grid)) < HAIR_MM
-            for grid in (self.aims.inch_grid_mm, self.aims.grid_mm)
-        )
-        return self.aims.inch_grid_mm if on_inch and not on_metric else self.aims.grid_mm
+        """The grid for centres along the row."""
+        return grid_mm(self.parameters)
 
     def up_grid(self, value: float) -> float:
         """Round up to the grid."""
@@ -353,13 +348,25 @@ def edge_mm(parameters: Parameters) -> float:
     return max(limits.aims.pour_edge_mm, limits.copper_edge_mm + MARGIN_MM)
 
 
+def grid_mm(parameters: Parameters) -> float:
+    """Choose the grid for centres along the row: metric, unless only inches fit the pitch."""
+    pitch, aims = parameters.form.pitch_mm, parameters.limits.aims
+    on_inch, on_metric = (
+        abs(pitch / grid - round(pitch / grid)) < HAIR_MM
+        for grid in (aims.inch_grid_mm, aims.grid_mm)
+    )
+    return aims.inch_grid_mm if on_inch and not on_metric else aims.grid_mm
+
+
 def ballast_places(parameters: Parameters) -> tuple[BallastPlace, ...]:
     """List the ways to place a ballast, the preferred one first."""
     led = turned(parameters.led.pattern)
     resistor = parameters.resistor_part.pattern
-    grid = parameters.limits.aims.grid_mm
+    grid = grid_mm(parameters)
     beside = units.up_to_step(resistor.courtyard.right_mm - led.left_mm, grid)
-    over = units.up_to_step(led.top_mm - resistor.courtyard.bottom_mm, grid)
+    over = units.up_to_step(
+        led.top_mm - resistor.courtyard.bottom_mm, parameters.limits.aims.grid_mm
+    )
     # The link leaves the ballast level and turns down onto the anode's centre line.
     anode = anode_x(parameters.led.pattern)
     back = units.up_to_step(resistor.land("2").x_mm - anode + grid / 2, grid)

@@ -53,6 +53,11 @@ class Ballast:
         return limits.resistor_share * self.derated_w
 
 
+def _share_of_most(corner: tuple[Corner, float]) -> float:
+    state, most_a = corner
+    return state.current_a / most_a if most_a else float("inf")
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class BranchKind:
     """Branches that are electrically alike: so many LEDs behind one ballast.
@@ -74,10 +79,16 @@ class BranchKind:
     hottest_most_a: float
 
     @property
+    def led_corner(self) -> tuple[Corner, float]:
+        """The corner at which LEDs carry the largest share of what they may, and that most."""
+        return max(
+            (self.high, self.most_a), (self.hottest, self.hottest_most_a), key=_share_of_most
+        )
+
+    @property
     def led_load(self) -> float:
         """What the LEDs carry at worst, as a share of their greatest current."""
-        pairs = ((self.high, self.most_a), (self.hottest, self.hottest_most_a))
-        return max(corner.current_a / most if most else float("inf") for corner, most in pairs)
+        return _share_of_most(self.led_corner)
 
     @property
     def spread(self) -> float:

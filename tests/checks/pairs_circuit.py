@@ -35,6 +35,23 @@ def power_ballast(past: float, way: str) -> Design:
     return with_kind(design, ballast=replace(ballast, worst_w=allowed * (1 + past)))
 
 
+@pair("power.ballast", "rating", grave=True)
+def power_rating(past: float, _: str) -> Design:
+    design = base()
+    ballast = design.circuit.kinds[0].ballast
+    return with_kind(design, ballast=replace(ballast, worst_w=ballast.derated_w * (1 + past)))
+
+
+@pair("current.led", "rating", "hottest", grave=True)
+def current_led_most(past: float, way: str) -> Design:
+    """At the highest supply, and where the warmest junction is allowed the least."""
+    design = base()
+    kind = design.circuit.kinds[0]
+    if way == "rating":
+        return with_kind(design, high=replace(kind.high, current_a=kind.most_a * (1 + past)))
+    return with_kind(design, hottest_most_a=kind.hottest.current_a / (1 + past))
+
+
 @pair("current.led", *BOARDS)
 def current_led(past: float, way: str) -> Design:
     design = base(way)
@@ -48,6 +65,20 @@ def current_connector(past: float, way: str) -> Design:
     design = base(way)
     most = design.limits.connector_share * design.parameters.connector_part.rating_a
     return with_circuit(design, worst_a=most * (1 + past))
+
+
+@pair("current.connector", "rating", grave=True)
+def current_connector_rating(past: float, _: str) -> Design:
+    design = base()
+    return with_circuit(design, worst_a=design.parameters.connector_part.rating_a * (1 + past))
+
+
+@pair("current.switch", "rating", besides=TYPICAL, grave=True)
+def current_switch_rating(past: float, _: str) -> Design:
+    design = base(connector={"switch": "slide switch"})
+    part = design.parameters.switch_part
+    assert part
+    return with_circuit(design, worst_a=part.rating_a * (1 + past))
 
 
 @pair("current.switch", *BOARDS, besides=TYPICAL)
@@ -66,6 +97,12 @@ def current_guard(past: float, way: str) -> Design:
     design = base(way, protection={"reverse": "schottky"}, light=RED)
     most = design.limits.connector_share * design.parameters.guards[0].rating_a
     return with_circuit(design, worst_a=most * (1 + past))
+
+
+@pair("current.guard", "rating", besides=(*TYPICAL, "legend.names"), grave=True)
+def current_guard_rating(past: float, _: str) -> Design:
+    design = base(protection={"reverse": "schottky"}, light=RED)
+    return with_circuit(design, worst_a=design.parameters.guards[0].rating_a * (1 + past))
 
 
 FUSED = {"fuse": "500 mA resettable"}
@@ -151,6 +188,17 @@ def reverse_led(past: float, way: str) -> Design:
 def headroom_branch(past: float, way: str) -> Design:
     design = base(way)
     return with_kind(design, headroom_low_v=design.limits.headroom_v - past)
+
+
+@pair("headroom.branch", "none left", "two in series")
+def headroom_none(past: float, way: str) -> Design:
+    """Nothing at all is left; and of two in series, of which there may be fewer."""
+    design = base()
+    least = design.limits.headroom_v
+    if way == "none left":
+        return with_kind(design, headroom_low_v=0.0 if past > 0 else least)
+    design = base(light={**RED, "count": 4, "in_series": 2, "current": "5 mA", "use": None})
+    return with_kind(design, headroom_low_v=least - past)
 
 
 @pair("rail.drop", *BOARDS)

@@ -33,6 +33,7 @@ from tests.checks.planting import (
     two_lands,
     wide,
     with_items,
+    with_pattern,
     yard,
 )
 
@@ -119,6 +120,16 @@ def track_acute(past: float, way: str) -> Design:
     )
     bend = Item(shape=Stroke(points, snap(0.2)), purpose=Purpose.TRACK, net="0V")
     return added(design, LayerKind.COPPER, bend, side=side)
+
+
+@pair("net.whole", "drawn over")
+def cut(past: float, _: str) -> Design:
+    """Draw a clear object over a disc of copper, which cuts it; right before it does not."""
+    design = yard(wide(), "level")
+    copper = letter(disc(*YARD_MM, 0.5), "X")
+    clear = Item(shape=disc(*YARD_MM, 0.2), purpose=Purpose.CLEARANCE, dark=False)
+    pair_of = (copper, clear) if past > 0 else (clear, copper)
+    return added(design, LayerKind.COPPER, *pair_of)
 
 
 @pair("track.loose-end", *WAYS)
@@ -339,10 +350,13 @@ def relief_spokes(past: float, way: str) -> Design:
 
 
 @pair("relief.current", "connector", "bottom", "led", besides=("lands.typical",))
+@pair("relief.current", "two poles", besides=("lands.typical", "current.connector"))
 def relief_current(past: float, way: str) -> Design:
     """Spokes as thin as tracks may be, and the current for which they are just wide enough."""
     design = base(connector={"kind": "terminal 3.5 mm"}, light={"lands_compared": True})
     thin = snap(design.limits.track_mm / 2)
+    if way == "two poles":
+        design = base(connector={"kind": "terminal 3.5 mm", "poles": 3})
     reference = "D2" if way == "led" else "J1"
 
     def change(items: tuple[Item, ...]) -> tuple[Item, ...]:
@@ -377,12 +391,16 @@ def relief_current(past: float, way: str) -> Design:
             ),
             Side.BOTTOM,
         )
-    width = {"connector": 4, "bottom": 6, "led": 2}[way] * 2 * thin / 1e6
+    width = {"connector": 4, "bottom": 6, "led": 2, "two poles": 4}[way] * 2 * thin / 1e6
+    if way == "two poles":  # a track joins them on both sides
+        track = next(track for track in design.board.tracks if track.net == "0V")
+        width += 2 * track.width_mm
     copper = design.parameters.copper
     # A tenth of a nanometre short, for the two powers do not undo one another to the last digit.
     current = track_width.capacity_a(width + past - 1e-7, copper.rise_k, copper.weight_um)
     if way != "led":
-        return replace(design, circuit=replace(design.circuit, worst_a=current))
+        poles = 2 if way == "two poles" else 1
+        return replace(design, circuit=replace(design.circuit, worst_a=poles * current))
     kinds = tuple(
         replace(kind, high=replace(kind.high, current_a=current), most_a=1e3, hottest_most_a=1e3)
         for kind in design.circuit.kinds
@@ -413,3 +431,14 @@ def heat_chip(past: float, way: str) -> Design:
         )
 
     return with_items(design, LayerKind.COPPER, change)
+
+
+@pair("heat.chip", "largest", "solid")
+def heat_largest(past: float, way: str) -> Design:
+    """As long as bodies of 0805 get; and a land that the pour joins all round."""
+    if way == "solid":
+        return base(light={"led": "red 0805"}, copper={"relief": "holes" if past > 0 else "all"})
+    design = heat_chip(past, "D1")
+    body = design.board.part("D1").pattern.body
+    left = body.right_mm - 2.3
+    return with_pattern(design, "D1", body=replace(body, left_mm=left))

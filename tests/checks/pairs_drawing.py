@@ -327,6 +327,24 @@ def mask_missing(past: float, _: str) -> Design:
     return with_items(design, LayerKind.MASK, lambda items: items[1:])
 
 
+@pair("mask.land", "as large as its land", "beside another")
+def mask_tight(past: float, way: str) -> Design:
+    """Leave no margin; or open too little, and let a second opening leave the rest free."""
+    design = yard(wide(), "level")
+    x, y = YARD_MM
+    wanted = design.limits.mask_expansion_mm
+    if way == "beside another":
+        opening = box(x - 0.2, y, 1.0 + 2 * wanted, 1.2 + 2 * wanted)
+        design = planted_land(design, box(x, y, 1.0, 1.2), "X1", "X", opening=opening)
+        left = x + 0.3
+        right = x + 0.5 + wanted - past
+        joined = box((left + right) / 2, y, right - left, 1.2 + 2 * wanted)
+        return added(design, LayerKind.MASK, Item(shape=joined, purpose=Purpose.OPENING))
+    margin = 0.0 if past > 0 else wanted
+    opening = box(x, y, 1.0 + 2 * margin, 1.2 + 2 * margin)
+    return planted_land(design, box(x, y, 1.0, 1.2), "X1", "X", opening=opening)
+
+
 @pair("mask.stray", *WAYS)
 def mask_stray(past: float, way: str) -> Design:
     """Open beside a land's opening: level they touch; askew, chords stand for half of it."""

@@ -182,6 +182,20 @@ def looks_grid(past: float, way: str) -> Design:
     return replace(design, parameters=replace(design.parameters, form=form))
 
 
+@pair("looks.grid", "inches", "free pitch")
+def looks_inch_grid(past: float, way: str) -> Design:
+    """Ask for the grid of inches by a pitch in inches; for none by one that no grid divides."""
+    design = base(form={"pitch": "15.24 mm" if way == "inches" else "15.3 mm"})
+    if way == "inches":
+        parts = tuple(
+            replace(part, x_mm=part.x_mm + past) if part.reference.startswith("R") else part
+            for part in design.board.parts
+        )
+        return with_board(design, parts=parts)
+    form = replace(design.parameters.form, pitch_mm=15.301 + past)
+    return replace(design, parameters=replace(design.parameters, form=form))
+
+
 @pair("looks.line", "a ballast's place", "a ballast's angle", "an led's height")
 def looks_line(past: float, way: str) -> Design:
     design = base()
@@ -237,6 +251,21 @@ def looks_corners(past: float, way: str) -> Design:
     return redrawn(design, outline=replace(design.board.outline, corner_mm=radius))
 
 
+@pair("looks.corners", "narrow", "unlike")
+def looks_corner_shapes(past: float, way: str) -> Design:
+    """Own choice: a quarter of the width at most, and all alike."""
+    if way == "narrow":
+        design = base(form={"width": "11 mm"})
+        return redrawn(design, outline=replace(design.board.outline, corner_mm=11 / 4 + past))
+    design = base()
+    profile, outline = design.artwork.profile, design.board.outline
+    x, y, radius = outline.length_mm, outline.width_mm, outline.corner_mm + past
+    place = next(i for i, edge in enumerate(profile.edges) if edge.end == at(x - 2.0, y))
+    corner = (Edge(at(x, y - radius)), Edge(at(x - radius, y), at(x - radius, y - radius)))
+    edges = (*profile.edges[: place - 1], *corner, *profile.edges[place + 1 :])
+    return with_profile(design, Contour(edges, profile.radius_nm))
+
+
 @pair("looks.corners", "side", besides=("looks.pour",))
 def looks_side(past: float, _: str) -> Design:
     """Leave a corner cut off askew, its side two millimetres long; the pour keeps off it."""
@@ -275,6 +304,14 @@ def looks_entry(past: float, way: str) -> Design:
     return with_pattern(design, "J1", body=replace(body, bottom_mm=body.bottom_mm + past))
 
 
+@pair("looks.entry", "over", besides=(*TYPICAL, "courtyard.edge"))
+def looks_entry_over(past: float, _: str) -> Design:
+    design = base(**TERMINAL)
+    body = design.board.part("J1").pattern.body
+    low = body.bottom_mm - looks.FACE_MM - past
+    return with_pattern(design, "J1", body=replace(body, bottom_mm=low))
+
+
 @pair("looks.hand", "level", "turned", "round")
 def looks_hand(past: float, way: str) -> Design:
     """Put a via's land a millimetre from the straight edge, or from the corner's arc."""
@@ -305,6 +342,17 @@ def looks_lit(past: float, way: str) -> Design:
     word = Text(side=Side.TOP, role=TextRole.NOTE, text="ABC", x_mm=x, y_mm=y,
                 height_mm=1.0, stroke_mm=0.15)  # fmt: skip
     return with_board(design, texts=(*design.board.texts, word))
+
+
+@pair("looks.lit", "connector", besides=("connector.shade", "looks.references", *TYPICAL))
+def looks_lit_part(past: float, _: str) -> Design:
+    """Move the connector's back towards the first LED."""
+    design = base(**TERMINAL)
+    j1, d1 = (design.board.part(name) for name in ("J1", "D1"))
+    back = j1.extent(j1.pattern.body).right_mm
+    near = d1.extent(d1.pattern.body).left_mm - looks.LIT_MM + past
+    body = j1.pattern.body
+    return with_pattern(design, "J1", body=replace(body, top_mm=body.top_mm + near - back))
 
 
 # -- looks: drawing --------------------------------------------------------------------------------
@@ -346,6 +394,29 @@ def looks_letters(past: float, way: str) -> Design:
         return replace(text, stroke_mm=2.0 * high + past if way == "bold" else 2.0 * low - past)
 
     return with_board(design, texts=tuple(map(change, design.board.texts)))
+
+
+@pair("looks.letters", "thin", besides=("legend.stroke",))
+def looks_thin(past: float, _: str) -> Design:
+    design = base()
+    texts = tuple(
+        replace(text, stroke_mm=looks.STROKE_MM - past) if text.height_mm < 1.1 else text
+        for text in design.board.texts
+    )
+    return with_board(design, texts=texts)
+
+
+@pair("looks.references", "nearer to another", besides=("connector.shade", *TYPICAL))
+def looks_nearer(past: float, _: str) -> Design:
+    """Let the connector's back grow towards the name of the first ballast."""
+    design = base(**TERMINAL)
+    j1, r1 = (design.board.part(name) for name in ("J1", "R1"))
+    name = next(text for text in design.board.texts if text.text == "R1")
+    width, height = size_mm(name.text, name.height_mm, name.stroke_mm, design.parameters.lettering)
+    own = r1.extent(r1.pattern.body).bottom_mm - name.y_mm - height / 2
+    body = j1.pattern.body
+    grown = name.x_mm - width / 2 - own + past - j1.extent(body).right_mm
+    return with_pattern(design, "J1", body=replace(body, top_mm=body.top_mm + grown))
 
 
 @pair("looks.references", "moved", "near", "beside")
@@ -394,6 +465,16 @@ def looks_signs(past: float, way: str) -> Design:
         )
 
     return with_board(design, texts=tuple(map(change, design.board.texts)))
+
+
+@pair("looks.signs", "small", besides=("polarity.signs",))
+def looks_sign_small(past: float, _: str) -> Design:
+    design = base()
+    texts = tuple(
+        replace(text, height_mm=looks.SIGN_MM - past) if text.role is TextRole.SIGN else text
+        for text in design.board.texts
+    )
+    return with_board(design, texts=texts)
 
 
 @pair("looks.back", "askew", "name box", "words")
@@ -459,6 +540,19 @@ def looks_tracks(past: float, way: str) -> Design:
     return with_board(design, tracks=tracks)
 
 
+@pair("looks.tracks", "back", "diagonal")
+def looks_track_ways(past: float, way: str) -> Design:
+    """Turn a square bend back, in steps of 45 degrees; let a diagonal leave them."""
+    design = base()
+    feed = next(track for track in design.board.tracks if track.net == "V+")
+    x, y = feed.points[0]
+    points = {
+        "back": ((x, y), (x + 4, y), (x + 4 - (1 if past > 0 else 0), y + 1)),
+        "diagonal": ((x, y), (x + 2, y + 2), (x + 2, y + 4), (x + past, y + 6)),
+    }[way]
+    return with_board(design, tracks=(*design.board.tracks, replace(feed, points=points)))
+
+
 @pair("looks.tracks", "bends")
 def looks_bends(past: float, _: str) -> Design:
     design = base()
@@ -486,6 +580,25 @@ def looks_drops(past: float, way: str) -> Design:
         Item(shape=Stroke((land.centre, cut), first_nm), purpose=Purpose.TRACK, net=name),
         Item(shape=Stroke((cut, end), snap(0.2)), purpose=Purpose.TRACK, net=name),
         Item(shape=Disc(end, snap(0.3)), purpose=Purpose.MARK, net=name),
+    )
+    design = with_items(design, LayerKind.COPPER, lambda old: (*old, *items))
+    opening = Item(shape=Disc(land.centre, snap(1.05)), purpose=Purpose.OPENING)
+    return with_items(design, LayerKind.MASK, lambda old: (*old, opening))
+
+
+@pair("looks.drops", "bent")
+def looks_drop_bent(past: float, _: str) -> Design:
+    """Wide enough until it bends: the bend holds; straight on the narrow part is too near."""
+    design = yard(wide(), "level")
+    land = Disc((snap(YARD_MM[0]), snap(YARD_MM[1])), snap(1.0))
+    x, y = land.centre
+    cut = (type(x)(x + snap(1.2)), y)
+    end = (type(x)(x + snap(3.0)), type(y)(y + (0 if past > 0 else snap(1.0))))
+    items = (
+        Item(shape=land, purpose=Purpose.THROUGH_LAND, net="X"),
+        Item(shape=Stroke((land.centre, cut), snap(0.7)), purpose=Purpose.TRACK, net="X"),
+        Item(shape=Stroke((cut, end), snap(0.2)), purpose=Purpose.TRACK, net="X"),
+        Item(shape=Disc(end, snap(0.3)), purpose=Purpose.MARK, net="X"),
     )
     design = with_items(design, LayerKind.COPPER, lambda old: (*old, *items))
     opening = Item(shape=Disc(land.centre, snap(1.05)), purpose=Purpose.OPENING)

@@ -47,13 +47,15 @@ Variant = dict[str, dict[str, Any]]
 class Pair:
     """One pair of boards: ``plant(UM)`` must be found, ``plant(0)`` must pass.
 
-    ``besides`` lists what is found on the board before anything is planted.
+    ``besides`` lists what is found on the board before anything is planted. A ``grave`` pair asks
+    for an error where the rule warns before.
     """
 
     code: str
     way: str
     plant: Plant
     besides: tuple[str, ...] = ()
+    grave: bool = False
 
     @property
     def name(self) -> str:
@@ -65,14 +67,14 @@ PAIRS: list[Pair] = []
 
 
 def pair(
-    code: str, *ways: str, besides: tuple[str, ...] = ()
+    code: str, *ways: str, besides: tuple[str, ...] = (), grave: bool = False
 ) -> Callable[[Callable[..., Design]], Callable[..., Design]]:
     """List a planter for each of its ways; it takes how far past the limit, and the way."""
 
     def note(plant: Callable[..., Design]) -> Callable[..., Design]:
         for way in ways:
             bound = lambda past, way=way: plant(past, way)  # noqa: E731 - bound now, called later
-            PAIRS.append(Pair(code=code, way=way, plant=bound, besides=besides))
+            PAIRS.append(Pair(code=code, way=way, plant=bound, besides=besides, grave=grave))
         return plant
 
     return note

@@ -1,10 +1,13 @@
 """Every rule through `boardgen check`: a micrometre past its limit it finds, at the limit not.
 
-Whole boards with one object planted (`planting.py`); the numbers come from the house's limits.
+Whole boards with one object planted (`planting.py`); the numbers come from the house's limits. What
+is said of them stands in `tests/golden/pairs.json`, and changes only on purpose.
 """
 
 import json
+from collections.abc import Iterable
 from pathlib import Path
+from typing import Any
 
 import pytest
 from click.testing import CliRunner
@@ -28,14 +31,38 @@ BY_SHARE = {
 """Over the house's share, or a plain letter: a warning; over the rating, or a mark: an error."""
 
 
-def checked(design: Design, folder: Path, monkeypatch: pytest.MonkeyPatch) -> tuple[int, set[str]]:
+WORDS = Path(__file__).resolve().parent.parent / "golden" / "pairs.json"
+SAID = json.loads(WORDS.read_text(encoding="utf-8")) if WORDS.exists() else {}
+
+Record = dict[str, Any]
+
+
+def said(found: Iterable[Record]) -> list[str]:
+    """Put each finding on a line, as a person reads it."""
+    return [
+        " | ".join(
+            (
+                f"{each['severity']} {each['code']}",
+                *(each[part] for part in ("message", "actual", "limit")),
+                ", ".join(f"{part:g}" for part in each["place_mm"] or ()),
+                ", ".join(each["subjects"]),
+                each["path"],
+            )
+        )
+        for each in found
+    ]
+
+
+def checked(
+    design: Design, folder: Path, monkeypatch: pytest.MonkeyPatch
+) -> tuple[int, list[Record]]:
     """Run the command on a file, whose design is the planted one."""
     file = folder / "bar.toml"
     file.write_text(BASE, encoding="utf-8")
     monkeypatch.setattr(boardgen.build, "design_board", lambda _: design)
     done = CliRunner().invoke(main, ["check", str(file), "--format", "json"])
     assert done.exit_code in (0, 1), done.output
-    return done.exit_code, {found["code"] for found in json.loads(done.stdout)["findings"]}
+    return done.exit_code, json.loads(done.stdout)["findings"]
 
 
 @pytest.mark.parametrize("board", [base, wide])
@@ -43,7 +70,7 @@ def test_the_boards_without_a_fault_are_clean(
     board: object, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     assert callable(board)
-    assert checked(board(), tmp_path, monkeypatch) == (0, set())
+    assert checked(board(), tmp_path, monkeypatch) == (0, [])
 
 
 def _listed() -> list[object]:
@@ -64,14 +91,28 @@ def test_past_the_limit_is_found_and_at_the_limit_is_not(
 ) -> None:
     rule = ROWS[one.code]
     besides = {*rule.implied, *one.besides}
-    _, found = checked(one.plant(0.0), tmp_path, monkeypatch)
-    assert one.code not in found
-    assert found <= besides
-    status, found = checked(one.plant(UM), tmp_path, monkeypatch)
-    assert one.code in found
-    assert found - {one.code} <= besides
-    if rule.severity is Severity.ERROR and one.code not in BY_SHARE:
+    _, at_limit = checked(one.plant(0.0), tmp_path, monkeypatch)
+    assert one.code not in codes(at_limit, one)
+    assert codes(at_limit, one) <= besides
+    status, past = checked(one.plant(UM), tmp_path, monkeypatch)
+    assert one.code in codes(past, one)
+    assert codes(past, one) - {one.code} <= besides
+    if one.grave or (rule.severity is Severity.ERROR and one.code not in BY_SHARE):
         assert status == 1
+    assert SAID[one.name] == {"past": said(past), "at the limit": said(at_limit)}
+
+
+def codes(found: Iterable[Record], one: Pair) -> set[str]:
+    """Gather codes; of a grave pair's own, errors only."""
+    return {
+        each["code"] for each in found
+        if each["severity"] == "error" or not (one.grave and each["code"] == one.code)
+    }  # fmt: skip
+
+
+def test_what_is_said_is_of_these_pairs() -> None:
+    assert set(SAID) == {one.name for one in PAIRS}
+    assert len(SAID) == len(PAIRS)
 
 
 def test_every_rule_has_three_pairs_at_least_and_no_other_code_any() -> None:

@@ -1,8 +1,9 @@
-"""Change every comparison of `checks/` in turn and see whether the pairs notice; prints the score.
+"""Change every comparison and limit of `checks/` in turn and see whether the pairs notice.
 
-A mutant is one comparison with its operator exchanged (< and <=, > and >=, == and !=, or turned).
-It counts as noticed when a pair of the rules concerned tells another verdict than it should, or the
-rule fails. Run it by hand; arguments are names of modules, e.g. `holes mask`.
+A mutant is one comparison exchanged (< and <=, > and >=, == and !=, or turned; `below` for `above`,
+`outside` denied), or one number of the house's or of looks moved by two hundredths (by one where
+it counts). It counts as noticed when a pair of the rules concerned is judged or worded otherwise
+than the tests ask, or the rule fails. Run it by hand; arguments are names of modules, e.g. `holes`.
 """
 
 import ast
@@ -15,10 +16,12 @@ from concurrent.futures import ProcessPoolExecutor
 from functools import cache
 from pathlib import Path
 from types import FunctionType, ModuleType
+from typing import Any
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
 from boardgen.checks.table import RULES, Rule
 from boardgen.model.design import Design
+from boardgen.model.findings import Finding
 from tests.checks import planting, test_pairs
 from tests.checks.planting import UM, Pair
 
@@ -30,46 +33,99 @@ OTHERS: dict[type, tuple[type, ...]] = {
     ast.Eq: (ast.NotEq,),
     ast.NotEq: (ast.Eq,),
 }
+BOUNDS = {"below": "above", "above": "below", "outside": "not outside"}
+LIMITS = ("limits", "limits.aims", "looks")
 MODULES = (
     "copper", "nets", "relief", "holes", "outline", "mask", "legend", "polarity", "parts",
     "electrical", "supply", "notes", "looks_parts", "looks_drawing",
 )  # fmt: skip
 
+Mutant = tuple[str, str, ast.Module]
+Words = dict[tuple[str, float], list[Finding]]
 
-def mutants(tree: ast.Module) -> Iterator[tuple[str, str, ast.Module]]:
-    """List changed trees with the function and the line."""
-    for place, node in enumerate(tree.body):
-        if not isinstance(node, ast.FunctionDef):
-            continue
-        compares = [part for part in ast.walk(node) if isinstance(part, ast.Compare)]
-        for which, compare in enumerate(compares):
-            for at, op in enumerate(compare.ops):
-                for other in OTHERS.get(type(op), ()):
+
+def mutants(tree: ast.Module) -> Iterator[Mutant]:
+    """List changed trees with the function and what was changed."""
+    for place, function in enumerate(tree.body):
+        if isinstance(function, ast.FunctionDef):
+            for which, node in enumerate(ast.walk(function)):
+                for words, change in changes(node):
                     changed = copy.deepcopy(tree)
-                    body = changed.body[place]
-                    found = [p for p in ast.walk(body) if isinstance(p, ast.Compare)][which]
-                    words = f"{compare.lineno}: {ast.unparse(compare)} -> {other.__name__}"
-                    found.ops[at] = other()
-                    yield node.name, words, changed
+                    change(list(ast.walk(changed.body[place]))[which])
+                    line = f"{getattr(node, 'lineno', 0)}: {ast.unparse(node)} -> {words}"
+                    yield function.name, line, changed
 
 
-def noticed(pairs: list[Pair], rules: list[Rule]) -> bool:
+def changes(node: ast.AST) -> Iterator[tuple[str, Callable[[Any], None]]]:
+    """List the ways to change a node, each with its name."""
+    if isinstance(node, ast.Compare):
+        for at, op in enumerate(node.ops):
+            for other in OTHERS.get(type(op), ()):
+                yield (
+                    other.__name__,
+                    lambda own, at=at, other=other: own.ops.__setitem__(at, other()),
+                )
+    if isinstance(node, ast.Call) and isinstance(node.func, ast.Name) and node.func.id in BOUNDS:
+        yield BOUNDS[node.func.id], _exchange
+    if isinstance(node, ast.Attribute) and ast.unparse(node.value) in LIMITS:
+        if node.attr == "aims" or node.attr.endswith("NOISE_MM"):
+            return
+        for step in (1, -1):
+            yield f"moved by {step}", lambda own, step=step: _move(own, step)
+
+
+def _exchange(call: ast.Call) -> None:
+    new = ast.parse(BOUNDS[ast.unparse(call.func)] + "()", mode="eval").body
+    if isinstance(new, ast.UnaryOp):
+        new.operand, call.func = copy.copy(call), ast.Name("bool", ast.Load())
+        call.args, call.keywords = [new], []
+    else:
+        assert isinstance(new, ast.Call)
+        call.func = new.func
+
+
+def _move(limit: ast.Attribute, step: int) -> None:
+    """Turn `limits.gap_mm` into `_Moved(limits, step).gap_mm`."""
+    limit.value = ast.parse(f"_Moved({ast.unparse(limit.value)}, {step})", mode="eval").body
+
+
+class _Moved:
+    """Limits with each number moved."""
+
+    def __init__(self, limits: object, step: int) -> None:
+        self._limits, self._step = limits, step
+
+    def __getattr__(self, name: str) -> Any:
+        return self._of(getattr(self._limits, name))
+
+    def _of(self, value: Any) -> Any:
+        if callable(value):
+            return lambda *words: self._of(value(*words))
+        if isinstance(value, tuple):
+            return tuple(map(self._of, value))
+        if isinstance(value, bool | str | None):
+            return value
+        return value + self._step if isinstance(value, int) else value * (1 + 0.02 * self._step)
+
+
+def noticed(pairs: list[Pair], rules: list[Rule], words: Words) -> bool:
     """Run a module's rules over pairs until one tells otherwise than it should."""
     for one in pairs:
         for past in (UM, 0.0):
             try:
-                found = {rule.code for rule in rules if tells(rule, planted(one, past))}
+                if told(rules, planted(one, past)) != words[one.name, past]:
+                    return True
             except Exception:  # noqa: BLE001 - a rule that fails is noticed
-                return True
-            besides = {*test_pairs.ROWS[one.code].implied, *one.besides}
-            if (one.code in found) != (past > 0) or found - {one.code} - besides:
                 return True
     return False
 
 
-def tells(rule: Rule, design: Design) -> bool:
-    """Ask one rule, where it applies."""
-    return not rule.absent(design) and any(True for _ in rule.check(design, design.limits))
+def told(rules: list[Rule], design: Design) -> list[Finding]:
+    """Ask rules where they apply."""
+    return [
+        finding for rule in rules if not rule.absent(design)
+        for finding in rule.check(design, design.limits)
+    ]  # fmt: skip
 
 
 @cache
@@ -80,6 +136,7 @@ def planted(one: Pair, past: float) -> Design:
 
 def swap(module: ModuleType, name: str, tree: ast.Module) -> Callable[[], None]:
     """Give a function its changed body; return what puts the old one back."""
+    vars(module).setdefault("_Moved", _Moved)
     scope: dict[str, object] = dict(vars(module))
     exec(compile(ast.fix_missing_locations(tree), module.__file__ or "", "exec"), scope)  # noqa: S102
     function, changed = getattr(module, name), scope[name]
@@ -91,19 +148,23 @@ def swap(module: ModuleType, name: str, tree: ast.Module) -> Callable[[], None]:
 
 
 def judged(name: str) -> tuple[int, list[str]]:
-    """Change a module's comparisons one by one; count them, and list those nobody noticed."""
+    """Change a module's comparisons and limits one by one; count them, list those unnoticed."""
     module = importlib.import_module(f"boardgen.checks.{name}")
     rules = [rule for rule in RULES if rule.check.__module__ == module.__name__]
+    of_module = [one for one in planting.PAIRS if test_pairs.ROWS[one.code] in rules]
+    words = {
+        (one.name, past): told(rules, planted(one, past)) for one in of_module for past in (UM, 0.0)
+    }
     total, survived = 0, []
-    for function, words, changed in mutants(ast.parse(inspect.getsource(module))):
+    for function, what, changed in mutants(ast.parse(inspect.getsource(module))):
         codes = [rule.code for rule in rules if rule.check.__name__ == function]
-        codes = codes or [rule.code for rule in rules]
+        pairs = [one for one in of_module if not codes or one.code in codes]
         back = swap(module, function, changed)
-        caught = noticed([one for one in planting.PAIRS if one.code in codes], rules)
+        caught = noticed(pairs, rules, words)
         back()
         total += 1
         if not caught:
-            survived.append(f"{name}.{function}:{words}")
+            survived.append(f"{name}.{function}:{what}")
     return total, survived
 
 
