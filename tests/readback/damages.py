@@ -436,18 +436,20 @@ def copper_bypasses_a_ballast(files: Files, chance: Random) -> tuple[Files, Name
     return made, Named((Kind.BYPASSED,), subject=part)
 
 
-def _spokes(text: str, seen: Random, *, many: bool) -> tuple[Item, list[Item]]:
+def _spokes(
+    text: str, seen: Random, lands_of: tuple[str, ...] = (_SURFACE, "ComponentPad")
+) -> tuple[Item, list[Item]]:
     """Choose a land with spokes in the pour, and list them: dark strokes after what is clear."""
     listed = editing.items(text)
     last_clear = max(item.at for item in listed if not item.dark)
-    lands = [item for item in listed if item.function in (_SURFACE, "ComponentPad")]
+    lands = [item for item in listed if item.function in lands_of]
     choices = []
     for land in lands:
         centre = editing.points(text, land)[0]
         found = [item for item in listed if item.at > last_clear and item.kind == "stroke"
                  and item.net == land.net and centre in editing.points(text, item)
                  and item.at < lands[0].at and _is_spoke(item, listed)]  # fmt: skip
-        if len(found) >= (2 if many else 1):
+        if found:
             choices.append((land, found))
     return seen.choice(choices)
 
@@ -462,7 +464,7 @@ def _is_spoke(item: Item, listed: list[Item]) -> bool:
 def a_spoke_is_cut(files: Files, chance: Random) -> tuple[Files, Named]:
     part = _any_copper(files, chance)
     text = text_of(files, part)
-    _, found = _spokes(text, chance, many=False)
+    _, found = _spokes(text, chance)
     spoke = chance.choice(found)
     return put(files, part, editing.without(text, spoke)), Named(
         (Kind.MISSING,), _layer(part), "0V", _around(text, spoke)
@@ -472,10 +474,7 @@ def a_spoke_is_cut(files: Files, chance: Random) -> tuple[Files, Named]:
 @damage(alone=True)
 def a_land_has_lost_all_its_spokes(files: Files, chance: Random) -> tuple[Files, Named]:
     text = text_of(files, "copper-top.gbr")
-    while True:
-        land, found = _spokes(text, chance, many=False)
-        if land.function == _SURFACE:
-            break
+    land, found = _spokes(text, chance, (_SURFACE,))
     return put(files, "copper-top.gbr", editing.without(text, *found)), Named(
         (Kind.APART,), "copper-top", land.pin, _around(text, land).buffer(0.6)
     )
@@ -486,7 +485,7 @@ def the_pour_is_drawn_in_another_order(files: Files, chance: Random) -> tuple[Fi
     """Draw a spoke before its clearance: every object is there, but the spoke is erased."""
     part = _any_copper(files, chance)
     text = text_of(files, part)
-    _, found = _spokes(text, chance, many=False)
+    _, found = _spokes(text, chance)
     spoke = chance.choice(found)
     listed = editing.items(text)
     lines = text.split("\n")
