@@ -5,7 +5,6 @@ from collections.abc import Iterable, Iterator
 
 from boardgen import units
 from boardgen.checks.areas import metal_of, pour_gaps, pour_net, pour_of
-from boardgen.checks.bounds import below
 from boardgen.checks.finding import at_mm, place_of, report
 from boardgen.geometry.measuring import (
     area_to_line,
@@ -16,6 +15,7 @@ from boardgen.geometry.measuring import (
     near_pairs,
 )
 from boardgen.model.artwork import Hole, HoleKind, Item, Layer, Purpose
+from boardgen.model.bounds import below
 from boardgen.model.circuit import SUPPLY_NET
 from boardgen.model.design import Design
 from boardgen.model.findings import Finding

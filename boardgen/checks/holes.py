@@ -4,10 +4,10 @@ from collections.abc import Iterable, Iterator, Sequence
 
 from boardgen import units
 from boardgen.checks.areas import metal_of, pour_gaps, pour_net
-from boardgen.checks.bounds import below
 from boardgen.checks.finding import report
 from boardgen.geometry.measuring import near_line, near_pairs
 from boardgen.model.artwork import Hole, HoleKind, Layer
+from boardgen.model.bounds import below
 from boardgen.model.design import Design
 from boardgen.model.findings import Finding
 from boardgen.model.limits import Limits

@@ -7,7 +7,6 @@ from itertools import pairwise
 
 from boardgen import units
 from boardgen.checks.areas import fingers_of, shown_of
-from boardgen.checks.bounds import above, below, outside
 from boardgen.checks.finding import at_mm, place_of, report
 from boardgen.checks.looks_parts import leds_of, rows_of
 from boardgen.checks.rooms import box_of
@@ -17,6 +16,7 @@ from boardgen.geometry.regions import union
 from boardgen.model import looks
 from boardgen.model.artwork import Purpose
 from boardgen.model.board import MarkRole, Part, PartKind, Side, Text, TextRole, Track
+from boardgen.model.bounds import above, below, outside
 from boardgen.model.design import Design
 from boardgen.model.findings import Finding
 from boardgen.model.land_pattern import Extent, Land

@@ -6,13 +6,13 @@ from collections.abc import Iterable, Iterator
 from itertools import pairwise
 
 from boardgen import units
-from boardgen.checks.bounds import above, below, outside
 from boardgen.checks.finding import place_of, report
 from boardgen.checks.rooms import box_of
 from boardgen.geometry.measuring import distance_nm, near_line
 from boardgen.model import looks
 from boardgen.model.artwork import Purpose
 from boardgen.model.board import MountingHole, Part, PartKind, Side, TextRole
+from boardgen.model.bounds import above, below, outside
 from boardgen.model.design import Design
 from boardgen.model.findings import Finding
 from boardgen.model.land_pattern import Entry

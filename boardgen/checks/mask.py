@@ -5,7 +5,6 @@ from collections.abc import Iterable, Sequence
 
 from boardgen import units
 from boardgen.checks.areas import metal_of, pour_gaps, pour_net
-from boardgen.checks.bounds import below
 from boardgen.checks.finding import at_mm, place_of, report
 from boardgen.geometry.contents import margin_in_nm, margin_nm, overlap, webs
 from boardgen.geometry.measuring import between, box_nm, near_pairs
@@ -14,6 +13,7 @@ from boardgen.geometry.regions import Region, union
 from boardgen.geometry.tracing import Groups, touching
 from boardgen.model.artwork import Item, Layer, LayerKind, Purpose
 from boardgen.model.board import PartKind, Side
+from boardgen.model.bounds import below
 from boardgen.model.design import Design
 from boardgen.model.findings import Finding
 from boardgen.model.limits import Limits

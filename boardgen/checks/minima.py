@@ -22,7 +22,8 @@ from boardgen.model.findings import Minimum
 from boardgen.model.shapes import Disc, Shape, Stroke
 from boardgen.units import NM_PER_MM, Nm, mm, snap
 
-_FURTHEST_NM = 10_000_000
+_NEAREST_NM, _LOOKS = 100_000, 8
+"""Where looking for the smallest begins, and how often at twice the reach: beyond a centimetre."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,10 +45,12 @@ def measured_minima(design: Design) -> tuple[Minimum, ...]:
     """
     limits = design.limits
     web_mm = limits.mask_web_mm(design.parameters.order.mask)
+    plated = any(hole.plated for hole in design.artwork.holes)
+    ring_mm = limits.ring_mm if plated else limits.ring_unplated_mm
     looks: tuple[tuple[str, str, float, _Look], ...] = (
         ("gap", "gap between nets", limits.gap_mm, lambda n: _gaps(design, n)),
         ("width", "track or spoke", limits.track_mm, lambda _: _widths(design)),
-        ("ring", "ring", 0.0, lambda _: _rings(design)),
+        ("ring", "ring", ring_mm, lambda _: _rings(design)),
         ("web", "web of mask", web_mm, lambda n: _webs(design, n)),
         ("hole", "hole", limits.hole_mm, lambda _: _sizes(design)),
         ("hole-hole", "hole to hole", limits.hole_hole_mm, lambda n: _holes(design, n)),
@@ -63,14 +66,12 @@ def measured_minima(design: Design) -> tuple[Minimum, ...]:
     for key, title, limit_mm, look in looks:
         least = _least(look, snap(limit_mm))
         if least is not None:
-            plated = key != "ring" or least.subjects[-1] == "plated"
-            ring_mm = limits.ring_mm if plated else limits.ring_unplated_mm
             found.append(
                 Minimum(
                     key=key,
                     title=title,
                     value_mm=round(least.value_nm / NM_PER_MM, 6),
-                    limit_mm=ring_mm if key == "ring" else limit_mm,
+                    limit_mm=limit_mm,
                     place_mm=at_mm(least.place_nm()),
                     subjects=tuple(dict.fromkeys(least.subjects)),
                 )
@@ -80,17 +81,17 @@ def measured_minima(design: Design) -> tuple[Minimum, ...]:
 
 def smallest_gap_mm(minima: Sequence[Minimum]) -> float | None:
     """Take the smallest gap between copper of two nets; None when there is none."""
-    return next((least.value_mm for least in minima if least.key == "gap"), None)
+    return {least.key: least.value_mm for least in minima}.get("gap")
 
 
 def _least(look: _Look, limit_nm: int) -> _Measure | None:
     """Look ever further until something is found, so that most boards are done after one look."""
-    reach = max(2 * limit_nm, 100_000)
-    while True:
-        found = min(look(reach), key=lambda measure: measure.value_nm, default=None)
-        if found is not None or reach >= _FURTHEST_NM:
+    reach = max(2 * limit_nm, _NEAREST_NM)
+    for times in range(_LOOKS):
+        found = min(look(reach << times), key=lambda measure: measure.value_nm, default=None)
+        if found is not None:
             return found
-        reach *= 2
+    return None
 
 
 def _gaps(design: Design, within: int) -> Iterator[_Measure]:

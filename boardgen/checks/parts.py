@@ -4,11 +4,11 @@ import math
 from collections.abc import Iterable
 
 from boardgen import units
-from boardgen.checks.bounds import above
 from boardgen.checks.finding import place_of, report
 from boardgen.checks.rooms import box_of, courtyard_of
 from boardgen.geometry.measuring import distance_nm, near_line, near_pairs
 from boardgen.model.board import Part, PartKind, Side
+from boardgen.model.bounds import above
 from boardgen.model.design import Design
 from boardgen.model.findings import Finding, Severity
 from boardgen.model.land_pattern import Entry, Extent

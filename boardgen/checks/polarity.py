@@ -3,12 +3,12 @@
 import math
 from collections.abc import Iterable
 
-from boardgen.checks.bounds import below
 from boardgen.checks.finding import report
 from boardgen.checks.rooms import box_of
 from boardgen.geometry.measuring import centre, distance_nm
 from boardgen.model.artwork import Item, LayerKind, Purpose
 from boardgen.model.board import Part, PartKind, Side, Text, TextRole
+from boardgen.model.bounds import below
 from boardgen.model.design import Design
 from boardgen.model.findings import Finding
 from boardgen.model.limits import Limits

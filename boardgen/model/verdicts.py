@@ -1,9 +1,9 @@
 """What is over its limit in a circuit: asked by the rules and the search for what would pass."""
 
+from boardgen.model.bounds import below
 from boardgen.model.circuit import BranchKind, Circuit
 from boardgen.model.parameters import Guard, Parameters
 
-_HAIR_V = 1e-9
 _TRIP_PER_KELVIN = 0.0078
 _TRIP_AT_DEGC = 23.0
 """A resettable fuse holds so much less for each kelvin above: typical of data sheets, from memory,
@@ -26,8 +26,8 @@ def driven_leds(parameters: Parameters, circuit: Circuit) -> tuple[BranchKind, .
 
 def short_headroom(parameters: Parameters, circuit: Circuit) -> tuple[BranchKind, ...]:
     """Find branches that leave too little for their ballast at the lowest supply."""
-    least = parameters.limits.headroom_v - _HAIR_V
-    return tuple(kind for kind in circuit.kinds if kind.headroom_low_v < least)
+    least = parameters.limits.headroom_v
+    return tuple(kind for kind in circuit.kinds if below(kind.headroom_low_v, least))
 
 
 def connector_full(parameters: Parameters, circuit: Circuit) -> bool:
@@ -82,7 +82,7 @@ def gate_starved(parameters: Parameters, circuit: Circuit) -> bool:
 def unlike_kinds(parameters: Parameters, circuit: Circuit) -> bool:
     """Tell whether the dimmest kind of branch lacks too much of the brightest's current."""
     currents = [kind.nominal.current_a for kind in circuit.kinds]
-    return min(currents) < (1.0 - parameters.limits.rail_share) * max(currents)
+    return below(min(currents) / max(currents), 1.0 - parameters.limits.rail_share)
 
 
 def supply_drawn_a(parameters: Parameters, circuit: Circuit) -> float:

@@ -212,8 +212,7 @@ def rail_drop(past: float, way: str) -> Design:
 def light_unlike(past: float, way: str) -> Design:
     design = base(way)
     (kind,) = design.circuit.kinds
-    # A hair less at the limit: a share of one and its rest do not add up to the last digit.
-    share = 1 - design.limits.rail_share * (1 + past - 1e-9)
+    share = 1 - design.limits.rail_share * (1 + past)
     dim = replace(kind.nominal, current_a=kind.nominal.current_a * share)
     return with_circuit(design, kinds=(kind, replace(kind, leds=2, nominal=dim)))
 

@@ -2,7 +2,7 @@
 
 import pytest
 
-from boardgen.checks.bounds import above, below, outside
+from boardgen.model.bounds import above, below, outside
 
 
 @pytest.mark.parametrize(

@@ -7,10 +7,11 @@ import pytest
 
 from boardgen.checks.files import CODE, check_files
 from boardgen.checks.table import LATE, RULES, check, judge, rule_texts
+from boardgen.checks.waivers import with_waivers
 from boardgen.export.table import export
 from boardgen.model.board import MarkRole
 from boardgen.model.design import Design
-from boardgen.model.findings import Severity
+from boardgen.model.findings import Finding, Severity
 from boardgen.model.sections import WaiveSection
 from tests.checks.pairs_circuit import current_connector, current_led, power_ballast
 from tests.checks.pairs_copper import gap_to_the_pour
@@ -134,6 +135,38 @@ def test_a_waiver_may_name_a_place_or_a_single_finding() -> None:
     ):
         (told,) = judge(waived(design, waiver)).findings
         assert told.waived == "seen"
+
+
+def test_a_place_of_a_pair_is_accepted_alone_of_a_group_not() -> None:
+    one = WaiveSection(code="hole.spacing", place="MH1", reason="seen")
+    for subjects, reason in ((("MH1", "MH2"), "seen"), (("MH1", "MH2", "MH3"), "")):
+        found = Finding(code="hole.spacing", severity=Severity.ERROR, message="", subjects=subjects)
+        assert [each.waived for each in with_waivers([found], [one])] == [reason]
+
+
+def test_a_ring_is_measured_against_the_limit_of_its_kind() -> None:
+    for sides in (1, 2):
+        design = base(copper={"sides": sides})
+        (ring,) = [least for least in judge(design).minima if least.key == "ring"]
+        limits = design.limits
+        assert ring.limit_mm == (limits.ring_mm if sides > 1 else limits.ring_unplated_mm)
+
+
+@pytest.mark.parametrize(
+    ("code", "there"),
+    [
+        ("ring.plated", {}),
+        ("ring.unplated", {"copper": {"sides": 1}}),
+        ("side.unread", {"copper": {"sides": 1}}),
+        ("relief.spokes", {}),
+    ],
+)
+def test_a_rule_says_where_it_does_not_apply(code: str, there: dict[str, Any]) -> None:
+    other = {
+        "ring.plated": {"copper": {"sides": 1}}, "relief.spokes": {"copper": {"relief": "none"}},
+    }.get(code, {})  # fmt: skip
+    assert code not in {rule.code for rule in judge(base(**there)).skipped}
+    assert code in {rule.code for rule in judge(base(**other)).skipped}
 
 
 def test_what_must_not_be_waived_stays_an_error() -> None:

@@ -3,14 +3,18 @@
 A mutant is one comparison exchanged (< and <=, > and >=, == and !=, or turned; `below` for `above`,
 `outside` denied), or one number of the house's or of looks moved by two hundredths (by one where
 it counts). It counts as noticed when a pair of the rules concerned is judged or worded otherwise
-than the tests ask, or the rule fails. Run it by hand; arguments are names of modules, e.g. `holes`.
+than the tests ask, or the rule fails; modules without rules are judged by tests of their own. Run
+it by hand; arguments are names of modules, e.g. `holes`.
 """
 
 import ast
 import copy
 import importlib
 import inspect
+import shutil
+import subprocess
 import sys
+import tempfile
 from collections.abc import Callable, Iterator
 from concurrent.futures import ProcessPoolExecutor
 from functools import cache
@@ -18,7 +22,8 @@ from pathlib import Path
 from types import FunctionType, ModuleType
 from typing import Any
 
-sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
+ROOT = Path(__file__).resolve().parents[2]
+sys.path.insert(0, str(ROOT))
 from boardgen.checks.table import RULES, Rule
 from boardgen.model.design import Design
 from boardgen.model.findings import Finding
@@ -34,26 +39,33 @@ OTHERS: dict[type, tuple[type, ...]] = {
     ast.NotEq: (ast.Eq,),
 }
 BOUNDS = {"below": "above", "above": "below", "outside": "not outside"}
-LIMITS = ("limits", "limits.aims", "looks")
+LIMITS = ("limits", "limits.aims", "parameters.limits", "looks")
 MODULES = (
     "copper", "nets", "relief", "holes", "outline", "mask", "legend", "polarity", "parts",
     "electrical", "supply", "notes", "looks_parts", "looks_drawing",
+    "verdicts", "bounds", "minima", "waivers", "table",
 )  # fmt: skip
+ELSEWHERE = {
+    "verdicts": ("boardgen.model.verdicts", ("electrical", "supply")),
+    "bounds": ("boardgen.model.bounds", ()),
+}
+"""Where else rules compare, and whose they are."""
+TESTS = ("checks/test_bounds.py", "checks/test_rules.py", "checks/test_brute_force.py")
+"""They judge what holds no rule."""
 
 Mutant = tuple[str, str, ast.Module]
 Words = dict[tuple[str, float], list[Finding]]
 
 
 def mutants(tree: ast.Module) -> Iterator[Mutant]:
-    """List changed trees with the function and what was changed."""
-    for place, function in enumerate(tree.body):
-        if isinstance(function, ast.FunctionDef):
-            for which, node in enumerate(ast.walk(function)):
-                for words, change in changes(node):
-                    changed = copy.deepcopy(tree)
-                    change(list(ast.walk(changed.body[place]))[which])
-                    line = f"{getattr(node, 'lineno', 0)}: {ast.unparse(node)} -> {words}"
-                    yield function.name, line, changed
+    """List changed trees with the function, if any, and what was changed."""
+    for place, part in enumerate(tree.body):
+        for which, node in enumerate(ast.walk(part)):
+            for words, change in changes(node):
+                changed = copy.deepcopy(tree)
+                change(list(ast.walk(changed.body[place]))[which])
+                line = f"{getattr(node, 'lineno', 0)}: {ast.unparse(node)} -> {words}"
+                yield getattr(part, "name", ""), line, changed
 
 
 def changes(node: ast.AST) -> Iterator[tuple[str, Callable[[Any], None]]]:
@@ -149,8 +161,11 @@ def swap(module: ModuleType, name: str, tree: ast.Module) -> Callable[[], None]:
 
 def judged(name: str) -> tuple[int, list[str]]:
     """Change a module's comparisons and limits one by one; count them, list those unnoticed."""
-    module = importlib.import_module(f"boardgen.checks.{name}")
-    rules = [rule for rule in RULES if rule.check.__module__ == module.__name__]
+    path, askers = ELSEWHERE.get(name, (f"boardgen.checks.{name}", (name,)))
+    module = importlib.import_module(path)
+    rules = [rule for rule in RULES if rule.check.__module__.rpartition(".")[2] in askers]
+    if not rules:
+        return judged_by_tests(name, path)
     of_module = [one for one in planting.PAIRS if test_pairs.ROWS[one.code] in rules]
     words = {
         (one.name, past): told(rules, planted(one, past)) for one in of_module for past in (UM, 0.0)
@@ -165,6 +180,28 @@ def judged(name: str) -> tuple[int, list[str]]:
         total += 1
         if not caught:
             survived.append(f"{name}.{function}:{what}")
+    return total, survived
+
+
+def judged_by_tests(name: str, path: str) -> tuple[int, list[str]]:
+    """Write each changed module into a copy of the tree and run tests there."""
+    total, survived = 0, []
+    with tempfile.TemporaryDirectory() as folder:
+        for part in ("boardgen", "footprints", "tests", "examples", "docs"):
+            shutil.copytree(ROOT / part, Path(folder) / part)
+        shutil.copy(ROOT / "pyproject.toml", folder)
+        file = Path(folder, *path.split(".")).with_suffix(".py")
+        text = file.read_text(encoding="utf-8")
+        tests = [f"tests/{test}" for test in TESTS]
+        for function, what, changed in mutants(ast.parse(text)):
+            if "_Moved" in ast.unparse(changed):
+                continue  # limits are the rules' own
+            file.write_text(ast.unparse(changed), encoding="utf-8")
+            command = [sys.executable, "-m", "pytest", "-x", "-q", "-p", "no:cacheprovider", *tests]
+            done = subprocess.run(command, cwd=folder, capture_output=True, check=False)
+            total += 1
+            if done.returncode == 0:
+                survived.append(f"{name}.{function}:{what}")
     return total, survived
 
 
