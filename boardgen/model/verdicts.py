@@ -4,6 +4,7 @@ from boardgen.model.bounds import below
 from boardgen.model.circuit import BranchKind, Circuit
 from boardgen.model.parameters import Guard, Parameters
 
+_NOISE_A = 1e-9
 _TRIP_PER_KELVIN = 0.0078
 _TRIP_AT_DEGC = 23.0
 """A resettable fuse holds so much less for each kelvin above: typical of data sheets, from memory,
@@ -82,7 +83,8 @@ def gate_starved(parameters: Parameters, circuit: Circuit) -> bool:
 def unlike_kinds(parameters: Parameters, circuit: Circuit) -> bool:
     """Tell whether the dimmest kind of branch lacks too much of the brightest's current."""
     currents = [kind.nominal.current_a for kind in circuit.kinds]
-    return below(min(currents) / max(currents), 1.0 - parameters.limits.rail_share)
+    least = (1.0 - parameters.limits.rail_share) * max(currents)
+    return below(min(currents), least, _NOISE_A)
 
 
 def supply_drawn_a(parameters: Parameters, circuit: Circuit) -> float:
