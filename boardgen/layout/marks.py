@@ -4,6 +4,7 @@ import math
 
 from boardgen.layout.inlet import guard_side
 from boardgen.layout.needs import (
+    HAIR_MM,
     MARGIN_MM,
     cathode_bar_mm,
     copper_bar_from_row_mm,
@@ -77,7 +78,8 @@ def _away_from_feed(parameters: Parameters, board: Board, part: Part, away_mm: f
     ends = [
         point
         for track in board.tracks
-        if track.net == part.net(land.name) and start in track.points
+        if track.net == part.net(land.name)
+        and min(math.dist(start, point) for point in track.points) < HAIR_MM
         for point in track.points
         if abs(point[1] - start[1]) > MARGIN_MM
     ]

@@ -329,3 +329,23 @@ def test_a_guards_bar_in_copper_keeps_off_a_rail_on_its_inner_side() -> None:
     built = built_of(text)
     assert not {finding.code for finding in built.findings} & {"gap.copper"}
     assert built.proof
+
+
+def test_a_guards_bar_keeps_off_its_feed_wherever_the_guard_stands() -> None:
+    """On the right, places are sums from the far end: equal but for their last digit."""
+    for pitch in ("13.5 mm", "532 mil", "13.7 mm", "0.3 in"):
+        text = merged(
+            SHELF,
+            {
+                "supply": {"from": "lithium coin 20 mm"},
+                "light": {"led": "green 0805", "count": 1, "use": None, "current": "1 mA"},
+                "resistor": {"size": "1206"},
+                "protection": {"reverse": "schottky"},
+                "form": {"pitch": pitch},
+                "connector": {"kind": "coin cell holder 20 mm", "at": "right"},
+                "mounting": {"screw": "M2.5", "under": "washer"},
+                "copper": {"sides": 1},
+                "order": {"house": "milled"},
+            },
+        )
+        assert not {found.code for found in check(design_of(text))} & {"gap.copper"}
