@@ -95,17 +95,14 @@ class _Walker:
     def _supply_line(self, plus: int, minus: int) -> tuple[int, set[str]] | None:
         """Step from + over fuse, guard and closed switch onto the rail; without such + is it."""
         at, passed = plus, set[str]()
-        while True:
-            ways = [
-                (ref, functions[leave], functions)
-                for ref, functions in self.functions.items()
-                for enter, leave in _LINE
-                if ref not in passed and functions.get(enter) == at and leave in functions
-            ]
-            if not ways:
-                break
-            ref, after, functions = ways[0]
-            wrong = self._step_fault(ref, functions, minus, passed)
+        entered: dict[int, list[tuple[str, int]]] = defaultdict(list)
+        for ref, functions in self.functions.items():
+            for enter, leave in _LINE:
+                if enter in functions and leave in functions:
+                    entered[functions[enter]].append((ref, functions[leave]))
+        while ways := [way for way in entered[at] if way[0] not in passed]:
+            ref, after = ways[0]
+            wrong = self._step_fault(ref, self.functions[ref], minus, passed)
             if len(ways) > 1 or after == at or wrong:
                 self._fault(Kind.BRANCH, ref, wrong or f"{ref} does not lead from + to the rail")
                 return None
@@ -155,21 +152,28 @@ class _Walker:
         """Follow resistors in series from the rail: the first of each, and where the last leads."""
         ends = {ref: [group for _, group in found]
                 for ref, found in self.pins.items() if ref.startswith("R")}  # fmt: skip
-        at_group: dict[int, list[str]] = defaultdict(list)
-        for ref, groups in ends.items():
-            for group in set(groups) - {feed}:
-                at_group[group].append(ref)
+        waiting: dict[int, set[str]] = defaultdict(set)
+        for ref in set(ends) - self.bypassed:
+            for group in set(ends[ref]) - {feed}:
+                waiting[group].add(ref)
         starts, passed = [], set(self.bypassed)
+
+        def leave(ref: str) -> None:
+            passed.add(ref)
+            for group in ends[ref]:
+                waiting[group].discard(ref)
+
         for ref in sorted(ends, key=natural):
             if ends[ref].count(feed) != 1 or len(ends[ref]) != _TERMINALS:
                 continue
-            passed.add(ref)
+            leave(ref)
             at = next(group for group in ends[ref] if group != feed)
-            while len(further := [other for other in at_group[at] if other not in passed]) == 1:
-                onward = [group for group in ends[further[0]] if group != at]
-                if len(onward) != 1 or len(ends[further[0]]) != _TERMINALS:
+            while len(waiting[at]) == 1:
+                (further,) = waiting[at]
+                onward = [group for group in ends[further] if group != at]
+                if len(onward) != 1 or len(ends[further]) != _TERMINALS:
                     break  # shorted: it is told as one that leads nowhere
-                passed.add(further[0])
+                leave(further)
                 at = onward[0]
             starts.append((ref, at))
         for ref in sorted(set(ends) - passed, key=natural):

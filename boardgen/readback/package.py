@@ -88,10 +88,11 @@ def _tree(path: Path) -> dict[str, bytes]:
     """Read a folder: a board's with what lies below it, any other flat."""
     below = (path / _MARKER).is_file()
     found = path.rglob("*") if below else path.iterdir()
-    entries = sorted(islice((entry for entry in found if not below or not entry.is_dir()),
-                            MOST_FILES + 1))  # fmt: skip
-    if len(entries) > MOST_FILES:
-        raise PackageError(f"{path}: holds more than {MOST_FILES} files")
+    # Folders count while walking, so that a deep tree of empty ones ends too.
+    walked = list(islice(found, 2 * MOST_FILES))
+    entries = sorted(entry for entry in walked if not below or not entry.is_dir())
+    if len(entries) > MOST_FILES or len(walked) == 2 * MOST_FILES:
+        raise PackageError(f"{path}: holds more than {MOST_FILES} files and folders")
     files: dict[str, bytes] = {}
     left = LARGEST_PACKAGE_BYTES
     for entry in entries:

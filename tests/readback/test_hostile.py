@@ -254,6 +254,18 @@ def test_what_would_keep_a_judge_busy_is_told_as_wrong(make: Callable[[], Files]
     assert all(word.startswith("form:") for word in words), words[:3]
 
 
+def test_a_tree_of_empty_folders_is_not_walked_to_its_end(tmp_path: Path) -> None:
+    (tmp_path / "x").mkdir()
+    (tmp_path / "x/build.json").write_text("{}")
+    deep = tmp_path / "x"
+    for _ in range(300):
+        deep = deep / "a"
+        deep.mkdir()
+    result = run("verify", tmp_path / "x")
+    assert result.exit_code == 2
+    assert "holds more than 64 files and folders" in result.stderr
+
+
 def test_the_bounds_are_those_that_the_readme_states() -> None:
     assert (package.MOST_FILES, package.LARGEST_FILE_BYTES) == (64, 32_000_000)
     assert package.LARGEST_PACKAGE_BYTES == 128_000_000
