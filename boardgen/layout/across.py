@@ -8,7 +8,7 @@ rows' pitch ``p``, the rail's distance from its row is ``h = w - c - p (rows - 1
 from dataclasses import dataclass
 
 from boardgen import units
-from boardgen.layout.needs import HAIR_MM, MARGIN_MM, POUR_STRIP_MM, Needs
+from boardgen.layout.needs import HAIR_MM, MARGIN_MM, Needs
 
 _WIDTH_STEP_MM = 2.0
 _OFFER_STEP_MM = 0.1
@@ -64,7 +64,7 @@ def _between(needs: Needs) -> float:
     below = needs.lands_below + needs.aims.pour_gap_mm
     if not needs.parameters.printed:
         below = needs.copper_marks_below
-    pour = below + needs.aims.pour_gap_mm + POUR_STRIP_MM
+    pour = below + needs.aims.pour_gap_mm + needs.pour_strip
     return needs.rail / 2 + max(pour, needs.parts_below + needs.aims.pour_gap_mm)
 
 

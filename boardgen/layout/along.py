@@ -5,7 +5,7 @@ from itertools import pairwise
 
 from boardgen import units
 from boardgen.layout.inlet import Inlet
-from boardgen.layout.needs import HAIR_MM, MARGIN_MM, POUR_STRIP_MM, Needs
+from boardgen.layout.needs import HAIR_MM, MARGIN_MM, Needs
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -58,7 +58,7 @@ def _without_holes(needs: Needs, inlet: Inlet, pitch: float, span: float) -> Alo
     taken = max(inlet.depth_mm, edge) if needs.at_end else edge
     if needs.mounting == "corners" and not needs.at_end:
         # The pour behind the rails joins the rest beyond their ends, past the corners' screws.
-        passage = needs.aims.pour_gap_mm + POUR_STRIP_MM
+        passage = needs.aims.pour_gap_mm + needs.pour_strip
         taken = needs.corner_hole + needs.screw_room / 2 + passage
     beside = _beside_row(needs) + MARGIN_MM
     near = needs.up_grid(taken + beside)
@@ -144,7 +144,7 @@ def _beside_trunk(needs: Needs) -> float:
 
     Else the connector's own pole of 0 V lies on that side.
     """
-    return 0.0 if needs.at_end else needs.aims.pour_gap_mm + POUR_STRIP_MM
+    return 0.0 if needs.at_end else needs.aims.pour_gap_mm + needs.pour_strip
 
 
 def _beside_row(needs: Needs) -> float:
@@ -156,5 +156,5 @@ def _beside_row(needs: Needs) -> float:
         if not needs.from_left:
             # Where rails end on the ballasts' side, the return pour must pass beyond their end.
             tap = needs.parameters.resistor_part.pattern.land("1").x_mm + needs.ballast.start_mm
-            far = max(far, needs.rail / 2 + needs.aims.pour_gap_mm + POUR_STRIP_MM - tap)
+            far = max(far, needs.rail / 2 + needs.aims.pour_gap_mm + needs.pour_strip - tap)
     return max(near, far + needs.probe_room)

@@ -22,8 +22,8 @@ MARGIN_MM = 0.001
 HAIR_MM = 1e-9
 """Float noise of millimetres."""
 
-POUR_STRIP_MM = 0.5
-"""What is left of the pour where it passes rails, so that the return stays whole."""
+_POUR_STRIP_MM = 0.5
+"""What is left of the pour where it passes rails, if it stays whole there."""
 
 COPPER_STRIP_MM = 1.5
 """What is left of the pour on both sides of letters in copper: the return current passes there."""
@@ -98,6 +98,12 @@ class Needs:
     def edge(self) -> float:
         """How far copper keeps from the edge."""
         return edge_mm(self.parameters)
+
+    @property
+    def pour_strip(self) -> float:
+        """How wide the pour must pass: no corner's rounding and no house's least width eats it."""
+        least = max(2 * self.aims.pour_corner_mm, self.parameters.limits.pour_width_mm)
+        return max(_POUR_STRIP_MM, least + MARGIN_MM)
 
     @property
     def grid(self) -> float:
@@ -202,7 +208,7 @@ class Needs:
             return 0.0
         box = self.parameters.test_land.courtyard
         # Beyond it the return pour has to pass, if the copper has one side only.
-        return box.right_mm - box.left_mm + 2 * self.aims.pour_gap_mm + POUR_STRIP_MM
+        return box.right_mm - box.left_mm + 2 * self.aims.pour_gap_mm + self.pour_strip
 
     # -- along a row ---------------------------------------------------------------------------
 

@@ -8,8 +8,9 @@ from boardgen.readback.images import area, box_mm, point_mm
 from boardgen.readback.nets import MARK_IN_COPPER, Shown, Traced
 from boardgen.readback.seen import Pin, Seen
 
-_MARK_REACH_NM = 2_000_000.0
-"""A bar further from its land than this says nothing of it: own choice."""
+_MARK_REACH_NM = 3_000_000.0
+"""A bar further from its land than this says nothing of it: own choice. In copper it has to keep
+off the lands of a large ballast in its row."""
 
 _SIGN_REACH_NM = 6_000_000.0
 """A sign further from its pole than this says nothing of it: own choice."""

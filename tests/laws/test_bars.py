@@ -60,7 +60,12 @@ def judge(text: str, seen: Counter[str], make: Make) -> None:
     except Exception:  # noqa: BLE001 - a file that is not proven, or crashes, hides no others
         FAULTS.append(f"{text}\n{format_exc()}")
         return
-    rules = [rule for rule in RULES if rule.code.startswith(GEOMETRY)]
+    # No spoke is wide enough for a current that the connector does not bear either.
+    overloaded = design.circuit.worst_a > parameters.connector_part.rating_a
+    rules = [
+        rule for rule in RULES
+        if rule.code.startswith(GEOMETRY) and not (overloaded and rule.code == "relief.current")
+    ]  # fmt: skip
     errors = [
         finding
         for rule in rules
