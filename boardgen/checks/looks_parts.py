@@ -47,17 +47,18 @@ def looks_grid(design: Design, limits: Limits) -> Iterable[Finding]:
         Give measures that the grid divides.
     """
     pitch, aims = design.parameters.form.pitch_mm, limits.aims
+    across = aims.grid_mm
     grids = [grid for grid in (aims.grid_mm, aims.inch_grid_mm) if not _off(pitch, grid)]
     chips = [p for p in design.board.parts if p.kind in (PartKind.LED, PartKind.RESISTOR)]
     asked = bool(design.parameters.mounting.places)
     named: list[Part | MountingHole] = [*chips, *(() if asked else design.board.holes)]
     for part in named if grids else ():
-        off = max(_off(part.x_mm, grids[0]), _off(part.y_mm, aims.grid_mm))
+        off, grid = max((_off(part.x_mm, grids[0]), grids[0]), (_off(part.y_mm, across), across))
         if off:
             yield report(
                 message=f"{part.reference} lies beside the grid",
                 actual=f"{units.length(off)} beside",
-                limit=f"on {units.length(grids[0])}",
+                limit=f"on {units.length(grid)}",
                 place_mm=(part.x_mm, part.y_mm),
                 subjects=(part.reference,),
                 path="form.pitch",

@@ -8,10 +8,10 @@ from boardgen import units
 from boardgen.electrical.ballast import branch_kinds, highest_vf_v, wanted_ohm
 from boardgen.electrical.feed import feed
 from boardgen.errors import Problem, RefusalError
+from boardgen.model.bounds import below
 from boardgen.model.circuit import Arrangement, BranchKind, Feed
 from boardgen.model.parameters import Parameters
 
-_HAIR_V = 1e-9
 _STEP_V = 0.01
 
 
@@ -81,7 +81,7 @@ def _arrangement(
         spread=max(full.spread, short.spread),
         efficiency=lit_w / (parameters.supply.nominal_v * drawn_a),
         headroom_low_v=full.headroom_low_v,
-        short_of_headroom=full.headroom_low_v < parameters.limits.headroom_v - _HAIR_V,
+        short_of_headroom=below(full.headroom_low_v, parameters.limits.headroom_v),
         faults=_faults(parameters, kinds),
     )
 
@@ -92,7 +92,7 @@ def _faults(parameters: Parameters, kinds: Sequence[BranchKind]) -> tuple[str, .
     found = []
     for kind in kinds:
         ballast = kind.ballast
-        if kind.headroom_low_v < limits.headroom_v - _HAIR_V:
+        if below(kind.headroom_low_v, limits.headroom_v):
             found.append(f"headroom {kind.headroom_low_v:.2f} V")
         if kind.led_load > limits.led_share:
             found.append(f"LEDs up to {units.engineering(kind.high.current_a, 'A')}")

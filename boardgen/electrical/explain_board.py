@@ -162,7 +162,7 @@ def _drawn_rail_steps(parameters: Parameters, operation: Operation) -> list[Step
             value=rails.spread,
             result=f"{rails.spread:.2%}, {rails.lightness_steps:.2f} steps of lightness L*",
             points=tuple((float(n), amps) for n, amps in enumerate(rails.currents_a, start=1)),
-            limit=f"{parameters.limits.rail_share:.0%}",
+            limit=f"{100 * parameters.limits.rail_share:g}%",
             margin=f"{parameters.limits.rail_share - rails.spread:+.2%}",
             source="L*: CIE 15, from memory; a step of 1 is just seen",
         ),

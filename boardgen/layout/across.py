@@ -158,7 +158,7 @@ def _given_width(needs: Needs, width_mm: float, asked: float | None) -> Across:
 def _even_pitch(needs: Needs, width_mm: float, lowest: float, highest: float) -> float:
     """Spread the rows evenly, on the grid where the bounds leave a step of it."""
     rows = needs.parameters.form.rows
-    step = 2 * needs.grid if rows % 2 == 0 else needs.grid
+    step = needs.aims.grid_mm * (2 if rows % 2 == 0 else 1)
     on_grid = units.to_step(width_mm / rows, step)
     bounded = min(max(on_grid, units.up_to_step(lowest, step)), units.down_to_step(highest, step))
     return bounded if bounded >= lowest - HAIR_MM else lowest

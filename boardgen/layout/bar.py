@@ -88,6 +88,7 @@ def _lay_out(parameters: Parameters, circuit: Circuit, more_lines: int) -> Board
             0.0
             if parameters.switch_part or parameters.guards
             else widest_feed_mm(parameters, edge_mm(parameters)),
+            parameters.limits.aims.pour_gap_mm,
         ),
         vias=tracks.vias(parameters, circuit, measures),
         holes=_holes(parameters, measures),

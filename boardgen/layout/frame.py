@@ -215,11 +215,11 @@ def _frame(needs: Needs, lengthways: Along, over: Across) -> Frame:
 
 def _holes(needs: Needs, lengthways: Along, width_mm: float) -> tuple[Point, ...]:
     """Place the screws, from the left, then from the top."""
-    length, edge = lengthways.length_mm, needs.corner_hole
+    length, edge, across_mm = lengthways.length_mm, needs.corner_hole, needs.corner_hole_across
     if needs.mounting == "places":
         return needs.parameters.mounting.places
     if needs.mounting == "corners":
-        ys = (width_mm - edge, edge)
+        ys = (width_mm - across_mm, across_mm)
         return tuple((x, y) for x in (edge, length - edge) for y in ys)
     xs = (at if needs.from_left else length - at for at in lengthways.hole_mm)
     return tuple((x, width_mm / 2) for x in sorted(xs))

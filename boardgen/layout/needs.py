@@ -166,13 +166,20 @@ class Needs:
 
     @property
     def corner_hole(self) -> float:
-        """How far a corner's hole lies from both edges."""
-        screw = self.parameters.screw
-        edge = max(
+        """How far a corner's hole lies from the short edge."""
+        return self.up_grid(self._from_edge)
+
+    @property
+    def corner_hole_across(self) -> float:
+        """How far a corner's hole lies from the long edge: rows know no inches."""
+        return units.up_to_step(self._from_edge, self.aims.grid_mm)
+
+    @property
+    def _from_edge(self) -> float:
+        return max(
             self.screw_room / 2 + self.aims.screw_edge_mm,
-            screw.hole_mm / 2 + self.parameters.limits.hole_edge_mm + MARGIN_MM,
+            self.parameters.screw.hole_mm / 2 + self.parameters.limits.hole_edge_mm + MARGIN_MM,
         )
-        return self.up_grid(edge)
 
     @property
     def band(self) -> float:
@@ -181,7 +188,7 @@ class Needs:
         probe = self.parameters.test_land.courtyard.top_mm - self.rail / 2
         beyond = MARGIN_MM + (max(0.0, probe) if self.parameters.copper.test_points else 0.0)
         if self.mounting == "corners":
-            bands.append(self.corner_hole + self.screw_room / 2 + beyond)
+            bands.append(self.corner_hole_across + self.screw_room / 2 + beyond)
         if not self.at_end:
             bands.append(self.inlet(signs_beside=True).depth_mm + beyond)
         if self.copper_lines_above:
@@ -365,10 +372,18 @@ def grid_mm(parameters: Parameters) -> float:
 
 
 def ballast_places(parameters: Parameters) -> tuple[BallastPlace, ...]:
-    """List the ways to place a ballast, the preferred one first."""
+    """List the ways to place a ballast, the preferred one first.
+
+    Where the row's grid of inches leaves no room, the finer metric one may.
+    """
+    grids = dict.fromkeys((grid_mm(parameters), parameters.limits.aims.grid_mm))
+    ways = [_ballast_places(parameters, grid) for grid in grids]
+    return tuple(place for alike in zip(*ways, strict=True) for place in alike)
+
+
+def _ballast_places(parameters: Parameters, grid: float) -> tuple[BallastPlace, BallastPlace]:
     led = turned(parameters.led.pattern)
     resistor = parameters.resistor_part.pattern
-    grid = grid_mm(parameters)
     beside = units.up_to_step(resistor.courtyard.right_mm - led.left_mm, grid)
     over = units.up_to_step(
         led.top_mm - resistor.courtyard.bottom_mm, parameters.limits.aims.grid_mm

@@ -4,7 +4,7 @@ from itertools import pairwise
 
 from boardgen import units
 from boardgen.layout.frame import LED_TURN_DEG, Frame
-from boardgen.layout.needs import branch_track_mm, edge_mm
+from boardgen.layout.needs import MARGIN_MM, branch_track_mm, edge_mm
 from boardgen.model import looks
 from boardgen.model.board import Point, Side, Track, Via
 from boardgen.model.circuit import RETURN_NET, SUPPLY_NET, Branch, Circuit, line_net
@@ -101,12 +101,18 @@ def _feed(parameters: Parameters, circuit: Circuit, measures: Frame) -> list[Tra
 
 
 def probe_place(parameters: Parameters, measures: Frame) -> Point:
-    """Find the test point of V+: on the outer rail, as near to the edge as its land may be."""
+    """Find the test point of V+: on the outer rail, as near to the edge as its land may be.
+
+    Beside a rail near the middle it makes room for that of 0 V, which lies opposite.
+    """
     half = parameters.test_land.lands[0].width_mm / 2
+    least = parameters.test_land.courtyard.top_mm + MARGIN_MM
     inset = max(edge_mm(parameters), looks.HAND_MM) + half
     level = measures.rail_y_mm(measures.outer_row)
     if measures.up > 0:
+        level = max(level, measures.width_mm / 2 + least)
         return (measures.probe_x_mm, min(level, measures.width_mm - inset))
+    level = min(level, measures.width_mm / 2 - least)
     return (measures.probe_x_mm, max(level, inset))
 
 

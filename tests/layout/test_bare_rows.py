@@ -11,7 +11,7 @@ from boardgen.build import design_board
 from boardgen.checks.table import check
 from boardgen.errors import RefusalError
 from boardgen.reading.parameters import parse
-from tests.conftest import SHELF, built_of, merged
+from tests.conftest import SHELF, built_of, design_of, merged
 
 ROWS = merged(
     SHELF,
@@ -52,3 +52,48 @@ def test_a_copper_bar_beside_a_large_ballast_is_still_its_leds() -> None:
     proof = built_of(text).proof
     assert proof
     assert proof.holds
+
+
+def test_the_wide_foot_of_a_thin_rail_keeps_off_the_next_pole() -> None:
+    text = merged(
+        SHELF,
+        {
+            "board": {"title": "C"},
+            "supply": {"from": "alkaline AA", "cells": 3},
+            "light": {"led": "green 0603", "count": 5, "use": None, "current": "9.5 mA"},
+            "form": {"pitch": "461 mil"},
+            "connector": {"kind": "terminal 3.5 mm", "poles": 3, "at": "left"},
+            "mounting": {"at": "none"},
+            "copper": {"sides": 1, "weight": "0.5 oz", "rail": "0.5 mm", "test_points": True},
+            "order": {"house": "home-etched"},
+        },
+    )
+    assert "gap.copper" not in {found.code for found in check(design_of(text))}
+
+
+def test_test_points_of_a_rail_near_the_middle_keep_off_one_another() -> None:
+    text = merged(
+        SHELF,
+        {
+            "board": {"title": "C"},
+            "light": {"led": "amber 0603", "count": 15, "use": None, "current": "25.2 mA"},
+            "resistor": {"size": "0402"},
+            "form": {"pitch": "300 mil"},
+            "connector": {
+                "kind": "terminal 2.54 mm",
+                "poles": 3,
+                "at": "middle",
+                "switch": "slide switch",
+            },
+            "mounting": {"at": "none"},
+            "copper": {
+                "sides": 1,
+                "weight": "0.5 oz",
+                "relief": "holes",
+                "rail": "0.5 mm",
+                "test_points": True,
+            },
+            "order": {"house": "fine", "mask": "none"},
+        },
+    )
+    assert "courtyard.overlap" not in {found.code for found in check(design_of(text))}

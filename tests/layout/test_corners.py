@@ -1,13 +1,14 @@
 """Rounded corners and rounded ends of rails keep off one another and off the board's ends."""
 
 import re
+from typing import Any
 
 import pytest
 
 from boardgen.build import design_board
 from boardgen.checks.table import check
 from boardgen.errors import RefusalError
-from tests.conftest import merged, parameters_of
+from tests.conftest import SHELF, design_of, merged, parameters_of
 
 LONG = """\
 [board]
@@ -97,3 +98,22 @@ def test_a_wide_rail_that_is_asked_for_is_refused_with_the_length_that_fits_it()
     assert found
     longer = merged(wide, {"form": {"length": f"{found[1]} mm"}})
     assert not {f.code for f in check(design_board(parameters_of(longer)))} & {"edge.copper"}
+
+
+ROWS: dict[str, Any] = {"form": {"rows": 3}, "light": {"count": 9}}
+INCHES = {"form": {"pitch": "0.6 in"}, "board": {"date": "2026-11-25"}}
+
+
+@pytest.mark.parametrize(
+    "changes",
+    [{}, {"mounting": {"at": "corners"}}, {"form": {"rows": 2}}, ROWS],
+    ids=["one row", "corners", "two rows", "three rows"],
+)
+def test_a_pitch_in_inches_asks_for_its_grid_along_the_row_only(changes: dict[str, Any]) -> None:
+    text = merged(merged(SHELF, INCHES), changes)
+    assert "looks.grid" not in {found.code for found in check(design_of(text))}
+
+
+def test_ballasts_leave_the_grid_of_inches_where_it_would_ask_for_a_larger_pitch() -> None:
+    three = {"form": {"pitch": "0.65 in"}, "resistor": {"per_branch": 3}}
+    assert design_of(merged(SHELF, three)).board.part("R1")
