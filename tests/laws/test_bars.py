@@ -129,7 +129,9 @@ def run(examples: int, make: Make, *, share: int | None = None) -> Counter[str]:
 
 
 def test_random_files_give_a_refusal_or_a_board_without_geometry_errors() -> None:
-    seen = run(200, design_board)
+    seen: Counter[str] = Counter()
+    for share in range(-8, 0):  # drawn one from the other, files of one share are much alike
+        seen.update(run(25, design_board, share=share))
     assert seen["built"] >= seen["refused"], seen
     for rows in (1, 2, 3):
         assert seen[f"rows {rows}"] > 0
