@@ -99,8 +99,8 @@ def _lay_out(parameters: Parameters, circuit: Circuit, more_lines: int) -> Board
         texts=(),
         marks=(),
     )
-    refuse_screws_in_the_way(parameters, board)
     board = replace(board, marks=marks.marks(parameters, board, measures.up))
+    refuse_screws_in_the_way(parameters, board)
     return texts.with_texts(parameters, circuit, board, measures.up)
 
 

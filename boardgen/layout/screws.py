@@ -1,10 +1,11 @@
 """Screws at places that the user gave: refused where something else is already."""
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
+from itertools import pairwise
 
 from boardgen.errors import Problem, RefusalError
-from boardgen.model.board import Board, MountingHole, Track
+from boardgen.model.board import Board, MountingHole, Point
 from boardgen.model.land_pattern import Extent
 from boardgen.model.parameters import Parameters
 
@@ -53,8 +54,12 @@ def _met(
     for part in board.parts:
         deep = radius - _to_box(hole, part.extent(part.pattern.courtyard))
         yield f"meets {part.reference}", deep
-    tracks = [radius + track.width_mm / 2 - _to_track(hole, track) for track in board.tracks]
+    tracks = [radius + track.width_mm / 2 - _to_line(hole, track.points) for track in board.tracks]
     yield "meets a track", max(tracks)
+    if not parameters.printed:
+        for mark in board.marks:  # they are copper
+            deep = radius + mark.stroke_mm / 2 - _to_line(hole, mark.points)
+            yield f"meets the mark of {mark.owner}", deep
     vias = [
         radius + via.land_mm / 2 - math.hypot(hole.x_mm - via.x_mm, hole.y_mm - via.y_mm)
         for via in board.vias
@@ -68,7 +73,7 @@ def _to_box(hole: MountingHole, box: Extent) -> float:
     return math.hypot(across, along)
 
 
-def _to_track(hole: MountingHole, track: Track) -> float:
+def _to_line(hole: MountingHole, points: Sequence[Point]) -> float:
     return min(
         _to_box(
             hole,
@@ -76,5 +81,5 @@ def _to_track(hole: MountingHole, track: Track) -> float:
                 left_mm=min(x1, x2), bottom_mm=min(y1, y2), right_mm=max(x1, x2), top_mm=max(y1, y2)
             ),
         )
-        for (x1, y1), (x2, y2) in zip(track.points, track.points[1:], strict=False)
+        for (x1, y1), (x2, y2) in pairwise(points)
     )

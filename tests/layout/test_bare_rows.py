@@ -97,3 +97,20 @@ def test_test_points_of_a_rail_near_the_middle_keep_off_one_another() -> None:
         },
     )
     assert "courtyard.overlap" not in {found.code for found in check(design_of(text))}
+
+
+def test_a_screw_asked_for_over_a_copper_bar_is_refused() -> None:
+    """Where D1's bar lies is read off the board without screws."""
+    bare = {
+        "supply": {"from": None, "low": "8 V", "nominal": "9 V", "high": "9.6 V"},
+        "light": {"led": "red 0402", "use": None, "current": "5.8 mA"},
+        "copper": {"sides": 1},
+        "order": {"house": "home-etched"},
+    }
+    plain = merged(merged(SHELF, bare), {"mounting": {"at": "none"}})
+    (bar,) = [mark for mark in design_of(plain).board.marks if mark.owner == "D1"]
+    x, y = bar.points[0]
+    place = [f"{x + 0.5:.3f} mm", f"{y + 1.5:.3f} mm"]
+    screw = {"screw": "M2", "under": "none", "places": [place]}
+    with pytest.raises(RefusalError, match="meets the mark of D1"):
+        design_of(merged(merged(SHELF, bare), {"mounting": screw}))
