@@ -59,16 +59,7 @@ def pour_items(
     ]
     whole = union([contour]) - union(clears)
     core = _without_necks(whole, limits)
-    reaching = [
-        spoke
-        for item in relieved
-        for spoke in _spokes(item, limits, board)
-        if _reaches(core, spoke)
-    ]
-    barred = {place for place, _, gap in near_pairs(reaching, foreign, 1) if gap < 0}
-    spokes = _balanced(
-        relieved, [spoke for place, spoke in enumerate(reaching) if place not in barred]
-    )
+    spokes = _balanced(relieved, _all_spokes(relieved, limits, board, pour, core, foreign))
     kept = _joined(core, [_tip(spoke) for spoke in spokes] + solid)
     return [
         Item(shape=contour, purpose=Purpose.POUR, net=pour.net),
@@ -119,12 +110,53 @@ def _has_relief(item: Item, relief: str) -> bool:
     return item.purpose is Purpose.SURFACE_LAND and relief == "all"
 
 
-def _spokes(item: Item, limits: Limits, board: Board) -> Iterator[Stroke]:
+def _all_spokes(
+    relieved: Sequence[Item],
+    limits: Limits,
+    board: Board,
+    pour: Pour,
+    core: Region,
+    foreign: Sequence[Shape],
+) -> list[Stroke]:
+    """Draw the spokes that end in the pour and touch nothing else, land by land.
+
+    Where wide ones leave a lead too few, it gets narrower ones, which find more room.
+    """
+
+    def drawn(items: Sequence[Item], hole_spoke_mm: float) -> list[list[Stroke]]:
+        reaching = [
+            (place, spoke)
+            for place, item in enumerate(items)
+            for spoke in _spokes(item, limits, board, hole_spoke_mm)
+            if _reaches(core, spoke)
+        ]
+        pairs = near_pairs([spoke for _, spoke in reaching], foreign, 1)
+        barred = {number for number, _, gap in pairs if gap < 0}
+        found: list[list[Stroke]] = [[] for _ in items]
+        for number, (place, spoke) in enumerate(reaching):
+            if number not in barred:
+                found[place].append(spoke)
+        return found
+
+    wide = drawn(relieved, pour.hole_spoke_mm)
+    few = [
+        place
+        for place, item in enumerate(relieved)
+        if isinstance(item.shape, Disc) and len(wide[place]) < limits.spokes
+    ]
+    if pour.hole_spoke_mm > limits.aims.hole_spoke_mm:
+        narrow = drawn([relieved[place] for place in few], limits.aims.hole_spoke_mm)
+        for place, spokes in zip(few, narrow, strict=True):
+            wide[place] = spokes
+    return [spoke for spokes in wide for spoke in spokes]
+
+
+def _spokes(item: Item, limits: Limits, board: Board, hole_spoke_mm: float) -> Iterator[Stroke]:
     """Draw spokes from a land's centre: all ways from a hole, all but inwards from a chip."""
     aims, shape = limits.aims, item.shape
     if isinstance(shape, Disc):
         half_w = half_h = shape.radius_nm
-        gap, width = aims.hole_relief_gap_mm, aims.hole_spoke_mm
+        gap, width = aims.hole_relief_gap_mm, hole_spoke_mm
     elif isinstance(shape, Box):
         half_w, half_h = Nm(shape.width_nm // 2), Nm(shape.height_nm // 2)
         gap, width = aims.chip_relief_gap_mm, aims.chip_spoke_mm

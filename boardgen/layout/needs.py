@@ -9,6 +9,7 @@ from dataclasses import dataclass, field, replace
 from boardgen import units
 from boardgen.errors import Problem, RefusalError
 from boardgen.layout.inlet import Inlet, inlet, pin_one_is_up, widest_feed_mm
+from boardgen.layout.signs import widest_feed_beside_mm
 from boardgen.layout.words import CopperWords, copper_lines, copper_words
 from boardgen.model.circuit import Circuit
 from boardgen.model.land_pattern import Extent, LandPattern
@@ -454,8 +455,11 @@ def rail_widths(parameters: Parameters, circuit: Circuit) -> list[float]:
 
 
 def _widest_rail(parameters: Parameters) -> float:
-    """Tell how wide a rail may leave pin 1: clear of the board's edge and of pin 2."""
-    return units.down_to_step(widest_feed_mm(parameters, edge_mm(parameters)), _RAIL_STEP_MM)
+    """Tell how wide a rail may leave pin 1: clear of edge, pin 2 and, in copper, of its sign."""
+    most = widest_feed_mm(parameters, edge_mm(parameters))
+    if not parameters.printed:
+        most = min(most, widest_feed_beside_mm(parameters))
+    return units.down_to_step(most, _RAIL_STEP_MM)
 
 
 _RAIL_STEP_MM = 0.1

@@ -9,6 +9,7 @@ from boardgen.model.board import Board, Part, Side
 from boardgen.model.land_pattern import Extent
 from boardgen.model.limits import Limits
 
+BETWEEN_TEXTS_MM = 0.2
 _CELL_MM = 5.0
 _TOUCH_MM = 1e-6
 """Boxes that touch do not meet, whatever the last digit of a float says."""

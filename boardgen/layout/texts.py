@@ -14,20 +14,16 @@ from boardgen.geometry.lettering import size_mm
 from boardgen.layout.copper_letters import write_in_copper
 from boardgen.layout.marks import body_line_y_mm, cathode_bar_x_mm
 from boardgen.layout.needs import NAME_BOX_GAP_MM, NAME_BOX_MM
-from boardgen.layout.room import Room, around, grown
+from boardgen.layout.room import BETWEEN_TEXTS_MM, Room, around, grown
+from boardgen.layout.signs import SIGN_REACH_MM, sign_shifts
 from boardgen.layout.words import plain, supply_words, title_words
-from boardgen.layout.writer import BETWEEN_TEXTS_MM, NoRoomError, Writer, from_the_middle
-from boardgen.model.board import Board, Mark, MarkRole, Part, PartKind, Point, Side, Text, TextRole
+from boardgen.layout.writer import NoRoomError, Writer, from_the_middle
+from boardgen.model.board import Board, Mark, MarkRole, Part, PartKind, Side, Text, TextRole
 from boardgen.model.circuit import Circuit
 from boardgen.model.land_pattern import Extent
 from boardgen.model.parameters import Parameters
 
 _LINE_GAP_MM = 0.5
-_SIGN_BOX = 1.15
-"""A sign's box, its stroke included, as a share of its height."""
-_SIGN_THIN = 0.8
-"""The narrower side of that box."""
-_SIGN_REACH_MM = 3.0
 _PAGE_SHIFT_MM = 0.9
 
 
@@ -69,7 +65,9 @@ def _signs(writer: Writer) -> None:
     lands = part.pattern.lands
     for side in writer.rooms:
         choices = []
-        for inboard, outward in _sign_shifts(aims.sign_mm, aims.legend_part_mm, part):
+        for inboard, outward in sign_shifts(
+            aims.sign_mm, aims.legend_part_mm, part.pattern, part.rotation_deg
+        ):
             texts = []
             for land, letter in ((lands[0], "+"), (lands[-1], "−")):
                 at = (land.x_mm + math.copysign(outward, land.x_mm), inboard)
@@ -104,7 +102,7 @@ def _no_room_for_signs(writer: Writer, side: Side) -> NoRoomError:
     path = "mounting.places" if places else "form.width"
     return NoRoomError(
         Problem(
-            what=f"+ and − find no room within {_SIGN_REACH_MM:g} mm of the connector's lands, on"
+            what=f"+ and − find no room within {SIGN_REACH_MM:g} mm of the connector's lands, on"
             f" the {side.value}",
             remedy="move the screws away from the connector"
             if places
@@ -113,33 +111,6 @@ def _no_room_for_signs(writer: Writer, side: Side) -> NoRoomError:
             line=parameters.origin(path).line,
             path=path,
         )
-    )
-
-
-def _sign_shifts(sign_mm: float, gap_mm: float, part: Part) -> list[Point]:
-    """List where signs may stand from their lands, inboard and outward, the nearest first.
-
-    Beside the block is preferred, level with the pins; 3 mm from the land is the most.
-    """
-    body, land = part.pattern.body, part.pattern.lands[0]
-    half, box, thin = land.width_mm / 2, sign_mm * _SIGN_BOX / 2, sign_mm * _SIGN_THIN / 2
-    # Letters stand upright, whichever way the part is turned.
-    deep, wide = (thin, box) if part.rotation_deg % 180 else (box, thin)
-    beside = max(body.right_mm - abs(land.x_mm), half) + gap_mm + wide
-    behind = body.top_mm + gap_mm + deep
-    step = sign_mm * 0.3
-    steps = [count * step for count in range(-12, 13)]
-    shifts = {(inboard, beside + max(out, 0.0)) for inboard in steps for out in steps}
-    shifts |= {(behind + max(more, 0.0), out) for more in steps for out in steps}
-    near = [
-        shift
-        for shift in shifts
-        if math.hypot(max(abs(shift[0]) - deep - half, 0), max(abs(shift[1]) - wide - half, 0))
-        <= _SIGN_REACH_MM
-    ]
-    return sorted(
-        near,
-        key=lambda shift: (round(math.hypot(shift[0], shift[1] - beside), 6), shift[0] < 0, shift),
     )
 
 

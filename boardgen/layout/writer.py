@@ -6,12 +6,10 @@ from dataclasses import dataclass
 from boardgen.errors import RefusalError
 from boardgen.geometry.lettering import size_mm
 from boardgen.layout.needs import LINE_STEP_MM
-from boardgen.layout.room import Room, around, grown
+from boardgen.layout.room import BETWEEN_TEXTS_MM, Room, around, grown
 from boardgen.model.board import Board, Mark, Point, Side, Text, TextRole
 from boardgen.model.land_pattern import Extent
 from boardgen.model.parameters import Parameters
-
-BETWEEN_TEXTS_MM = 0.2
 
 
 class NoRoomError(RefusalError):

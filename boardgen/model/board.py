@@ -122,11 +122,15 @@ class MountingHole:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Pour:
-    """A copper area that follows the outline at a distance, on one side, of one net."""
+    """A copper area that follows the outline at a distance, on one side, of one net.
+
+    ``hole_spoke_mm`` is the width of the spokes that join it to through-hole lands.
+    """
 
     side: Side
     net: str
     edge_mm: float
+    hole_spoke_mm: float
 
 
 class TextRole(StrEnum):

@@ -35,6 +35,8 @@ SUPPLIES = st.sampled_from(
         {"low": "8 V", "nominal": "9 V", "high": "9.6 V"},
     ]
 )
+_RARE = 7
+"""One number of several: not the first, which is drawn more often than its share."""
 COIN = "coin cell holder 20 mm"
 HOUSES = ("ordinary", "ordinary", "fine", "first-time", "home-etched", "milled")
 UNPLATED = ("home-etched", "milled")
@@ -62,10 +64,10 @@ def forms(draw: st.DrawFn, rows: int, count: int) -> dict[str, Any]:
         "pitch": draw(st.one_of(_tenths(7, 25), _mils(300, 900))),
         "rows": rows,
     }
-    if draw(st.integers(0, 7)) == 0:
+    if draw(st.integers(0, 8)) == _RARE:
         form["width"] = draw(_tenths(12 + 6 * rows, 20 + 16 * rows))
-    if draw(st.integers(0, 9)) == 0:
-        form["length"] = draw(_tenths(60, 90 + 25 * count // rows))
+    if draw(st.integers(0, 9)) == _RARE:
+        form["length"] = draw(_tenths(60 + 5 * count // rows, 90 + 25 * count // rows))
     if rows > 1 and draw(st.integers(0, 4)) == 0:
         form["row_pitch"] = draw(_tenths(8, 20))
     if draw(st.booleans()):
@@ -96,7 +98,7 @@ def mountings(draw: st.DrawFn) -> dict[str, Any]:
         "screw": draw(st.sampled_from(list(SCREWS))),
         "under": draw(st.sampled_from(["washer", "head", "none"])),
     }
-    if draw(st.integers(0, 19)) == 0:
+    if draw(st.integers(0, 19)) == _RARE:
         places = draw(st.lists(st.tuples(_tenths(3, 80), _tenths(3, 30)), min_size=1, max_size=3))
         return {**mounting, "places": [list(place) for place in places]}
     return {**mounting, "at": draw(st.sampled_from(["ends", "ends", "corners", "none"]))}

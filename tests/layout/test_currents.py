@@ -1,0 +1,118 @@
+"""Currents at the connector: wide rails leave room for its signs, spokes grow with the current."""
+
+import pytest
+
+from boardgen.build import design_board
+from boardgen.checks.table import check
+from boardgen.errors import RefusalError
+from boardgen.model.artwork import Purpose
+from boardgen.model.design import Design
+from boardgen.standards import track_width
+from tests.conftest import merged, parameters_of
+
+COIN = """
+[board]
+title = "-"
+date = "2026-11-25"
+[supply]
+from = "lithium coin 20 mm"
+[light]
+led = "green 3528"
+count = 60
+use = "task"
+[resistor]
+size = "0805"
+per_branch = 2
+[form]
+kind = "bar"
+pitch = "8.8 mm"
+rows = 2
+[connector]
+kind = "coin cell holder 20 mm"
+at = "left"
+[mounting]
+at = "none"
+[copper]
+sides = 1
+relief = "holes"
+[order]
+house = "home-etched"
+"""
+HEADER = """
+[board]
+title = "spokes"
+date = "2026-11-25"
+[supply]
+from = "alkaline AA"
+cells = 3
+[light]
+led = "red 0402"
+count = 58
+current = "27.1 mA"
+[form]
+kind = "bar"
+pitch = "7 mm"
+rows = 2
+[connector]
+kind = "pin header 2.54 mm"
+at = "left"
+[copper]
+sides = 1
+weight = "0.5 oz"
+relief = "holes"
+[order]
+house = "fine"
+"""
+
+
+def _codes(design: Design) -> set[str]:
+    return {finding.code for finding in check(design)}
+
+
+@pytest.mark.parametrize("at", ["left", "right", "middle"])
+def test_a_rail_in_bare_copper_leaves_room_for_the_sign_at_its_pole(at: str) -> None:
+    """The current alone would have it 16 mm wide, over all places for +."""
+    design = design_board(parameters_of(merged(COIN, {"connector": {"at": at}})))
+    assert {text.text for text in design.board.texts} >= {"+", "−"}
+
+
+def test_a_rail_asked_for_over_the_place_of_a_sign_is_refused_with_the_widest() -> None:
+    with pytest.raises(RefusalError) as caught:
+        design_board(parameters_of(merged(COIN, {"copper": {"rail": "9 mm"}})))
+    (problem,) = caught.value.problems
+    assert problem.path == "copper.rail"
+    widest = problem.remedy.split('"')[1]
+    design_board(parameters_of(merged(COIN, {"copper": {"rail": widest}})))
+
+
+def _spoke_mm(design: Design) -> float:
+    widths = {
+        2 * item.shape.radius_nm / 1e6
+        for layer in design.artwork.coppers()
+        for item in layer.items
+        if item.purpose is Purpose.SPOKE
+    }  # fmt: skip
+    (width,) = widths
+    return width
+
+
+def test_spokes_of_a_lead_are_as_wide_as_the_current_asks_for() -> None:
+    """IPC-2221 curve fit, as `standards.track_width` has it: two spokes carry the return."""
+    design = design_board(parameters_of(HEADER))
+    copper = design.parameters.copper
+    needed = track_width.width_mm(design.circuit.worst_a, copper.rise_k, copper.weight_um)
+    assert needed / 2 <= _spoke_mm(design) <= needed / 2 + 0.05
+    assert "relief.current" not in _codes(design)
+
+
+def test_spokes_of_small_currents_are_as_wide_as_the_house_likes_them() -> None:
+    design = design_board(parameters_of(merged(HEADER, {"light": {"count": 4, "current": "5 mA"}})))
+    assert _spoke_mm(design) == design.limits.aims.hole_spoke_mm
+
+
+def test_spokes_that_find_no_room_as_wide_are_narrow_and_the_rule_says_what_is_lacking() -> None:
+    light = {"light": {"led": "red 3528", "count": 58, "current": "150 mA"}}
+    design = design_board(parameters_of(merged(HEADER, light)))
+    assert _spoke_mm(design) == design.limits.aims.hole_spoke_mm
+    assert "relief.current" in _codes(design)
+    assert "relief.spokes" not in _codes(design)
