@@ -8,6 +8,7 @@ from pathlib import Path
 from boardgen.artwork.draw import draw
 from boardgen.checks.files import check_files
 from boardgen.checks.table import check, judge
+from boardgen.checks.tries import with_changes
 from boardgen.electrical.cautions import cautions
 from boardgen.electrical.explain import explain
 from boardgen.electrical.operate import operate
@@ -77,6 +78,11 @@ def design_board(parameters: Parameters) -> Design:
     )
 
 
+def judge_board(design: Design) -> Judgement:
+    """Run every rule, and look for changes that pass what they hold against the board."""
+    return with_changes(judge(design), design, design_board)
+
+
 def compare_boards(before: Parameters, after: Parameters) -> tuple[explanation.Difference, ...]:
     """List what is different between two boards: sums by key and subject, then findings.
 
@@ -142,7 +148,7 @@ def build_board(parameters: Parameters, *, strict: bool = False) -> Built:
     made = design_board(parameters)
     applying = cautions(parameters, made.circuit, made.operation)
     fabrication = export(made, fabrication=True)
-    judged = judge(made)
+    judged = judge_board(made)
     lacking = tuple(check_files(parameters.name, made.artwork, fabrication))
     judged = replace(judged, findings=(*lacking, *judged.findings))
     pictures = (*previews(made), *placements(made), *films(made))

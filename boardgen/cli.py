@@ -331,8 +331,7 @@ def _say_json(record: "dict[str, Any]") -> None:
 
 
 def _check(path: Path, form: str, only: str | None, log: _Log, *, strict: bool) -> int:
-    from boardgen.build import design_board
-    from boardgen.checks.table import judge
+    from boardgen.build import design_board, judge_board
     from boardgen.outcomes import checked
     from boardgen.pages import words
 
@@ -341,7 +340,7 @@ def _check(path: Path, form: str, only: str | None, log: _Log, *, strict: bool) 
 
     def work(parameters: "Parameters") -> "tuple[int, Outcome]":
         made = design_board(parameters)
-        judged = judge(made)
+        judged = judge_board(made)
         log.checked.append((path, made, judged))
         if form == "text":
             _say(words.findings_lines(judged, made))

@@ -41,19 +41,23 @@ def looks_grid(design: Design, limits: Limits) -> Iterable[Finding]:
         One odd step in a row is seen from across the room.
     How it is measured
         Centres of LEDs, ballasts and screws modulo the grid (along the row that of inches for a
-        pitch in inches; a pitch that no grid divides, and given places of screws, are yours to
-        choose); distances of neighbours in a row.
+        pitch in inches; a pitch or row pitch that no grid divides, and given places of screws, are
+        yours to choose); distances of neighbours in a row.
     How to mend it
         Give measures that the grid divides.
     """
-    pitch, aims = design.parameters.form.pitch_mm, limits.aims
-    across = aims.grid_mm
+    form, aims = design.parameters.form, limits.aims
+    pitch, across = form.pitch_mm, aims.grid_mm
+    free = form.row_pitch_mm is not None and _off(form.row_pitch_mm, across)
     grids = [grid for grid in (aims.grid_mm, aims.inch_grid_mm) if not _off(pitch, grid)]
     chips = [p for p in design.board.parts if p.kind in (PartKind.LED, PartKind.RESISTOR)]
     asked = bool(design.parameters.mounting.places)
     named: list[Part | MountingHole] = [*chips, *(() if asked else design.board.holes)]
     for part in named if grids else ():
-        off, grid = max((_off(part.x_mm, grids[0]), grids[0]), (_off(part.y_mm, across), across))
+        off, grid, path = max(
+            (_off(part.x_mm, grids[0]), grids[0], "form.pitch"),
+            (0.0 if free else _off(part.y_mm, across), across, "form.width"),
+        )
         if off:
             yield report(
                 message=f"{part.reference} lies beside the grid",
@@ -61,7 +65,7 @@ def looks_grid(design: Design, limits: Limits) -> Iterable[Finding]:
                 limit=f"on {units.length(grid)}",
                 place_mm=(part.x_mm, part.y_mm),
                 subjects=(part.reference,),
-                path="form.pitch",
+                path=path,
             )
     for row in rows_of(leds_of(design)):
         for before, after in pairwise(row):

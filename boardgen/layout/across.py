@@ -131,7 +131,24 @@ def _free_width(needs: Needs, asked: float | None) -> Across:
         return _given_width(needs, width, None)
     rail = min(roomy_rail, asked - _between(needs))
     width = max((rows - 1) * asked + 2 * (rail + from_edge), _least_outline(needs))
-    return _given_width(needs, width, asked)
+    return _given_width(needs, _with_rows_on_grid(needs, width, asked), asked)
+
+
+def _with_rows_on_grid(needs: Needs, width_mm: float, asked: float) -> float:
+    """Round a width so that the outer rows lie on the grid, if the row pitch asked for still fits.
+
+    Wider boards push the rails off their rows and up to the rows above; narrower ones want room.
+    """
+    rows, step = needs.parameters.form.rows, 2 * needs.aims.grid_mm
+    beside = width_mm - (rows - 1) * asked
+    least = 2 * (_least_rail(needs) + _rail_from_edge(needs))
+    most = (rows + 1) * asked / 2 - _between(needs) + _rail_from_edge(needs)
+    for rounded in (units.up_to_step(beside, step), units.down_to_step(beside, step)):
+        width = (rows - 1) * asked + rounded
+        roomy = rounded >= least and width >= _least_outline(needs)
+        if roomy and width / 2 <= most:
+            return width
+    return width_mm
 
 
 def _given_width(needs: Needs, width_mm: float, asked: float | None) -> Across:

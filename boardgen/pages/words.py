@@ -26,8 +26,12 @@ def findings_lines(judged: Judgement, design: Design) -> list[str]:
     for code in dict.fromkeys(finding.code for finding in told):
         for severity in Severity:
             same = [f for f in told if f.code == code and f.severity is severity]
-            for finding in same[:_SHOWN]:
+            for place, finding in enumerate(same[:_SHOWN]):
                 lines += _finding_lines(finding, design)
+                known = place and finding.changes == same[place - 1].changes
+                if finding.changes and not known:
+                    ways = "; or ".join(map(str, finding.changes))
+                    lines.append(f"    would mend this: {ways}")
             if len(same) > _SHOWN:
                 lines.append(
                     f"    and {len(same) - _SHOWN} more of {code}: {_names(same[_SHOWN:])}"
@@ -52,8 +56,6 @@ def _finding_lines(finding: Finding, design: Design) -> list[str]:
     shown = ", ".join(detail for detail in details if detail)
     if shown:
         lines.append(f"    {shown}")
-    if finding.changes:
-        lines.append("    would mend this: " + "; or ".join(map(str, finding.changes)))
     return lines
 
 
