@@ -54,8 +54,9 @@ def looks_grid(design: Design, limits: Limits) -> Iterable[Finding]:
     asked = bool(design.parameters.mounting.places)
     named: list[Part | MountingHole] = [*chips, *(() if asked else design.board.holes)]
     for part in named if grids else ():
+        along = "form.length" if isinstance(part, MountingHole) else "form.pitch"
         off, grid, path = max(
-            (_off(part.x_mm, grids[0]), grids[0], "form.pitch"),
+            (_off(part.x_mm, grids[0]), grids[0], along),
             (0.0 if free else _off(part.y_mm, across), across, "form.width"),
         )
         if off:

@@ -42,7 +42,10 @@ def changes(parameters: Parameters, circuit: Circuit) -> dict[str, tuple[Change,
         if verdict(parameters, circuit):
             found[code] = [*_own(code, parameters, circuit), *_less_current(parameters, verdict)]
     if verdicts.short_headroom(parameters, circuit):
-        found["headroom.branch"] = [*_more_headroom(parameters, circuit)]
+        ways = [*_more_headroom(parameters, circuit)]
+        # With half the current a board is another one.
+        less = _less_current(parameters, verdicts.short_headroom, least_share=0.5)
+        found["headroom.branch"] = ways or [*less]
     if verdicts.fuse_takes(parameters, circuit):
         found["fuse.drop"] = [*_fuse(parameters, circuit)]
     if verdicts.unfused(parameters):
@@ -80,8 +83,13 @@ def _written_ratio(parameters: Parameters) -> float:
     return candela_per_ampere(parameters.alike.data) / candela_per_ampere(parameters.led.data)
 
 
-def _less_current(parameters: Parameters, verdict: Verdict) -> Iterator[Change]:
-    """Find the greatest smaller current that passes, in steps of 0.1 mA, or 10 uA below 1 mA."""
+def _less_current(
+    parameters: Parameters, verdict: Verdict, *, least_share: float = 0.0
+) -> Iterator[Change]:
+    """Find the greatest smaller current that passes, in steps of 0.1 mA, or 10 uA below 1 mA.
+
+    None is offered below a share of what is written.
+    """
     ratio = _written_ratio(parameters)
     written = parameters.current_a / ratio
     step = _COARSE_A if written > _COARSE_FROM_A else _FINE_A
@@ -97,7 +105,7 @@ def _less_current(parameters: Parameters, verdict: Verdict) -> Iterator[Change]:
     # Another arrangement may be chosen on the way: whatever passes next is smaller a change.
     while low and passes(low + 1):
         low += 1
-    if low and low * step < written:
+    if low and least_share * written <= low * step < written:
         decimals = 1 if step == _COARSE_A else 2
         yield Change(path="light.current", value=f'"{low * step * 1000:.{decimals}f} mA"')
 

@@ -172,6 +172,10 @@ CASES: dict[str, tuple[str, str]] = {
         merged(SHELF, {"supply": {"from": "alkaline AA", "cells": 4},
                        "light": {"count": 4, "use": None, "current": "5 mA"}}),
     ),
+    "little headroom on a supply that stays": (
+        "headroom.branch",
+        merged(SHELF, {"light": {"led": "green 3528", "use": None, "current": "20 mA"}}),
+    ),
     "a strong source without a fuse": ("supply.fuse", merged(SHELF, STRONG)),
     "a fuse that trips": (
         "fuse.trips",
