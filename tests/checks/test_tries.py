@@ -48,14 +48,7 @@ CASES: list[tuple[str, dict[str, dict[str, Any]], float]] = [
     ("looks.grid", {"form": {"length": "130.3 mm"}, "mounting": {"at": "corners"}}, 0),
     ("looks.middle", {"form": {"width": "30 mm"}, "connector": {"poles": 3},
                       "mounting": {"at": None, "places": [["43 mm", "5 mm"]]}}, 0.5),
-    ("looks.pour", {"light": {"count": 51, "led": "warm white 2835"}, "order": {"house": "milled"},
-                    "supply": {"from": None, "low": "8 V", "nominal": "9 V", "high": "9.6 V"},
-                    "form": {"rows": 3, "pitch": "300 mil"},
-                    "copper": {"sides": 1, "relief": "none"},
-                    "resistor": {"size": "1210", "per_branch": 2}, "mounting": {"at": "none"},
-                    "connector": {"kind": "wire pads", "poles": 4, "at": "right",
-                                  "switch": "slide switch"}}, 0.5),
-    ("track.heat", {"light": {"count": 60, "current": "20 mA"}, "form": {"pitch": "8 mm"},
+    ("track.heat", {"light": {"count": 32, "current": "20 mA"}, "form": {"pitch": "8 mm"},
                     "copper": {"rail": "0.3 mm", "weight": "0.5 oz"}}, 0.1),
 ]  # fmt: skip
 
