@@ -112,8 +112,10 @@ def inlet(parameters: Parameters, rail_mm: float, signs_mm: float) -> Inlet:
         # Beyond a guard's courtyard, so that spokes reach a transistor's gate.
         bend = depth + rail_mm / 2
     if parameters.switch_part is None:
+        feed = guards[-1].leave[0] if guards else pins
+        # The feed's round end may reach beyond all courtyards.
         return Inlet(
-            depth_mm=depth, half_mm=half, pins_u_mm=pins, plus_v_mm=plus,
+            depth_mm=max(depth, feed + rail_mm / 2), half_mm=half, pins_u_mm=pins, plus_v_mm=plus,
             minus_v_mm=minus, guards=guards, switch_u_mm=None,
             bend_u_mm=pins, on_v_mm=0.0,
         )  # fmt: skip
@@ -121,7 +123,7 @@ def inlet(parameters: Parameters, rail_mm: float, signs_mm: float) -> Inlet:
     least = bend + rail_mm / 2 + gap + max(switch.lands[0].width_mm, rail_mm) / 2
     at = max(depth + switch.courtyard.top_mm, least)
     return Inlet(
-        depth_mm=at + switch.courtyard.top_mm,
+        depth_mm=at + max(switch.courtyard.top_mm, rail_mm / 2),
         half_mm=max(half, switch.courtyard.right_mm),
         pins_u_mm=pins,
         plus_v_mm=plus,

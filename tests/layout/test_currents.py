@@ -65,6 +65,39 @@ house = "fine"
 """
 
 
+FUSED = """
+[board]
+title = "0"
+date = "2026-11-25"
+[supply]
+from = "alkaline AA"
+cells = 3
+[light]
+led = "green 1206"
+count = 45
+current = "20.3 mA"
+[resistor]
+size = "0805"
+per_branch = 2
+[protection]
+fuse = "500 mA resettable"
+[form]
+kind = "bar"
+pitch = "644 mil"
+[connector]
+kind = "terminal 3.81 mm"
+at = "left"
+[mounting]
+screw = "M3"
+at = "ends"
+[copper]
+sides = 1
+relief = "none"
+[order]
+house = "home-etched"
+"""
+
+
 def _codes(design: Design) -> set[str]:
     return {finding.code for finding in check(design)}
 
@@ -116,3 +149,13 @@ def test_spokes_that_find_no_room_as_wide_are_narrow_and_the_rule_says_what_is_l
     assert _spoke_mm(design) == design.limits.aims.hole_spoke_mm
     assert "relief.current" in _codes(design)
     assert "relief.spokes" not in _codes(design)
+
+
+def test_a_wide_feed_behind_a_guard_keeps_off_the_screw_head() -> None:
+    """Its round end reaches beyond the guard's courtyard."""
+    design = design_board(parameters_of(FUSED))
+    guard = next(part for part in design.board.parts if part.reference == "F1")
+    widest = max(track.width_mm for track in design.board.tracks)
+    out = guard.land_place(guard.pattern.by_function("out"))[0] + widest / 2
+    assert out > guard.extent(guard.pattern.courtyard).right_mm
+    assert "screw.room" not in _codes(design)
