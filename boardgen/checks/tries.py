@@ -6,6 +6,7 @@ The circuit's changes come with its operation; these need lands, tracks and pour
 import math
 from collections.abc import Callable, Iterator
 from dataclasses import replace
+from functools import partial
 
 from boardgen.checks.table import RULES
 from boardgen.errors import RefusalError
@@ -15,6 +16,7 @@ from boardgen.model.operation import Change
 from boardgen.model.parameters import Parameters
 
 Draw = Callable[[Parameters], Design]
+Drawn = Callable[[str, object, Parameters], Design | None]
 Way = Callable[[float], Parameters]
 """Parameters with another length for a key, in mm."""
 
@@ -37,6 +39,16 @@ def with_changes(judged: Judgement, design: Design, draw: Draw) -> Judgement:
         Draws a board from parameters, or raises RefusalError.
     """
     known: dict[tuple[str, str], tuple[Change, ...]] = {}
+    boards: dict[tuple[str, object], Design | None] = {}
+
+    def drawn(path: str, value: object, parameters: Parameters) -> Design | None:
+        """Draw a board once for all rules; None where it is refused."""
+        if (path, value) not in boards:
+            try:
+                boards[path, value] = draw(parameters)
+            except RefusalError:
+                boards[path, value] = None
+        return boards[path, value]
 
     def mended(finding: Finding) -> Finding:
         settled = finding.changes or finding.waived
@@ -44,39 +56,40 @@ def with_changes(judged: Judgement, design: Design, draw: Draw) -> Judgement:
             return finding
         key = (finding.code, finding.path)
         if key not in known:
-            known[key] = tuple(_changes(finding, design, draw))
+            known[key] = tuple(_changes(finding, design, drawn))
         return replace(finding, changes=known[key])
 
     return replace(judged, findings=tuple(map(mended, judged.findings)))
 
 
-def _changes(finding: Finding, design: Design, draw: Draw) -> Iterator[Change]:
+def _changes(finding: Finding, design: Design, drawn: Drawn) -> Iterator[Change]:
     """Try other values of the key that a finding names."""
     rule = next((rule for rule in RULES if rule.code == finding.code), None)
     if rule is None:
         return
 
-    def passes(parameters: Parameters) -> bool:
-        try:
-            drawn = draw(parameters)
-        except RefusalError:
+    def passes(value: object, parameters: Parameters) -> bool:
+        board = drawn(finding.path, value, parameters)
+        if board is None:
             return False
-        return bool(rule.absent(drawn)) or not any(rule.check(drawn, drawn.limits))
+        return bool(rule.absent(board)) or not any(rule.check(board, board.limits))
 
     if finding.path == "copper.relief":
         yield from _other_relief(design.parameters, passes)
     elif finding.path in _LENGTHS:
         now_mm, step_mm, way = _LENGTHS[finding.path](design)
-        steps = _fewest(lambda count: passes(way(_stepped(now_mm, step_mm, count))))
+        value = partial(_stepped, now_mm, step_mm)
+        steps = _fewest(lambda count: passes(value(count), way(value(count))))
         if steps:
-            value = _stepped(now_mm, step_mm, steps)
-            yield Change(path=finding.path, value=f'"{value:g} mm"')
+            yield Change(path=finding.path, value=f'"{value(steps):g} mm"')
 
 
-def _other_relief(parameters: Parameters, passes: Callable[[Parameters], bool]) -> Iterator[Change]:
+def _other_relief(
+    parameters: Parameters, passes: Callable[[str, Parameters], bool]
+) -> Iterator[Change]:
     for relief in _RELIEFS:
         other = replace(parameters, copper=replace(parameters.copper, relief=relief))
-        if relief != parameters.copper.relief and passes(other):
+        if relief != parameters.copper.relief and passes(relief, other):
             yield Change(path="copper.relief", value=f'"{relief}"')
             return
 
