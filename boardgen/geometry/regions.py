@@ -17,6 +17,9 @@ from boardgen.units import Nm
 _HAIR_NM = 500.0
 """Slices thinner than a micrometre come from cutting arcs into chords: they are no copper."""
 
+_NOTHING_NM = 1.0
+"""Arcs that coincide leave slices of float noise, which cannot be made wider."""
+
 _INTO_CLEAR_NM = 5_000.0
 """A patch reaches this far into what is clear already, so that no hair is left between."""
 
@@ -49,8 +52,8 @@ class Region:
         return bool(self.shape.covers(polygon(shape)))
 
     def pieces(self) -> tuple["Region", ...]:
-        """Take the area apart into what hangs together."""
-        return tuple(Region(part) for part in polygons_of(self.shape))
+        """Take the area apart into what hangs together, hairs left out."""
+        return tuple(Region(part) for part in polygons_of(self.shape) if _wide(part, _HAIR_NM))
 
     def rings_nm(self) -> tuple[tuple[tuple[float, float], ...], ...]:
         """List all rings, outer and inner, for drawing by the even-odd rule."""
@@ -122,7 +125,15 @@ def patches(whole: Region, kept: Region) -> tuple[Contour, ...]:
     tuple of Contour
         Straight-edged, without holes; they reach a little into what is clear already.
     """
-    surplus = whole.shape.difference(kept.shape.buffer(_HAIR_NM, quad_segs=2))
+    surplus = MultiPolygon(
+        [
+            part
+            for part in polygons_of(
+                whole.shape.difference(kept.shape.buffer(_HAIR_NM, quad_segs=2))
+            )
+            if _wide(part, _NOTHING_NM)
+        ]
+    )
     # Once for all pieces: a difference for each of them would grow with the square of the board.
     wide = surplus.buffer(_INTO_CLEAR_NM, join_style="mitre", mitre_limit=1.5)
     parts = polygons_of(wide.difference(kept.shape))
@@ -135,6 +146,11 @@ def patches(whole: Region, kept: Region) -> tuple[Contour, ...]:
         for whole_part in _without_holes(parts[place])
         for contour in _contours(whole_part)
     )
+
+
+def _wide(part: Polygon, width_nm: float) -> bool:
+    """Tell whether a piece is wider than a hair, on the mean of its length."""
+    return bool(2 * part.area > width_nm * part.length)
 
 
 def closings(areas: Region, width_nm: int) -> tuple[Contour, ...]:
