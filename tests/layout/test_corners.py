@@ -117,3 +117,42 @@ def test_a_pitch_in_inches_asks_for_its_grid_along_the_row_only(changes: dict[st
 def test_ballasts_leave_the_grid_of_inches_where_it_would_ask_for_a_larger_pitch() -> None:
     three = {"form": {"pitch": "0.65 in"}, "resistor": {"per_branch": 3}}
     assert design_of(merged(SHELF, three)).board.part("R1")
+
+
+CONCENTRIC = """
+[board]
+title = "A"
+date = "2026-11-25"
+[supply]
+from = "adapter 12 V"
+[light]
+led = "green 3528"
+count = 48
+current = "21.3 mA"
+[resistor]
+size = "0402"
+[form]
+kind = "bar"
+pitch = "356 mil"
+corner = "3 mm"
+[connector]
+kind = "terminal 2.54 mm"
+poles = 4
+at = "right"
+side = "top"
+[mounting]
+screw = "M1.6"
+under = "washer"
+at = "corners"
+[copper]
+weight = "0.5 oz"
+relief = "holes"
+"""
+
+
+def test_a_screws_room_that_fills_a_corner_leaves_no_slices_of_copper() -> None:
+    """Its circle and the pour's corner are the same arc, cut into chords in two ways."""
+    design = design_board(parameters_of(CONCENTRIC))
+    hole, corner = design.board.holes[0], design.board.outline.corner_mm
+    assert hole.room_mm / 2 == corner - design.board.pours[0].edge_mm
+    assert not {f.code for f in check(design)} & {"net.whole", "pour.island"}
