@@ -171,9 +171,11 @@ def _reach_mm(needs: Needs) -> float:
 
 
 def _rail_end_mm(needs: Needs, square: Frame) -> float:
-    """Tell how far from the board's ends the outermost taps of all rails lie."""
+    """Tell how far from the board's ends the outermost taps and the rail's test point lie."""
     tap = needs.parameters.resistor_part.pattern.land("1").x_mm + needs.ballast.start_mm
     taps = [square.led_x_mm(branch.first_column) + tap for branch in needs.circuit.branches]
+    if needs.parameters.copper.test_points:
+        taps.append(square.probe_x_mm)
     return min(*taps, *(square.length_mm - at for at in taps))
 
 

@@ -165,7 +165,10 @@ def one_share(share: int) -> tuple[Counter[str], str]:
 
 @pytest.mark.slow
 def test_many_random_files_keep_the_law() -> None:
-    """Built boards are judged on their files as well; the number of a share draws it again."""
+    """Built boards are judged on their files as well; the number of a share draws it again.
+
+    On the same code only: Hypothesis draws from the constants that it finds in the source too.
+    """
     seen: Counter[str] = Counter()
     faults = []
     with ProcessPoolExecutor(mp_context=get_context("spawn")) as workers:

@@ -159,3 +159,19 @@ def test_a_wide_feed_behind_a_guard_keeps_off_the_screw_head() -> None:
     out = guard.land_place(guard.pattern.by_function("out"))[0] + widest / 2
     assert out > guard.extent(guard.pattern.courtyard).right_mm
     assert "screw.room" not in _codes(design)
+
+
+def test_a_wide_rails_end_at_a_test_point_stays_inside_the_board() -> None:
+    """Its round end, half its width, reached beyond the end of the board."""
+    changes = {
+        "light": {"count": 58, "use": None, "current": "7.3 mA"},
+        "resistor": {"per_branch": 1},
+        "form": {"rows": 1, "pitch": "7.8 mm"},
+        "connector": {"side": "top"},
+        "copper": {"sides": 2, "weight": "2 oz", "test_points": True},
+        "order": {"house": "ordinary"},
+    }
+    assert not _codes(design_board(parameters_of(merged(COIN, changes)))) & {
+        "edge.copper",
+        "profile.outside",
+    }
