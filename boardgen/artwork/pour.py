@@ -123,11 +123,11 @@ def _all_spokes(
     Where wide ones leave a lead too few, it gets narrower ones, which find more room.
     """
 
-    def drawn(items: Sequence[Item], hole_spoke_mm: float) -> list[list[Stroke]]:
+    def drawn(items: Sequence[Item], lead_spoke_mm: float) -> list[list[Stroke]]:
         reaching = [
             (place, spoke)
             for place, item in enumerate(items)
-            for spoke in _spokes(item, limits, board, hole_spoke_mm)
+            for spoke in _spokes(item, limits, board, lead_spoke_mm)
             if _reaches(core, spoke)
         ]
         pairs = near_pairs([spoke for _, spoke in reaching], foreign, 1)
@@ -138,25 +138,26 @@ def _all_spokes(
                 found[place].append(spoke)
         return found
 
-    wide = drawn(relieved, pour.hole_spoke_mm)
+    wide = drawn(relieved, pour.lead_spoke_mm)
     few = [
         place
         for place, item in enumerate(relieved)
-        if isinstance(item.shape, Disc) and len(wide[place]) < limits.spokes
+        if item.purpose is Purpose.THROUGH_LAND and len(wide[place]) < limits.spokes
     ]
-    if pour.hole_spoke_mm > limits.aims.hole_spoke_mm:
+    if pour.lead_spoke_mm > limits.aims.hole_spoke_mm:
         narrow = drawn([relieved[place] for place in few], limits.aims.hole_spoke_mm)
         for place, spokes in zip(few, narrow, strict=True):
             wide[place] = spokes
     return [spoke for spokes in wide for spoke in spokes]
 
 
-def _spokes(item: Item, limits: Limits, board: Board, hole_spoke_mm: float) -> Iterator[Stroke]:
+def _spokes(item: Item, limits: Limits, board: Board, lead_spoke_mm: float) -> Iterator[Stroke]:
     """Draw spokes from a land's centre: all ways from a hole, all but inwards from a chip."""
     aims, shape = limits.aims, item.shape
     if isinstance(shape, Disc):
         half_w = half_h = shape.radius_nm
-        gap, width = aims.hole_relief_gap_mm, hole_spoke_mm
+        lead = item.purpose is Purpose.THROUGH_LAND
+        gap, width = aims.hole_relief_gap_mm, lead_spoke_mm if lead else aims.hole_spoke_mm
     elif isinstance(shape, Box):
         half_w, half_h = Nm(shape.width_nm // 2), Nm(shape.height_nm // 2)
         gap, width = aims.chip_relief_gap_mm, aims.chip_spoke_mm

@@ -41,14 +41,18 @@ def looks_grid(design: Design, limits: Limits) -> Iterable[Finding]:
         One odd step in a row is seen from across the room.
     How it is measured
         Centres of LEDs, ballasts and screws modulo the grid (along the row that of inches for a
-        pitch in inches; a pitch or row pitch that no grid divides, and given places of screws, are
-        yours to choose); distances of neighbours in a row.
+        pitch in inches; a pitch that no grid divides, heights on the board at a row pitch that it
+        does not divide, and given places of screws, are yours to choose); distances of neighbours
+        in a row.
     How to mend it
         Give measures that the grid divides.
     """
     form, aims = design.parameters.form, limits.aims
     pitch, across = form.pitch_mm, aims.grid_mm
     free = form.row_pitch_mm is not None and _off(form.row_pitch_mm, across)
+    # Rows on the grid with screws in the middle ask for an even number of steps between them.
+    odd = form.row_pitch_mm is not None and _off(form.row_pitch_mm * (form.rows - 1) / 2, across)
+    upright = "form.row_pitch" if odd else "form.width"
     grids = [grid for grid in (aims.grid_mm, aims.inch_grid_mm) if not _off(pitch, grid)]
     chips = [p for p in design.board.parts if p.kind in (PartKind.LED, PartKind.RESISTOR)]
     asked = bool(design.parameters.mounting.places)
@@ -57,7 +61,7 @@ def looks_grid(design: Design, limits: Limits) -> Iterable[Finding]:
         along = "form.length" if isinstance(part, MountingHole) else "form.pitch"
         off, grid, path = max(
             (_off(part.x_mm, grids[0]), grids[0], along),
-            (0.0 if free else _off(part.y_mm, across), across, "form.width"),
+            (0.0 if free else _off(part.y_mm, across), across, upright),
         )
         if off:
             yield report(

@@ -1,14 +1,15 @@
-"""Changes to the drawing that pass a rule, found by drawing the board anew with each.
+"""Changes to the drawing that pass rules, found by drawing the board anew with each.
 
 The circuit's changes come with its operation; these need lands, tracks and pour.
 """
 
 import math
-from collections.abc import Callable, Iterator
+from collections import defaultdict
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
 from functools import partial
 
-from boardgen.checks.table import RULES
+from boardgen.checks.table import RULES, check
 from boardgen.errors import RefusalError
 from boardgen.model.design import Design
 from boardgen.model.findings import Finding, Judgement, Severity
@@ -16,18 +17,25 @@ from boardgen.model.operation import Change
 from boardgen.model.parameters import Parameters
 
 Draw = Callable[[Parameters], Design]
-Drawn = Callable[[str, object, Parameters], Design | None]
 Way = Callable[[float], Parameters]
 """Parameters with another length for a key, in mm."""
+Passes = Callable[[Parameters, str, Sequence[str]], bool]
+"""Whether drawn parameters free a key of some rules' findings, and bring none of other rules."""
 
 _RAIL_STEP_MM = 0.1
 _MOST_STEPS = 32
+_RULES = {rule.code: rule for rule in RULES}
+_MOST_BOARDS, _MOST_LEDS = 24, 600
+"""No more boards are drawn for one report, nor more LEDs on all of them together."""
 _HAIR = 1e-6
 _RELIEFS = ("all", "holes", "none")
 
 
 def with_changes(judged: Judgement, design: Design, draw: Draw) -> Judgement:
-    """Add, to errors and warnings that have none, the smallest change of their key that passes.
+    """Add, to errors and warnings that have none, a change of their key that passes.
+
+    One value for all rules that name a key, where there is one, else one for each; of a length, a
+    step less does not pass. None brings an error or warning of another rule.
 
     Parameters
     ----------
@@ -38,60 +46,91 @@ def with_changes(judged: Judgement, design: Design, draw: Draw) -> Judgement:
     draw : callable
         Draws a board from parameters, or raises RefusalError.
     """
+    named: dict[str, list[str]] = defaultdict(list)
+    for finding in filter(_unmended, judged.findings):
+        if finding.code in _RULES and finding.code not in named[finding.path]:
+            named[finding.path].append(finding.code)
+    passes = _judge(judged, design, draw)
     known: dict[tuple[str, str], tuple[Change, ...]] = {}
-    boards: dict[tuple[str, object], Design | None] = {}
+    for path, codes in named.items():
+        together = tuple(_changes(path, codes, design, passes))
+        for code in codes:
+            alone = () if together or len(codes) == 1 else _changes(path, [code], design, passes)
+            known[code, path] = together or tuple(alone)
+    return replace(
+        judged,
+        findings=tuple(
+            replace(each, changes=known.get((each.code, each.path), ()))
+            if _unmended(each)
+            else each
+            for each in judged.findings
+        ),
+    )
 
-    def drawn(path: str, value: object, parameters: Parameters) -> Design | None:
-        """Draw a board once for all rules; None where it is refused."""
-        if (path, value) not in boards:
+
+def _unmended(finding: Finding) -> bool:
+    settled = finding.changes or finding.waived
+    return not settled and finding.severity is not Severity.INFORMATION
+
+
+def _judge(judged: Judgement, design: Design, draw: Draw) -> Passes:
+    """Draw each board once, and so many at most."""
+    before = _graded(judged.findings)
+    boards: dict[str, Design | None] = {}
+    most = min(_MOST_BOARDS, _MOST_LEDS // design.parameters.light.count)
+
+    def drawn(parameters: Parameters) -> Design | None:
+        key = repr((parameters.copper, parameters.form))
+        if key not in boards:
+            if len(boards) >= most:
+                return None
             try:
-                boards[path, value] = draw(parameters)
+                boards[key] = draw(parameters)
             except RefusalError:
-                boards[path, value] = None
-        return boards[path, value]
+                boards[key] = None
+        return boards[key]
 
-    def mended(finding: Finding) -> Finding:
-        settled = finding.changes or finding.waived
-        if settled or finding.severity is Severity.INFORMATION:
-            return finding
-        key = (finding.code, finding.path)
-        if key not in known:
-            known[key] = tuple(_changes(finding, design, drawn))
-        return replace(finding, changes=known[key])
-
-    return replace(judged, findings=tuple(map(mended, judged.findings)))
-
-
-def _changes(finding: Finding, design: Design, drawn: Drawn) -> Iterator[Change]:
-    """Try other values of the key that a finding names."""
-    rule = next((rule for rule in RULES if rule.code == finding.code), None)
-    if rule is None:
-        return
-
-    def passes(value: object, parameters: Parameters) -> bool:
-        board = drawn(finding.path, value, parameters)
-        if board is None:
+    def passes(parameters: Parameters, path: str, codes: Sequence[str]) -> bool:
+        board = drawn(parameters)
+        if board is None or any(_found(board, path, code) for code in codes):
             return False
-        return bool(rule.absent(board)) or not any(rule.check(board, board.limits))
+        return not _graded(check(board)) - before
 
-    if finding.path == "copper.relief":
-        yield from _other_relief(design.parameters, passes)
-    elif finding.path in _LENGTHS:
-        now_mm, step_mm, way = _LENGTHS[finding.path](design)
+    return passes
+
+
+def _found(design: Design, path: str, code: str) -> bool:
+    """Tell whether a rule still holds something against what a key says."""
+    rule = _RULES[code]
+    if rule.absent(design):
+        return False
+    return any(finding.path == path for finding in rule.check(design, design.limits))
+
+
+def _graded(findings: Sequence[Finding]) -> set[tuple[str, Severity]]:
+    """List the rules that hold something against a board, and how much it weighs."""
+    return {
+        (finding.code, finding.severity)
+        for finding in findings
+        if not finding.waived and finding.severity is not Severity.INFORMATION
+    }
+
+
+def _changes(path: str, codes: Sequence[str], design: Design, passes: Passes) -> Iterator[Change]:
+    """Try other values of a key until rules have nothing against the board."""
+    if path == "copper.relief":
+        copper = design.parameters.copper
+        for relief in _RELIEFS:
+            other = replace(design.parameters, copper=replace(copper, relief=relief))
+            if relief != copper.relief and passes(other, path, codes):
+                yield Change(path=path, value=f'"{relief}"')
+                return
+    elif path in _LENGTHS:
+        now_mm, step_mm, way = _LENGTHS[path](design)
         value = partial(_stepped, now_mm, step_mm)
-        steps = _fewest(lambda count: passes(value(count), way(value(count))))
+        steps = _fewest(lambda count: passes(way(value(count)), path, codes))
         if steps:
-            yield Change(path=finding.path, value=f'"{value(steps):g} mm"')
-
-
-def _other_relief(
-    parameters: Parameters, passes: Callable[[str, Parameters], bool]
-) -> Iterator[Change]:
-    for relief in _RELIEFS:
-        other = replace(parameters, copper=replace(parameters.copper, relief=relief))
-        if relief != parameters.copper.relief and passes(relief, other):
-            yield Change(path="copper.relief", value=f'"{relief}"')
-            return
+            yield Change(path=path, value=f'"{value(steps):g} mm"')
 
 
 def _fewest(passes: Callable[[int], bool]) -> int:
@@ -114,33 +153,29 @@ def _stepped(now_mm: float, step_mm: float, count: int) -> float:
 
 
 def _rail(design: Design) -> tuple[float, float, Way]:
-    parameters, net = design.parameters, design.circuit.rail
-    copper = parameters.copper
-    now_mm = copper.rail_mm or net.width_mm
+    parameters, copper = design.parameters, design.parameters.copper
+    now_mm = copper.rail_mm or design.circuit.rail.width_mm
     return now_mm, _RAIL_STEP_MM, lambda mm: replace(parameters, copper=replace(copper, rail_mm=mm))
 
 
-def _pitch(design: Design) -> tuple[float, float, Way]:
-    parameters, form = design.parameters, design.parameters.form
-    grid = design.limits.aims.grid_mm
-    return form.pitch_mm, grid, lambda mm: replace(parameters, form=replace(form, pitch_mm=mm))
+def _form(key: str, now_mm: Callable[[Design], float]) -> Callable[..., tuple[float, float, Way]]:
+    """Make the way of one of the form's lengths, in steps of the grid."""
 
+    def found(design: Design) -> tuple[float, float, Way]:
+        parameters, form = design.parameters, design.parameters.form
+        return (
+            now_mm(design),
+            design.limits.aims.grid_mm,
+            lambda mm: replace(parameters, form=replace(form, **{key: mm})),
+        )
 
-def _length(design: Design) -> tuple[float, float, Way]:
-    parameters, form = design.parameters, design.parameters.form
-    now_mm, grid = design.board.outline.length_mm, design.limits.aims.grid_mm
-    return now_mm, grid, lambda mm: replace(parameters, form=replace(form, length_mm=mm))
-
-
-def _width(design: Design) -> tuple[float, float, Way]:
-    parameters, form = design.parameters, design.parameters.form
-    now_mm, grid = design.board.outline.width_mm, design.limits.aims.grid_mm
-    return now_mm, grid, lambda mm: replace(parameters, form=replace(form, width_mm=mm))
+    return found
 
 
 _LENGTHS: dict[str, Callable[[Design], tuple[float, float, Way]]] = {
     "copper.rail": _rail,
-    "form.pitch": _pitch,
-    "form.length": _length,
-    "form.width": _width,
+    "form.pitch": _form("pitch_mm", lambda design: design.parameters.form.pitch_mm),
+    "form.row_pitch": _form("row_pitch_mm", lambda d: d.parameters.form.row_pitch_mm or 0.0),
+    "form.length": _form("length_mm", lambda design: design.board.outline.length_mm),
+    "form.width": _form("width_mm", lambda design: design.board.outline.width_mm),
 }

@@ -14,7 +14,7 @@ from boardgen.layout.inlet import (
 )
 from boardgen.layout.needs import edge_mm
 from boardgen.layout.screws import refuse_screws_in_the_way
-from boardgen.layout.spokes import with_spokes_for
+from boardgen.layout.spokes import lead_spoke_mm
 from boardgen.layout.writer import NoRoomError
 from boardgen.model.board import Board, MountingHole, Outline, Part, PartKind, Pour, Side
 from boardgen.model.circuit import (
@@ -38,7 +38,6 @@ def lay_out(parameters: Parameters, circuit: Circuit) -> Board:
         When something does not fit, with the smallest change that would.
     """
     _refuse_gate_astray(parameters)
-    parameters = with_spokes_for(parameters, circuit)
     free = not parameters.printed and parameters.form.width_mm is None
     for more_lines in range(_MOST_LINES if free else 0):
         try:
@@ -99,7 +98,7 @@ def _lay_out(parameters: Parameters, circuit: Circuit, more_lines: int) -> Board
                 side=side,
                 net=RETURN_NET,
                 edge_mm=edge_mm(parameters),
-                hole_spoke_mm=parameters.limits.aims.hole_spoke_mm,
+                lead_spoke_mm=lead_spoke_mm(parameters, circuit),
             )
             for side in parameters.sides
         ),

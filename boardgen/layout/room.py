@@ -133,7 +133,8 @@ def _obstacles(board: Board, limits: Limits, side: Side) -> Iterator[tuple[Exten
 def _spoked(board: Board, limits: Limits) -> Iterator[Extent]:
     """Keep copper letters off the spokes of leads, which the return current needs."""
     aims = limits.aims
-    reach = aims.hole_relief_gap_mm + aims.hole_spoke_mm + aims.pour_gap_mm
+    spoke = max(pour.lead_spoke_mm for pour in board.pours)
+    reach = aims.hole_relief_gap_mm + spoke + aims.pour_gap_mm
     for part in board.parts:
         for land in part.pattern.lands:
             if land.hole_mm:

@@ -124,13 +124,13 @@ class MountingHole:
 class Pour:
     """A copper area that follows the outline at a distance, on one side, of one net.
 
-    ``hole_spoke_mm`` is the width of the spokes that join it to through-hole lands.
+    ``lead_spoke_mm`` is the width of the spokes that join it to leads, where they find room.
     """
 
     side: Side
     net: str
     edge_mm: float
-    hole_spoke_mm: float
+    lead_spoke_mm: float
 
 
 class TextRole(StrEnum):

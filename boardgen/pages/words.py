@@ -11,6 +11,7 @@ from boardgen.model.cautions import Caution
 from boardgen.model.design import Design
 from boardgen.model.explanation import Difference, Step
 from boardgen.model.findings import Finding, Judgement, RuleText, Severity
+from boardgen.model.operation import Change
 from boardgen.model.parameters import Parameters
 from boardgen.model.proof import Proof
 from boardgen.units import mm
@@ -26,16 +27,17 @@ def findings_lines(judged: Judgement, design: Design) -> list[str]:
     for code in dict.fromkeys(finding.code for finding in told):
         for severity in Severity:
             same = [f for f in told if f.code == code and f.severity is severity]
-            for place, finding in enumerate(same[:_SHOWN]):
-                lines += _finding_lines(finding, design)
-                known = place and finding.changes == same[place - 1].changes
-                if finding.changes and not known:
+            offered: set[tuple[Change, ...]] = {()}
+            for place, finding in enumerate(same):
+                if place < _SHOWN:
+                    lines += _finding_lines(finding, design)
+                elif place == _SHOWN:
+                    more = f"{len(same) - _SHOWN} more of {code}: {_names(same[_SHOWN:])}"
+                    lines.append(f"    and {more}")
+                if finding.changes not in offered:
+                    offered.add(finding.changes)
                     ways = "; or ".join(map(str, finding.changes))
                     lines.append(f"    would mend this: {ways}")
-            if len(same) > _SHOWN:
-                lines.append(
-                    f"    and {len(same) - _SHOWN} more of {code}: {_names(same[_SHOWN:])}"
-                )
     for finding in judged.findings:
         if finding.waived:
             head = f"waived {finding.severity.value} {finding.code}"

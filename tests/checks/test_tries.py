@@ -46,6 +46,8 @@ CASES: list[tuple[str, dict[str, dict[str, Any]], float]] = [
     ("looks.drops", {"copper": {"rail": "0.5 mm"}, "connector": {"switch": "slide switch"}}, 0.1),
     ("looks.grid", {"form": {"width": "25.5 mm"}}, 0.5),
     ("looks.grid", {"form": {"length": "130.3 mm"}, "mounting": {"at": "corners"}}, 0),
+    ("looks.grid", {"light": {"count": 4}, "form": {"rows": 2, "row_pitch": "12.5 mm"},
+                    "connector": {"side": "top"}}, 0),
     ("looks.middle", {"form": {"width": "30 mm"}, "connector": {"poles": 3},
                       "mounting": {"at": None, "places": [["43 mm", "5 mm"]]}}, 0.5),
     ("track.heat", {"light": {"count": 32, "current": "20 mA"}, "form": {"pitch": "8 mm"},
@@ -53,18 +55,69 @@ CASES: list[tuple[str, dict[str, dict[str, Any]], float]] = [
 ]  # fmt: skip
 
 
+HEAVY: dict[str, dict[str, Any]] = {
+    "supply": {"from": "alkaline AA", "cells": 3},
+    "light": {"led": "red 0402", "count": 30, "current": "68 mA"},
+    "form": {"pitch": "7 mm"},
+    "order": {"house": "fine"},
+    "copper": {"sides": 1, "weight": "0.5 oz", "relief": "none"},
+}
+"""Unrelieved lands: even heat would ask for spokes, and these for less current."""
+
+
+def test_an_offer_brings_no_fault_of_another_rule() -> None:
+    text = merged(BAR, HEAVY)
+    before, relieved = found(text), found(text, 'copper.relief = "all"')
+    assert "heat.chip" in before
+    assert "heat.chip" not in relieved
+    assert relieved.keys() - before.keys() >= {"relief.current"}
+    assert not before["heat.chip"].changes
+
+
+def test_rules_of_one_key_offer_one_value_for_all() -> None:
+    code, changes, _ = CASES[-1]
+    before = found(merged(BAR, changes))
+    assert before["rail.drop"].changes == before[code].changes != ()
+
+
+def test_members_of_a_family_get_offers_of_their_own() -> None:
+    family = parse_family(
+        BAR + '\n[family]\nfile_name = "bar-{relief}"\n[family.vary]\n'
+        'copper.relief = ["none", "all"]\n',
+        file="bar.toml",
+        name="bar",
+    )
+    offers = {}
+    for member in family.members:
+        assert member.parameters
+        judged = judge_board(design_board(member.parameters))
+        offers[member.parameters.copper.relief] = {
+            str(change) for finding in judged.findings for change in finding.changes
+        }
+    assert offers == {"none": {'copper.relief = "all"'}, "all": set()}
+
+
+def test_what_is_waived_gets_no_offer() -> None:
+    waiver = '\n[[waive]]\ncode = "heat.chip"\nreason = "soldered by hot air"\n'
+    text = merged(BAR, {"copper": {"relief": "none"}}) + waiver
+    assert found(text)["heat.chip"].waived
+    assert not found(text)["heat.chip"].changes
+
+
 @pytest.mark.parametrize(("code", "changes", "step"), CASES)
 def test_an_offer_passes_and_a_step_less_does_not(
     code: str, changes: dict[str, dict[str, Any]], step: float
 ) -> None:
     text = merged(BAR, changes)
-    finding = found(text)[code]
+    before = found(text)
+    finding = before[code]
     (offer,) = finding.changes
+    alike = {other for other, each in before.items() if each.changes == finding.changes}
     assert offer.path == finding.path
     assert code not in found(text, str(offer))
     if step:
         value = float(re.findall(r"[\d.]+", offer.value)[0])
         try:
-            assert code in found(text, f'{offer.path} = "{value - step:g} mm"')
+            assert alike & found(text, f'{offer.path} = "{value - step:g} mm"').keys()
         except RefusalError:
             return  # what boardgen refuses is no smaller change

@@ -114,3 +114,20 @@ def test_a_screw_asked_for_over_a_copper_bar_is_refused() -> None:
     screw = {"screw": "M2", "under": "none", "places": [place]}
     with pytest.raises(RefusalError, match="meets the mark of D1"):
         design_of(merged(merged(SHELF, bare), {"mounting": screw}))
+
+
+@pytest.mark.parametrize("rows", [2, 3])
+@pytest.mark.parametrize("row_pitch", ["10 mm", "12 mm", "15 mm"])
+def test_rows_at_a_row_pitch_on_the_grid_lie_on_the_grid(rows: int, row_pitch: str) -> None:
+    form = {"rows": rows, "row_pitch": row_pitch, "pitch": "14 mm"}
+    text = merged(SHELF, {"light": {"count": 2 * rows}, "form": form})
+    design = design_board(parse(text, file="bar.toml", name="bar"))
+    assert "looks.grid" not in {finding.code for finding in check(design)}
+
+
+def test_a_row_pitch_that_no_grid_divides_is_taken_as_meant() -> None:
+    form = {"rows": 3, "row_pitch": "12.6 mm", "pitch": "14 mm"}
+    text = merged(SHELF, {"light": {"count": 6}, "form": form})
+    design = design_board(parse(text, file="bar.toml", name="bar"))
+    assert any(part.y_mm % 0.5 for part in design.board.parts)
+    assert "looks.grid" not in {finding.code for finding in check(design)}

@@ -138,6 +138,46 @@ def test_spokes_of_a_lead_are_as_wide_as_the_current_asks_for() -> None:
     assert "relief.current" not in _codes(design)
 
 
+def test_spokes_of_both_sides_share_the_current() -> None:
+    wide, shared = (
+        design_board(parameters_of(merged(HEADER, {"copper": {"sides": sides}})))
+        for sides in (1, 2)
+    )
+    assert _spoke_mm(shared) < _spoke_mm(wide)
+    assert "relief.current" not in _codes(shared)
+
+
+@pytest.mark.parametrize("relief", ["none", "holes"])
+def test_no_current_moves_the_connector(relief: str) -> None:
+    """Spokes find their room around the lead or are narrow; the board stays as it is."""
+    current = {"light": {"current": "5 mA"}}
+    weak, strong = (
+        design_board(parameters_of(merged(HEADER, {"copper": {"relief": relief}, **light}))).board
+        for light in (current, {})
+    )
+    assert [p.x_mm for p in weak.parts if p.reference == "J1"] == [
+        p.x_mm for p in strong.parts if p.reference == "J1"
+    ]
+
+
+def test_without_relief_no_spoke_is_planned() -> None:
+    design = design_board(parameters_of(merged(HEADER, {"copper": {"relief": "none"}})))
+    assert {pour.lead_spoke_mm for pour in design.board.pours} == {design.limits.aims.hole_spoke_mm}
+
+
+@pytest.mark.parametrize("relief", ["none", "holes", "all"])
+def test_no_current_takes_the_place_of_the_signs_in_copper(relief: str) -> None:
+    changes = {
+        "supply": {"from": "usb 5 V", "cells": None},
+        "light": {"led": "red 3528", "count": 60, "current": "90 mA"},
+        "form": {"rows": 1, "pitch": "8 mm"},
+        "copper": {"sides": 2, "weight": "35 um", "relief": relief},
+        "order": {"house": "ordinary", "mask": "none"},
+    }
+    design = design_board(parameters_of(merged(HEADER, changes)))
+    assert {text.text for text in design.board.texts} >= {"+", "−"}
+
+
 def test_spokes_of_small_currents_are_as_wide_as_the_house_likes_them() -> None:
     design = design_board(parameters_of(merged(HEADER, {"light": {"count": 4, "current": "5 mA"}})))
     assert _spoke_mm(design) == design.limits.aims.hole_spoke_mm
