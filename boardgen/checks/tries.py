@@ -9,6 +9,7 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
 from functools import partial
 
+from boardgen.checks import waivers
 from boardgen.checks.table import RULES, check
 from boardgen.errors import RefusalError
 from boardgen.model.design import Design
@@ -55,8 +56,7 @@ def with_changes(judged: Judgement, design: Design, draw: Draw) -> Judgement:
     for path, codes in named.items():
         together = tuple(_changes(path, codes, design, passes))
         for code in codes:
-            alone = () if together or len(codes) == 1 else _changes(path, [code], design, passes)
-            known[code, path] = together or tuple(alone)
+            known[code, path] = together or tuple(_changes(path, [code], design, passes))
     return replace(
         judged,
         findings=tuple(
@@ -108,11 +108,16 @@ def _found(design: Design, path: str, code: str) -> bool:
 
 
 def _graded(findings: Sequence[Finding]) -> set[tuple[str, Severity]]:
-    """List the rules that hold something against a board, and how much it weighs."""
+    """List the rules that hold something against a board, and how much it weighs.
+
+    A waiver that a change makes idle is no fault of the board.
+    """
     return {
         (finding.code, finding.severity)
         for finding in findings
-        if not finding.waived and finding.severity is not Severity.INFORMATION
+        if not finding.waived
+        and finding.severity is not Severity.INFORMATION
+        and finding.code != waivers.CODE
     }
 
 

@@ -1,15 +1,22 @@
 """What the drawing's rules offer passes when written into the file; a step less does not."""
 
 import re
+from dataclasses import replace
 from typing import Any
 
 import pytest
 
 from boardgen.build import design_board, judge_board
+from boardgen.checks import tries
+from boardgen.checks.table import judge
 from boardgen.errors import RefusalError
+from boardgen.model.design import Design
 from boardgen.model.findings import Finding
+from boardgen.model.parameters import Parameters
+from boardgen.pages.words import findings_lines
 from boardgen.reading.changes import settings
 from boardgen.reading.family import parse_family
+from boardgen.reading.parameters import parse
 from tests.conftest import merged
 
 BAR = """
@@ -102,6 +109,53 @@ def test_what_is_waived_gets_no_offer() -> None:
     text = merged(BAR, {"copper": {"relief": "none"}}) + waiver
     assert found(text)["heat.chip"].waived
     assert not found(text)["heat.chip"].changes
+
+
+def test_a_waiver_of_one_finding_keeps_no_offer_from_the_others() -> None:
+    text = merged(BAR, {"copper": {"relief": "none"}})
+    waiver = '\n[[waive]]\ncode = "heat.chip"\nplace = "D1"\nreason = "by hot air"\n'
+    judged = judge_board(design_board(parse(text + waiver, file="bar.toml", name="bar")))
+    offers = {f.waived: f.changes for f in judged.findings if f.code == "heat.chip"}
+    assert offers["by hot air"] == ()
+    assert [str(change) for change in offers[""]] == ['copper.relief = "all"']
+
+
+def test_the_text_tells_an_offer_once_and_that_of_a_place_not_shown_too() -> None:
+    text = merged(BAR, {"copper": {"relief": "none"}})
+    design = design_board(parse(text, file="bar.toml", name="bar"))
+    judged = judge_board(design)
+    chips = [finding for finding in judged.findings if finding.code == "heat.chip"]
+    only_last = [*(replace(chip, changes=()) for chip in chips[:-1]), chips[-1]]
+    for findings in (chips, only_last):
+        told = "\n".join(findings_lines(replace(judged, findings=tuple(findings)), design))
+        assert told.count("would mend this") == 1
+        assert "3 more of heat.chip: D4, D5, D6" in told
+
+
+def refused_rails(monkeypatch: pytest.MonkeyPatch, most: int) -> list[float]:
+    """List the rails that are tried where every board is refused."""
+    monkeypatch.setattr(tries, "_MOST_BOARDS", most)
+    code, changes, _ = CASES[-1]
+    design = design_board(parse(merged(BAR, changes), file="bar.toml", name="bar"))
+    asked = []
+
+    def refuse(parameters: Parameters) -> Design:
+        asked.append(parameters.copper.rail_mm)
+        raise RefusalError
+
+    judged = judge(design)
+    found = [finding for finding in judged.findings if finding.code == code]
+    tries.with_changes(replace(judged, findings=tuple(found)), design, refuse)
+    return [rail for rail in asked if rail is not None]
+
+
+def test_no_more_boards_are_drawn_than_the_budget_holds(monkeypatch: pytest.MonkeyPatch) -> None:
+    assert len(refused_rails(monkeypatch, 3)) == 3
+
+
+def test_steps_double_up_to_thirty_two(monkeypatch: pytest.MonkeyPatch) -> None:
+    steps = [round((rail - 0.3) / 0.1) for rail in refused_rails(monkeypatch, 24)]
+    assert steps == [1, 2, 4, 8, 16, 32]
 
 
 @pytest.mark.parametrize(("code", "changes", "step"), CASES)
