@@ -7,7 +7,7 @@ import math
 from collections import defaultdict
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
-from functools import partial
+from functools import cache, partial
 
 from boardgen.checks import waivers
 from boardgen.checks.table import RULES, check
@@ -52,11 +52,16 @@ def with_changes(judged: Judgement, design: Design, draw: Draw) -> Judgement:
         if finding.code in _RULES and finding.code not in named[finding.path]:
             named[finding.path].append(finding.code)
     passes = _judge(judged, design, draw)
-    known: dict[tuple[str, str], tuple[Change, ...]] = {}
-    for path, codes in named.items():
-        together = tuple(_changes(path, codes, design, passes))
-        for code in codes:
-            known[code, path] = together or tuple(_changes(path, [code], design, passes))
+
+    @cache
+    def ways(path: str, codes: tuple[str, ...]) -> tuple[Change, ...]:
+        return tuple(_changes(path, codes, design, passes))
+
+    known = {
+        (code, path): ways(path, tuple(codes)) or ways(path, (code,))
+        for path, codes in named.items()
+        for code in codes
+    }
     return replace(
         judged,
         findings=tuple(
