@@ -17,13 +17,14 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from boardgen.build import Built as Built
     from boardgen.build import build_board as build_board
-    from boardgen.build import design_board as design_board
     from boardgen.build import verify_package as verify_package
+    from boardgen.designing import design_board as design_board
     from boardgen.errors import BoardgenError as BoardgenError
     from boardgen.errors import OutputError as OutputError
     from boardgen.errors import PackageError as PackageError
     from boardgen.errors import ProofError as ProofError
     from boardgen.errors import RefusalError as RefusalError
+    from boardgen.family import read as read
     from boardgen.family import read_family as read_family
     from boardgen.model.design import Design as Design
     from boardgen.model.family import Family as Family
@@ -31,13 +32,12 @@ if TYPE_CHECKING:
     from boardgen.model.findings import Finding as Finding
     from boardgen.model.parameters import Parameters as Parameters
     from boardgen.model.proof import Proof as Proof
-    from boardgen.reading.family import read as read
     from boardgen.writing import write_folder as write_folder
 
 _HOMES = {
     "Built": "boardgen.build",
     "build_board": "boardgen.build",
-    "design_board": "boardgen.build",
+    "design_board": "boardgen.designing",
     "verify_package": "boardgen.build",
     "BoardgenError": "boardgen.errors",
     "OutputError": "boardgen.errors",
@@ -51,7 +51,7 @@ _HOMES = {
     "Finding": "boardgen.model.findings",
     "Parameters": "boardgen.model.parameters",
     "Proof": "boardgen.model.proof",
-    "read": "boardgen.reading.family",
+    "read": "boardgen.family",
     "write_folder": "boardgen.writing",
 }
 

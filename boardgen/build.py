@@ -5,19 +5,16 @@ from collections.abc import Container, Iterable, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
-from boardgen.artwork.draw import draw
 from boardgen.checks.files import check_files
-from boardgen.checks.table import check, judge
-from boardgen.checks.tries import with_changes
+from boardgen.checks.table import check
+from boardgen.designing import design_board, judge_board
 from boardgen.electrical.cautions import cautions
 from boardgen.electrical.explain import explain
-from boardgen.electrical.operate import operate
-from boardgen.electrical.size import size
+from boardgen.electrical.in_short import in_short
 from boardgen.errors import PackageError, ProofError
 from boardgen.export.package import package
 from boardgen.export.records import findings_file, manifest
 from boardgen.export.table import export
-from boardgen.layout.bar import lay_out
 from boardgen.model import explanation
 from boardgen.model.cautions import Caution
 from boardgen.model.design import Design
@@ -58,33 +55,10 @@ class Built:
         return self.proof is not None
 
 
-def design_board(parameters: Parameters) -> Design:
-    """Size, lay out, operate, draw.
-
-    Raises
-    ------
-    RefusalError
-        When no board follows from the parameters.
-    """
-    circuit = size(parameters)
-    board = lay_out(parameters, circuit)
-    return Design(
-        parameters=parameters,
-        limits=parameters.limits,
-        circuit=circuit,
-        board=board,
-        operation=operate(parameters, circuit, board),
-        artwork=draw(parameters, board),
-    )
-
-
-def judge_board(design: Design) -> Judgement:
-    """Run every rule, and look for changes that pass what they hold against the board."""
-    return with_changes(judge(design), design, design_board)
-
-
-def compare_boards(before: Parameters, after: Parameters) -> tuple[explanation.Difference, ...]:
-    """List what is different between two boards: sums by key and subject, then findings.
+def compare_boards(
+    before: Parameters, after: Parameters
+) -> tuple[tuple[explanation.Difference, ...], tuple[explanation.Difference, ...]]:
+    """Hold two boards side by side: the six lines of each, and all sums and findings that differ.
 
     Raises
     ------
@@ -92,10 +66,18 @@ def compare_boards(before: Parameters, after: Parameters) -> tuple[explanation.D
         When no board follows from either.
     """
     first, second = design_board(before), design_board(after)
-    return (
+    lines = zip(_short(first), _short(second), strict=True)
+    matters = tuple(
+        explanation.Difference(title=word, before=old, after=new) for (word, old), (_, new) in lines
+    )
+    return matters, (
         *differences(_sums(first), _sums(second), _sum_words),
         *differences(_found(first), _found(second), _finding_words),
     )
+
+
+def _short(made: Design) -> tuple[tuple[str, str], ...]:
+    return in_short(made.parameters, made.circuit, made.operation)
 
 
 def _sums(made: Design) -> dict[tuple[str, int | str], Step]:
@@ -146,7 +128,7 @@ def build_board(parameters: Parameters, *, strict: bool = False) -> Built:
         When the fabrication files do not say what was designed: a fault of boardgen's.
     """
     made = design_board(parameters)
-    applying = cautions(parameters, made.circuit, made.operation)
+    applying = cautions(parameters, made.circuit)
     fabrication = export(made, fabrication=True)
     judged = judge_board(made)
     lacking = tuple(check_files(parameters.name, made.artwork, fabrication))
@@ -158,6 +140,7 @@ def build_board(parameters: Parameters, *, strict: bool = False) -> Built:
         proof = prove_files(fabrication, made)
         upload = package(parameters.name, fabrication)
         lists = (*export(made, fabrication=False), order_sheet(made, proof))
+        proof = _with_papers(proof, (*pictures, *lists), made)
         files = (*files, *fabrication, upload, *lists)
     record = manifest(made, judged, applying, files, proof)
     return Built(
@@ -165,11 +148,22 @@ def build_board(parameters: Parameters, *, strict: bool = False) -> Built:
     )
 
 
+def _with_papers(proof: Proof, papers: Iterable[OutputFile], made: Design) -> Proof:
+    """Hold what people buy, order and solder by against the files; ProofError when it differs."""
+    from boardgen.readback.papers import paper_items
+
+    items = tuple(paper_items({file.path: file.content for file in papers}, proof, made))
+    return _held(replace(proof, items=(*proof.items, *items)))
+
+
 def prove_files(files: tuple[OutputFile, ...], made: Design) -> Proof:
     """Read fabrication files back; ProofError when they differ from the design."""
     from boardgen.readback.prove import prove
 
-    proof = prove({file.path.rpartition("/")[2]: file.content for file in files}, made)
+    return _held(prove({file.path.rpartition("/")[2]: file.content for file in files}, made))
+
+
+def _held(proof: Proof) -> Proof:
     if not proof.holds:
         raise ProofError(
             "the files do not say what was designed; this is a fault of boardgen, please report"
@@ -191,6 +185,7 @@ def verify_package(path: Path, against: Sequence[Parameters] = ()) -> Proof:
     """
     from boardgen.readback.names import KNOWN
     from boardgen.readback.package import load_package
+    from boardgen.readback.papers import paper_items
     from boardgen.readback.prove import prove
 
     loaded = load_package(path)
@@ -203,8 +198,10 @@ def verify_package(path: Path, against: Sequence[Parameters] = ()) -> Proof:
     meant = meant_by(names, against) if against else None
     if meant and meant.name not in names:
         return replace(prove(loaded.files), items=(other_board(names, meant), *loaded.items))
-    proof = prove(loaded.files, design_board(meant) if meant else None)
-    return replace(proof, items=(*loaded.items, *proof.items))
+    design = design_board(meant) if meant else None
+    proof = prove(loaded.files, design)
+    papers = tuple(paper_items(loaded.papers, proof, design)) if loaded.papers else ()
+    return replace(proof, items=(*loaded.items, *proof.items, *papers))
 
 
 def other_board(names: Iterable[str], meant: Parameters) -> ProofItem:

@@ -1,20 +1,21 @@
 """The command line: parse, call, print, exit; heavy imports live inside the commands."""
 
-import io
 import sys
 from collections.abc import Callable, Iterable, Sequence
 from difflib import get_close_matches
 from fnmatch import fnmatch
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, TypeVar
+from typing import TYPE_CHECKING, Any
 
 import click
 
 from boardgen import errors
+from boardgen.terminal import each, echo, guarded, patience, say
 
 if TYPE_CHECKING:
-    from boardgen.model.cautions import Caution
+    from boardgen.build import Built
     from boardgen.model.design import Design
+    from boardgen.model.explanation import Sums
     from boardgen.model.family import Family, Member
     from boardgen.model.findings import Judgement
     from boardgen.model.parameters import Parameters
@@ -37,55 +38,11 @@ def main() -> None:
 _files = click.argument("files", nargs=-1, required=True, type=click.Path(path_type=Path))
 
 
-def _say(lines: Iterable[str], *, to_stderr: bool = False) -> None:
-    for line in lines:
-        click.echo(line, err=to_stderr)
-
-
 def _read(path: Path, changes: "Sequence[Setting]" = ()) -> "Family":
     from boardgen.family import read_family
     from boardgen.reading.source_date import source_date
 
     return read_family(path, source_date(), changes)
-
-
-def _each(files: Iterable[Path], work: Callable[[Path], int]) -> None:
-    """Do the work for every file, whatever happens to the others; exit with the worst status."""
-    sys.exit(max(_guarded(work, path, str(path)) for path in files))
-
-
-Subject = TypeVar("Subject")
-
-
-def _guarded(
-    work: Callable[[Subject], int],
-    subject: Subject,
-    name: str,
-    noted: "Callable[[str, errors.BoardgenError], None] | None" = None,
-) -> int:
-    """Do the work and tell its trouble; ``noted`` takes what was refused along."""
-    try:
-        return work(subject)
-    except errors.BoardgenError as error:
-        if noted:
-            noted(name, error)
-        refused = error.exit_status == errors.REFUSED
-        click.echo(f"{name}: {'refused' if refused else 'failed'}", err=True)
-        click.echo(str(error), err=True)
-        return error.exit_status
-    except BrokenPipeError:
-        # Whoever read the output has seen enough; nothing more is to be said to nobody.
-        sys.stdout = io.StringIO()
-        return errors.CLEAN
-    except Exception as error:  # noqa: BLE001 - whatever it is, it is ours to mend
-        if noted:
-            noted(name, errors.BoardgenError(f"{type(error).__name__}: a fault of boardgen"))
-        click.echo(
-            f"{name}: failed: {type(error).__name__}: {str(error)[:200]}\n"
-            "    this is a fault of boardgen: please report it with the parameter file",
-            err=True,
-        )
-        return errors.OUR_FAULT
 
 
 def _chosen(
@@ -124,7 +81,7 @@ def _members(
 
     def one(member: "Member") -> int:
         if member.skipped:
-            click.echo(f"{member.name}: skipped: {member.skipped}", err=quiet)
+            echo(f"{member.name}: skipped: {member.skipped}", to_stderr=quiet)
             outcomes.append(Outcome(name=member.name, verdict="skipped", status=errors.CLEAN))
             return errors.CLEAN
         if member.refusal:
@@ -136,7 +93,7 @@ def _members(
         return found
 
     for member in members:
-        found = _guarded(one, member, member.name, noted)
+        found = guarded(one, member, member.name, noted)
         if not outcomes or outcomes[-1].name != member.name:
             verdict = "refused" if found == errors.REFUSED else "failed"
             outcomes.append(Outcome(name=member.name, verdict=verdict, status=found))
@@ -147,6 +104,21 @@ def _members(
 _only = click.option(
     "--only", metavar="GLOB", help="Only members of a family whose names match, e.g. 'stick-red-*'."
 )
+
+
+_text_or_json = click.option(
+    "--format", "form", type=click.Choice(["text", "json"]), default="text", show_default=True
+)
+
+
+def _exit(files: Iterable[Path], work: Callable[[Path], int], form: str = "text") -> None:
+    """Do the work and exit; what is refused is told as JSON too where that was asked for."""
+
+    def noted(name: str, error: errors.BoardgenError) -> None:
+        if form == "json":
+            _say_json(_refusal(name, error))
+
+    sys.exit(each(files, work, noted))
 
 
 _strict = click.option("--strict", is_flag=True, help="Warnings fail too.")
@@ -164,73 +136,115 @@ _strict = click.option("--strict", is_flag=True, help="Warnings fail too.")
 )
 @_strict
 @_only
-def build(files: tuple[Path, ...], output: Path, strict: bool, only: str | None) -> None:
+@_text_or_json
+def build(files: tuple[Path, ...], output: Path, strict: bool, only: str | None, form: str) -> None:
     """Build boards: files for the board house, lists, pictures, proof."""
-    seen: dict[str, Path] = {}
+    made = _Made(output, strict=strict, form=form)
 
     def work(path: Path) -> int:
         family, chosen = _chosen(path, only)
-        for member in chosen:
-            if member.name in seen:
+        made.claim(path, chosen)
+        return made.build(family, chosen)
+
+    status = each(files, work, made.refused, made.standing)
+    made.say_json()
+    sys.exit(status)
+
+
+class _Made:
+    """The boards that one command builds: each written when it is made, then told."""
+
+    def __init__(self, output: Path, *, strict: bool, form: str) -> None:
+        self.output, self.strict, self.form = output, strict, form
+        self._names: dict[str, Path] = {}
+        self._done: list[str] = []
+        self._records: list[dict[str, Any]] = []
+        self._refusals: list[dict[str, Any]] = []
+
+    def claim(self, path: Path, members: "Iterable[Member]") -> None:
+        """Keep the names of a file's boards, of which none may be another's."""
+        for member in members:
+            if member.name in self._names:
                 raise errors.OutputError(
-                    f"a board of {seen[member.name]} is called {member.name} too, and both would go"
-                    f" into {output / member.name}; rename one, or build it with another -o"
+                    f"a board of {self._names[member.name]} is called {member.name} too, and both"
+                    f" would go into {self.output / member.name}; rename one, or build it with"
+                    " another -o"
                 )
-            seen[member.name] = path
+            self._names[member.name] = path
+
+    def build(self, family: "Family", chosen: "tuple[Member, ...]") -> int:
+        """Build a file's boards, write them, tell them."""
+        from boardgen.build import build_board
+        from boardgen.outcomes import outcome
+        from boardgen.writing import write_folder
+
+        boards: list[Built] = []
+
+        def work(parameters: "Parameters") -> "tuple[int, Outcome]":
+            with patience(parameters.name):
+                built = build_board(parameters, strict=self.strict)
+            write_folder(self.output / parameters.name, built.files)
+            self._done.append(parameters.name)
+            boards.append(built)
+            self._note(built)
+            found = outcome(built)
+            return found.status, found
+
+        quiet = self.form == "json"
+        status, outcomes = _members(chosen, work, self.refused, quiet=quiet)
+        if not quiet:
+            self._tell(family, boards, outcomes)
+        return status
+
+    def _note(self, built: "Built") -> None:
+        from boardgen.export.records import built_record
+
+        record = built_record(built.design, built.judgement, built.proof)
+        folder = str(self.output / built.design.parameters.name)
+        self._records.append({"folder": folder, **record})
+
+    def _tell(
+        self, family: "Family", boards: "Sequence[Built]", outcomes: "Sequence[Outcome]"
+    ) -> None:
+        from boardgen.model.cautions import CLAIM
+        from boardgen.pages import closing, findings_text
+
+        judged = [(built.judgement, built.design) for built in boards]
+        say(findings_text.findings_of(judged), to_stderr=True)
+        if not boards:
+            say(closing.family_lines(outcomes) if family.many else ())
+            return
+        cautions = {caution.id: caution for built in boards for caution in built.cautions}
+        say(closing.caution_lines(cautions.values()))
+        echo(CLAIM)
+        echo()
         if family.many:
-            return _build_family(chosen, output, strict=strict)
-        return _members(chosen, lambda parameters: _build(parameters, output, strict=strict))[0]
+            say(closing.family_lines(outcomes))
+            echo(closing.family_next(str(self.output)))
+            return
+        (built,) = boards
+        say(closing.made_lines(built.judgement, built.design, built.proof, str(self.output)))
 
-    _each(files, work)
+    def refused(self, name: str, error: errors.BoardgenError) -> None:
+        """Note what was refused."""
+        self._refusals.append(_refusal(name, error))
 
+    def say_json(self) -> None:
+        """Print all boards as one document."""
+        if self.form == "json":
+            _say_json({"schema": "boardgen.made/1", "boards": self._records,
+                       "refused": self._refusals})  # fmt: skip
 
-def _build(parameters: "Parameters", output: Path, *, strict: bool) -> "tuple[int, Outcome]":
-    from boardgen.build import build_board
-    from boardgen.model.cautions import CLAIM
-    from boardgen.outcomes import outcome
-    from boardgen.pages import words
-    from boardgen.writing import write_folder
-
-    built = build_board(parameters, strict=strict)
-    target = output / parameters.name
-    write_folder(target, built.files)
-    _say(words.findings_lines(built.judgement, built.design), to_stderr=True)
-    click.echo(f"{parameters.name}: {words.verdict(built.judgement)}")
-    if built.proof is None:
-        click.echo(f"no fabrication data was written; pictures and findings are in {target}")
-        return errors.FOUND, outcome(built)
-    compared = sum(item.compared for item in built.proof.items)
-    click.echo(f"proof: {len(built.proof.items)} comparisons of {compared} objects, all equal")
-    _say(words.caution_lines(built.cautions))
-    click.echo(CLAIM)
-    _say(words.next_lines(built.design, str(target)))
-    return errors.CLEAN, outcome(built)
+    def standing(self) -> str:
+        """Say which boards are new when the work is stopped."""
+        new = ", ".join(self._done) or "no board"
+        return f"new in {self.output}: {new}; all others are as they were"
 
 
-def _build_family(chosen: "Iterable[Member]", output: Path, *, strict: bool) -> int:
-    """Build members with a line each, then say once what holds for all of them."""
-    from boardgen.build import build_board
-    from boardgen.model.cautions import CLAIM
-    from boardgen.outcomes import outcome
-    from boardgen.pages import words
-    from boardgen.writing import write_folder
+def _refusal(name: str, error: errors.BoardgenError) -> dict[str, Any]:
+    from boardgen.export.records import refusal_record
 
-    cautions: dict[str, Caution] = {}
-
-    def work(parameters: "Parameters") -> "tuple[int, Outcome]":
-        built = build_board(parameters, strict=strict)
-        write_folder(output / parameters.name, built.files)
-        _say(words.findings_lines(built.judgement, built.design), to_stderr=True)
-        click.echo(words.member_line(parameters.name, built.judgement, built.proof))
-        cautions.update({caution.id: caution for caution in built.cautions})
-        found = outcome(built)
-        return found.status, found
-
-    status, outcomes = _members(chosen, work)
-    _say(words.caution_lines(cautions.values()))
-    click.echo(CLAIM)
-    _say(words.family_lines(outcomes))
-    return status
+    return refusal_record(name, error)
 
 
 _FORMS = ("text", "json", "sarif", "markdown")
@@ -247,23 +261,23 @@ _FORMS = ("text", "json", "sarif", "markdown")
 def check(files: tuple[Path, ...], form: str, strict: bool, only: str | None) -> None:
     """Check designs by the rules; write nothing."""
     log = _Log()
-    status = max(_checked(path, form, only, log, strict=strict) for path in files)
+
+    def work(path: Path) -> int:
+        return guarded(
+            lambda path: _check(path, form, only, log, strict=strict), path, str(path),
+            log.refuser(path),
+        )  # fmt: skip
+
+    status = each(files, work)
     if form == "sarif":
         _say_json(log.sarif())
     elif form == "markdown":
-        click.echo(log.markdown(), nl=False)
+        echo(log.markdown(), nl=False)
     elif form == "json":
         log.say_json(alone=len(files) == 1)
     elif strict and status == errors.FOUND:
-        click.echo("--strict: errors and warnings that are not waived fail")
+        echo("--strict: errors and warnings that are not waived fail")
     sys.exit(status)
-
-
-def _checked(path: Path, form: str, only: str | None, log: "_Log", *, strict: bool) -> int:
-    def work(path: Path) -> int:
-        return _check(path, form, only, log, strict=strict)
-
-    return _guarded(work, path, str(path), log.refuser(path))
 
 
 class _Log:
@@ -298,11 +312,12 @@ class _Log:
         from boardgen.export.records import family_record, findings_record
 
         records = [findings_record(judged, design) for _, design, judged in self.checked]
+        refused = [_refusal(name, error) for _, name, error in self.refused]
         if alone and not self.many:
-            for record in records:
+            for record in records or refused:
                 _say_json(record)
         else:
-            _say_json(family_record(records, self.outcomes))
+            _say_json({**family_record(records, self.outcomes), "refused": refused})
 
     def markdown(self) -> str:
         from boardgen.pages.rules_page import summary
@@ -327,33 +342,38 @@ def _uri(path: Path) -> str:
 def _say_json(record: "dict[str, Any]") -> None:
     from boardgen.export.json_text import json_bytes
 
-    click.echo(json_bytes(record).decode(), nl=False)
+    echo(json_bytes(record).decode(), nl=False)
 
 
 def _check(path: Path, form: str, only: str | None, log: _Log, *, strict: bool) -> int:
-    from boardgen.build import design_board, judge_board
+    from boardgen.designing import design_board, judge_board
     from boardgen.outcomes import checked
-    from boardgen.pages import words
+    from boardgen.pages import closing, findings_text
 
     family, chosen = _chosen(path, only)
     log.many = log.many or family.many
 
+    told: list[tuple[Judgement, Design]] = []
+
     def work(parameters: "Parameters") -> "tuple[int, Outcome]":
-        made = design_board(parameters)
-        judged = judge_board(made)
+        with patience(parameters.name):
+            made = design_board(parameters)
+            judged = judge_board(made)
         log.checked.append((path, made, judged))
-        if form == "text":
-            _say(words.findings_lines(judged, made))
-            if not family.many:
-                _say(words.minima_lines(judged))
-            click.echo(f"{parameters.name}: {words.verdict(judged)}")
+        told.append((judged, made))
         found = checked(made, judged, strict=strict)
         return found.status, found
 
     status, outcomes = _members(chosen, work, log.refuser(path), quiet=form in ("json", "sarif"))
     log.outcomes += outcomes
-    if form == "text" and family.many:
-        _say(words.family_lines(outcomes))
+    if form == "text":
+        if family.many:
+            say(closing.family_lines(outcomes))
+        for judged, made in () if family.many else told:
+            echo(f"{made.parameters.name}: {findings_text.verdict(judged)}")
+        say(findings_text.findings_of(told))
+        for judged, _ in () if family.many else told:
+            say(findings_text.minima_lines(judged))
     return status
 
 
@@ -377,9 +397,7 @@ def _check(path: Path, form: str, only: str | None, log: _Log, *, strict: bool) 
     type=click.Path(path_type=Path),
     help="Draw the differences over what the package shows, into a new file.",
 )
-@click.option(
-    "--format", "form", type=click.Choice(["text", "json"]), default="text", show_default=True
-)
+@_text_or_json
 def verify(
     package: Path, against: Path | None, reproduce: Path | None, overlay: Path | None, form: str
 ) -> None:
@@ -394,12 +412,12 @@ def verify(
             return _reproduce(path, reproduce, form)
         return _verify(path, against, overlay, form)
 
-    _each([package], work)
+    _exit([package], work, form)
 
 
 def _verify(path: Path, against: Path | None, overlay: Path | None, form: str) -> int:
     from boardgen.build import verify_package
-    from boardgen.pages import words
+    from boardgen.pages import proof_text
     from boardgen.pages.overlay import overlay as picture
     from boardgen.writing import write_new
 
@@ -410,11 +428,11 @@ def _verify(path: Path, against: Path | None, overlay: Path | None, form: str) -
     if form == "json":
         _say_proof(proof)
     else:
-        _say(words.proof_lines(proof))
-        _say(words.proof_verdict(proof, against.name if against else "", drawn=bool(overlay)))
+        say(proof_text.proof_lines(proof))
+        say(proof_text.proof_verdict(proof, against.name if against else "", drawn=bool(overlay)))
     if overlay:
         write_new(overlay, picture(proof, path.name).decode())
-        click.echo(f"wrote {overlay}", err=form == "json")
+        echo(f"wrote {overlay}", to_stderr=form == "json")
     return errors.CLEAN if proof.holds else errors.FOUND
 
 
@@ -427,12 +445,12 @@ def _reproduce(path: Path, file: Path, form: str) -> int:
         return errors.CLEAN if proof.holds else errors.FOUND
     apart = [item for item in proof.items if not item.holds]
     for item in apart:
-        click.echo(f"{item.title} differs")
-        _say(f"    {found}" for found in item.differences)
+        echo(f"{item.title} differs")
+        say(f"    {found}" for found in item.differences)
     if apart:
-        click.echo(f"{len(apart)} of {len(proof.items)} files are not those that {file.name} makes")
+        echo(f"{len(apart)} of {len(proof.items)} files are not those that {file.name} makes")
         return errors.FOUND
-    click.echo(f"identical: {file.name} makes the same {len(proof.items)} files, byte for byte")
+    echo(f"identical: {file.name} makes the same {len(proof.items)} files, byte for byte")
     return errors.CLEAN
 
 
@@ -444,10 +462,10 @@ def _say_proof(proof: "Proof") -> None:
 
 @main.command()
 @click.argument("file", type=click.Path(path_type=Path))
+@_text_or_json
 @click.option(
-    "--format", "form", type=click.Choice(["text", "json"]), default="text", show_default=True
+    "--resolved", is_flag=True, help="List every value instead, as lines that a file may hold."
 )
-@click.option("--resolved", is_flag=True, help="List every value with its origin instead.")
 @click.option(
     "--set",
     "tried",
@@ -455,49 +473,77 @@ def _say_proof(proof: "Proof") -> None:
     metavar="KEY=VALUE",
     help="Try a value, e.g. supply.from='usb 5 V': what changes, before and after. Repeatable.",
 )
+@click.option("--all", "everything", is_flag=True, help="With --set: every row, not only the six.")
 @_only
 def explain(
-    file: Path, form: str, resolved: bool, tried: tuple[str, ...], only: str | None
+    file: Path,
+    form: str,
+    resolved: bool,
+    tried: tuple[str, ...],
+    everything: bool,
+    only: str | None,
 ) -> None:
-    """Show the sums step by step: formula, numbers, limit, margin, source. Writes nothing."""
+    """Show what a board does, and the sums step by step. Writes nothing."""
 
     def work(path: Path) -> int:
         from boardgen.reading.changes import settings
 
         changes = settings(tried)
-        _, chosen = _chosen(path, only)
-        if not changes:
-            for parameters in _parameters(chosen):
-                _explain(parameters, form, resolved=resolved)
+        family, chosen = _chosen(path, only)
+        if changes:
+            return _try(path, chosen, changes, form, everything=everything)
+        boards = _parameters(chosen)
+        if form == "json" and family.many:
+            from boardgen.export.explanations import explanations_record
+
+            _say_json(explanations_record([_sums(parameters) for parameters in boards]))
             return errors.CLEAN
-        # Names of members may follow from what is changed: members are matched by their place.
-        places = [member.name for member in _read(path).members]
-        after = _read(path, changes).members
-        for member in chosen:
-            changed = after[places.index(member.name)]
-            if not member.skipped:
-                (before,), (other,) = _parameters([member]), _parameters([changed])
-                _compare(before, other, changes, form)
+        for parameters in boards:
+            _explain(parameters, form, resolved=resolved)
         return errors.CLEAN
 
-    _each([file], work)
+    _exit([file], work, form)
+
+
+def _try(
+    path: Path,
+    chosen: "tuple[Member, ...]",
+    changes: "Sequence[Setting]",
+    form: str,
+    *,
+    everything: bool,
+) -> int:
+    """Show what changes do to each member; names may change with them: places do not."""
+    places = [member.name for member in _read(path).members]
+    after = _read(path, changes).members
+    for member in chosen:
+        changed = after[places.index(member.name)]
+        if not member.skipped:
+            (before,), (other,) = _parameters([member]), _parameters([changed])
+            _compare(before, other, changes, form, everything=everything)
+    return errors.CLEAN
 
 
 def _compare(
-    before: "Parameters", after: "Parameters", changes: "Sequence[Setting]", form: str
+    before: "Parameters",
+    after: "Parameters",
+    changes: "Sequence[Setting]",
+    form: str,
+    *,
+    everything: bool,
 ) -> None:
     from boardgen.build import compare_boards
     from boardgen.export.explanations import change_record
     from boardgen.model.cautions import CLAIM
-    from boardgen.pages import words
+    from boardgen.pages import sums_text
 
-    rows = compare_boards(before, after)
+    matters, rows = compare_boards(before, after)
     tried = [str(change) for change in changes]
     if form == "json":
         _say_json(change_record(before, tried, rows))
     else:
-        _say(words.change_lines(before, tried, rows))
-        click.echo(CLAIM)
+        say(sums_text.change_lines(before, tried, matters, rows if everything else None))
+        echo(CLAIM)
 
 
 def _parameters(members: "Iterable[Member]") -> "tuple[Parameters, ...]":
@@ -508,26 +554,33 @@ def _parameters(members: "Iterable[Member]") -> "tuple[Parameters, ...]":
     return tuple(member.parameters for member in members if member.parameters)
 
 
+def _sums(parameters: "Parameters") -> "Sums":
+    from boardgen.sums import explain_board
+
+    sums = explain_board(parameters)
+    if sums.refusal:
+        echo(
+            f"no board follows from it; these are the sums of its circuit:\n{sums.refusal}",
+            to_stderr=True,
+        )
+    return sums
+
+
 def _explain(parameters: "Parameters", form: str, *, resolved: bool) -> None:
     from boardgen.export.explanations import explanation_record
     from boardgen.model.cautions import CLAIM
-    from boardgen.pages import words
-    from boardgen.reading.provenance import values
-    from boardgen.sums import explain_board
+    from boardgen.pages import sums_text
+    from boardgen.reading.resolved import resolved_lines
 
     if resolved:
-        _say(words.resolved_lines(parameters, values(parameters)))
+        say(resolved_lines(parameters))
         return
-    steps, refusal = explain_board(parameters)
-    if refusal:
-        click.echo(
-            f"no board follows from it; these are the sums of its circuit:\n{refusal}", err=True
-        )
+    sums = _sums(parameters)
     if form == "json":
-        _say_json(explanation_record(parameters, steps))
+        _say_json(explanation_record(sums))
     else:
-        _say(words.explain_lines(parameters, steps))
-        click.echo(CLAIM)
+        say(sums_text.explain_lines(sums))
+        echo(CLAIM)
 
 
 @main.command()
@@ -552,7 +605,7 @@ def schema(of: str) -> None:
 def rules(code: str, form: str) -> None:
     """List the design rules, or those of a family (gap, looks …), or tell one in full."""
     from boardgen.checks.table import rule_texts
-    from boardgen.pages import words
+    from boardgen.pages import rules_text
     from boardgen.pages.rules_page import rules_page
 
     texts, code = rule_texts(), code.lower().rstrip(".")
@@ -560,12 +613,12 @@ def rules(code: str, form: str) -> None:
     if not found:
         near = get_close_matches(code, [rule.code for rule in texts], n=1)
         hint = f'did you mean "{near[0]}"?' if near else "boardgen rules lists all"
-        click.echo(f'there is no rule "{code}"; {hint}', err=True)
+        echo(f'there is no rule "{code}"; {hint}', to_stderr=True)
         sys.exit(errors.REFUSED)
     if form == "markdown":
-        click.echo(rules_page(found), nl=False)
+        echo(rules_page(found), nl=False)
     else:
-        _say(words.rule_lines(found[0]) if len(found) == 1 else words.rules_lines(found))
+        say(rules_text.rule_lines(found[0]) if len(found) == 1 else rules_text.rules_lines(found))
 
 
 @main.command()
@@ -579,29 +632,50 @@ def rules(code: str, form: str) -> None:
 )
 def new(file: Path, use: str) -> None:
     """Write a commented parameter file that builds as it stands."""
-    _each([file], lambda path: _new(path, use))
+    sys.exit(each([file], lambda path: _new(path, use)))
 
 
 def _new(path: Path, use: str) -> int:
     from boardgen.pages.starter import starter
-    from boardgen.reading.parameters import board_name
+    from boardgen.reading.file_names import board_name
     from boardgen.writing import write_new
 
     name = board_name(path)
     write_new(path, starter(use, path.name, name.replace("-", " ")[:24].strip() or "Light"))
-    click.echo(f"wrote {path}; build it with: boardgen build {path}")
+    echo(f"wrote {path}; build it with: boardgen build {path}")
     return errors.CLEAN
 
 
 @main.command()
 @click.argument("pattern", default="*")
-def parts(pattern: str) -> None:
-    """List what the catalogue and the land patterns hold: sizes, source, standing."""
-    from boardgen.pages import words
+@click.option("--sources", is_flag=True, help="Tell where each figure comes from, too.")
+def parts(pattern: str, sources: bool) -> None:
+    """List what the catalogue and the land patterns hold."""
+    from boardgen.pages.lists_text import parts_lines
     from boardgen.reading.listing import listed
 
     found = listed(pattern)
-    _say(words.parts_lines([(part.key, part.name, part.facts, part.source) for part in found]))
+    say(parts_lines(found, sources=sources))
     if not found:
-        click.echo(f'nothing is called like "{pattern}"; boardgen parts lists all', err=True)
+        echo(f'nothing is called like "{pattern}"; boardgen parts lists all', to_stderr=True)
         sys.exit(errors.FOUND)
+
+
+@main.command()
+@click.argument("pattern", default="*")
+@click.option(
+    "--format", "form", type=click.Choice(["text", "markdown"]), default="text", show_default=True
+)
+def keys(pattern: str, form: str) -> None:
+    """List the keys of the parameter file: meaning, unit, default, allowed values, example."""
+    from boardgen.pages.lists_text import keys_lines, keys_page
+    from boardgen.reading.keys import keys as all_keys
+
+    found = [key for key in all_keys() if key.named(pattern)]
+    if not found:
+        echo(f'no key is called like "{pattern}"; boardgen keys lists all', to_stderr=True)
+        sys.exit(errors.REFUSED)
+    if form == "markdown":
+        echo(keys_page(found), nl=False)
+    else:
+        say(keys_lines(found))

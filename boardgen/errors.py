@@ -1,11 +1,33 @@
 """What can go wrong, with the exit status that each kind of trouble ends in."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 CLEAN = 0
 FOUND = 1
 REFUSED = 2
 OUR_FAULT = 3
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Change:
+    """A change of the parameter file: dotted path and the value as written.
+
+    ``also`` are changes of other keys that belong to it: all together or none.
+    """
+
+    path: str
+    value: str
+    note: str = ""
+    also: tuple["Change", ...] = ()
+
+    @property
+    def all(self) -> tuple["Change", ...]:
+        """The change itself, then those that belong to it."""
+        return (replace(self, also=()), *self.also)
+
+    def __str__(self) -> str:
+        keys = " and ".join(f"{change.path} = {change.value}" for change in self.all)
+        return keys + (f" ({self.note})" if self.note else "")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -18,6 +40,8 @@ class Problem:
         What is wrong, as a sentence.
     remedy : str
         What would be right; empty when the sentence already says it.
+    offers : tuple of Change
+        Changes that may mend it; only those that were tried are told to people.
     file, line, path
         Where: file name, line (0 when unknown) and dotted path of the key ("" when none).
     """
@@ -27,6 +51,7 @@ class Problem:
     file: str = ""
     line: int = 0
     path: str = ""
+    offers: tuple[Change, ...] = ()
 
     def __str__(self) -> str:
         place = self.file + (f":{self.line}" if self.line else "")

@@ -1,6 +1,5 @@
 """What became of each board of a family, for the closing table."""
 
-import hashlib
 from dataclasses import dataclass, replace
 
 from boardgen.build import Built
@@ -8,8 +7,6 @@ from boardgen.checks.minima import smallest_gap_mm
 from boardgen.errors import CLEAN, FOUND
 from boardgen.model.design import Design
 from boardgen.model.findings import Judgement, Severity
-
-_DIGEST_LETTERS = 12
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -24,7 +21,6 @@ class Outcome:
     gap_mm: float | None = None
     length_mm: float | None = None
     width_mm: float | None = None
-    digest: str = ""
 
 
 def outcome(built: Built) -> Outcome:
@@ -32,7 +28,6 @@ def outcome(built: Built) -> Outcome:
     return replace(
         checked(built.design, built.judgement),
         status=CLEAN if built.proof else FOUND,
-        digest=_digest(built),
     )
 
 
@@ -55,11 +50,3 @@ def checked(design: Design, judged: Judgement, *, strict: bool = False) -> Outco
 
 def _counted(count: int, word: str) -> str:
     return f"{count} {word}{'s' if count > 1 else ''}" if count else ""
-
-
-def _digest(built: Built) -> str:
-    """Shorten the digest of what is uploaded."""
-    for file in built.files:
-        if file.path.endswith("-fabrication.zip"):
-            return hashlib.sha256(file.content).hexdigest()[:_DIGEST_LETTERS]
-    return ""

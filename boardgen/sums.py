@@ -1,15 +1,17 @@
 """The line from parameters to the sums; no artwork, so that they are shown at once."""
 
+from boardgen.designing import with_offers
 from boardgen.electrical.explain import explain
+from boardgen.electrical.in_short import in_short
 from boardgen.electrical.operate import operate
 from boardgen.electrical.size import size
 from boardgen.errors import RefusalError
-from boardgen.layout.bar import lay_out
-from boardgen.model.explanation import Step
+from boardgen.model.explanation import Sums
 from boardgen.model.parameters import Parameters
+from boardgen.settle import settle
 
 
-def explain_board(parameters: Parameters) -> tuple[tuple[Step, ...], RefusalError | None]:
+def explain_board(parameters: Parameters) -> Sums:
     """List the sums; when no board can be laid out, those of the circuit, and why.
 
     Raises
@@ -17,9 +19,22 @@ def explain_board(parameters: Parameters) -> tuple[tuple[Step, ...], RefusalErro
     RefusalError
         When no circuit follows from the parameters.
     """
-    circuit = size(parameters)
     try:
-        board = lay_out(parameters, circuit)
+        circuit = size(parameters)
     except RefusalError as refusal:
-        return explain(parameters, circuit), refusal
-    return explain(parameters, circuit, operate(parameters, circuit, board)), None
+        raise with_offers(refusal, parameters) from None
+    try:
+        circuit, board = settle(parameters, circuit)
+    except RefusalError as refusal:
+        return Sums(
+            parameters=parameters,
+            short=in_short(parameters, circuit, None),
+            steps=explain(parameters, circuit),
+            refusal=with_offers(refusal, parameters),
+        )
+    operation = operate(parameters, circuit, board)
+    return Sums(
+        parameters=parameters,
+        short=in_short(parameters, circuit, operation),
+        steps=explain(parameters, circuit, operation),
+    )

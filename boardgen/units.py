@@ -48,6 +48,21 @@ def up_to_step(value: float, step: float) -> float:
     return math.ceil(value / step - 1e-9) * step
 
 
+def figures(value: float, digits: int = 2) -> str:
+    """Write a number with so many significant digits, and never with an exponent.
+
+    Examples
+    --------
+    >>> figures(213.4), figures(0.01234), figures(7.96), figures(0)
+    ('210', '0.012', '8', '0')
+    """
+    if not value:
+        return "0"
+    places = digits - 1 - math.floor(math.log10(abs(value)))
+    text = f"{round(value, places):.{max(places, 0)}f}"
+    return text.rstrip("0").rstrip(".") if "." in text else text
+
+
 def down_to_step(value: float, step: float) -> float:
     """Round down to a multiple of a step, with the same forgiveness."""
     return math.floor(value / step + 1e-9) * step
@@ -215,6 +230,25 @@ def engineering(value: float, unit: str, digits: int = 3) -> str:
     scaled = value / factor
     decimals = max(0, digits - 1 - math.floor(math.log10(abs(scaled)) + 1e-9))
     return f"{scaled:.{decimals}f} {prefix}{unit}"
+
+
+def apart(value: float, limit: float, unit: str) -> tuple[str, str]:
+    """Print a value and its limit with as many digits as it takes to tell them apart.
+
+    Examples
+    --------
+    >>> apart(0.0999996, 0.1, "A"), apart(0.0547, 0.1, "A")
+    (('99.9996 mA', '100.000 mA'), ('54.7 mA', '100 mA'))
+    """
+    for digits in range(3, _MOST_DIGITS):
+        told = engineering(value, unit, digits), engineering(limit, unit, digits)
+        numbers, prefixes = zip(*(text.split(" ") for text in told), strict=True)
+        if value == limit or float(numbers[0]) != float(numbers[1]) or len(set(prefixes)) > 1:
+            break
+    return told
+
+
+_MOST_DIGITS = 10
 
 
 def length(value_mm: float) -> str:

@@ -1,25 +1,36 @@
 """Named bytes → a folder, all or nothing; the only module that writes."""
 
+import hashlib
 import json
+import os
 import shutil
 import tempfile
 import zipfile
-from contextlib import suppress
+from collections.abc import Iterator
+from contextlib import contextmanager, suppress
 from pathlib import Path
 
 from boardgen.errors import OutputError
+from boardgen.exchange import exchange
 from boardgen.model.outputs import OutputFiles
 
 _MARKER = "build.json"
 _SCHEMA = "boardgen.build/"
 _PACKED = "fabrication/"
+_WAIT_S = 120.0
+"""So long another build into the same folder is waited for."""
+
+_STRAY = (".DS_Store", "Thumbs.db", "desktop.ini")
+"""What desktops leave in folders that they show: nobody's work."""
 
 
 def write_folder(target: Path | str, files: OutputFiles) -> None:
     """Write a board's folder.
 
     The files go to a neighbour folder first; it takes the target's place only when all of them
-    are there. What stood there before, if a build wrote it, is replaced whole.
+    are there. What stood there before, if a build wrote it and nobody changed it, is replaced
+    whole; at no moment is the target absent where the system can exchange two folders. Builds into
+    one target wait for one another, and sweep what a killed one left.
 
     Raises
     ------
@@ -27,23 +38,49 @@ def write_folder(target: Path | str, files: OutputFiles) -> None:
         When the target is not ours to replace, or cannot be written; nothing is changed then.
     """
     target = Path(target)
-    _refuse_foreign(target)
-    made: Path | None = None
+    made = target.with_name(f".{target.name}~new")
     try:
-        target.parent.mkdir(parents=True, exist_ok=True)
-        made = Path(tempfile.mkdtemp(dir=target.parent, prefix=f".{target.name}-"))
-        for file in files:
-            path = made / file.path
-            path.parent.mkdir(parents=True, exist_ok=True)
-            path.write_bytes(file.content)
-        _reopen(made, files)
-        made.chmod(0o755)
-        _take_place(made, target)
+        with _alone(target):
+            _refuse_foreign(target)
+            target.parent.mkdir(parents=True, exist_ok=True)
+            _sweep(made)
+            try:
+                _fill(made, files)
+                _take_place(made, target)
+            finally:
+                _sweep(made)
     except OSError as error:
         raise OutputError(f"{target}: cannot be written: {error.strerror or error}") from None
-    finally:
-        if made is not None:
-            shutil.rmtree(made, ignore_errors=True)
+
+
+@contextmanager
+def _alone(target: Path) -> Iterator[None]:
+    """Hold a lock on a target, outside of the folder that people look into."""
+    from filelock import FileLock, Timeout  # noqa: PLC0415 - only writers need it
+
+    name = hashlib.sha256(os.fsencode(target.absolute())).hexdigest()[:16]
+    lock = FileLock(Path(tempfile.gettempdir()) / f"boardgen-{name}.lock", mode=0o666)
+    try:
+        with lock.acquire(timeout=_WAIT_S):
+            yield
+    except Timeout:
+        raise OutputError(f"{target}: another build is writing there; try again later") from None
+
+
+def _sweep(made: Path) -> None:
+    """Take away a neighbour folder: what was exchanged, or what a killed build left."""
+    if made.is_symlink():
+        made.unlink()
+    shutil.rmtree(made, ignore_errors=True)
+
+
+def _fill(made: Path, files: OutputFiles) -> None:
+    made.mkdir()
+    for file in files:
+        path = made / file.path
+        path.parent.mkdir(parents=True, exist_ok=True)
+        path.write_bytes(file.content)
+    _reopen(made, files)
 
 
 def _reopen(made: Path, files: OutputFiles) -> None:
@@ -91,7 +128,7 @@ def _refuse_foreign(target: Path) -> None:
             return
         listed = _listed(target)
         if listed is not None:
-            _refuse_added(target, listed)
+            _refuse_touched(target, listed)
             return
     raise OutputError(
         f"{target}: exists and was not written by boardgen, so it is left alone; name another"
@@ -105,40 +142,59 @@ def _is_empty(target: Path) -> bool:
     return False
 
 
-def _listed(target: Path) -> set[str] | None:
-    """List the files that a build wrote here; None when none did."""
+def _listed(target: Path) -> dict[str, str] | None:
+    """List the files that a build wrote here with their digests; None when none did."""
     with suppress(OSError, ValueError, AttributeError, TypeError, RecursionError):
         record = json.loads((target / _MARKER).read_text(encoding="utf-8"))
         if str(record.get("schema", "")).startswith(_SCHEMA):
-            return {_MARKER, *map(str, record.get("files", {}))}
+            return {str(name): str(digest) for name, digest in record.get("files", {}).items()}
     return None
 
 
-def _refuse_added(target: Path, listed: set[str]) -> None:
-    """Leave a board's folder alone when a person has put files into it."""
+def _refuse_touched(target: Path, listed: dict[str, str]) -> None:
+    """Leave a board's folder alone when a person has put or written something into it."""
     present = {
         path.relative_to(target).as_posix() for path in target.rglob("*") if not path.is_dir()
     }
-    added = sorted(present - listed)
-    if added:
-        raise OutputError(
-            f"{target}: holds files that boardgen did not write ({', '.join(added[:3])}), so it is"
-            " left alone; move them away, or name another folder with -o"
-        )
+    added = sorted(
+        name
+        for name in present - {_MARKER, *listed}
+        if Path(name).name not in _STRAY and not Path(name).name.startswith("._")
+    )
+    changed = sorted(
+        name for name in present & set(listed) if _changed(target / name, listed[name])
+    )
+    for names, what in ((added, "that boardgen did not write"), (changed, "that were changed")):
+        if names:
+            raise OutputError(
+                f"{target}: holds files {what} ({', '.join(names[:3])}), so it is left alone; move"
+                " them away, or name another folder with -o"
+            )
+
+
+def _changed(path: Path, digest: str) -> bool:
+    """Tell whether a file is no longer the one that a build wrote."""
+    with suppress(OSError):
+        return hashlib.sha256(path.read_bytes()).hexdigest() != digest
+    return True
 
 
 def _take_place(made: Path, target: Path) -> None:
+    """Put the new folder into the target's place; the old one is then where the new one was."""
     if not target.exists():
         made.rename(target)
         return
-    old = Path(tempfile.mkdtemp(dir=target.parent, prefix=f".{target.name}-old-"))
+    if exchange(made, target):
+        return
+    old = target.with_name(f".{target.name}~old")
+    _sweep(old)
     try:
-        target.rename(old / target.name)
+        target.rename(old)
         made.rename(target)
     except BaseException:  # an interrupt from the keyboard too
-        if (old / target.name).exists() and not target.exists():
-            (old / target.name).rename(target)
+        if old.exists() and not target.exists():
+            old.rename(target)
         raise
     finally:
         if target.exists():
-            shutil.rmtree(old, ignore_errors=True)
+            _sweep(old)

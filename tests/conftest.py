@@ -2,16 +2,19 @@
 
 import re
 import tomllib
-from collections.abc import Callable
+from collections.abc import Callable, Iterable, Mapping
 from functools import cache
 from pathlib import Path
 from typing import Any
 
 import pytest
 
-from boardgen.build import Built, build_board, design_board
+from boardgen.build import Built, build_board
+from boardgen.designing import design_board
 from boardgen.electrical.same_parts import with_same_parts
+from boardgen.export.package import package
 from boardgen.model.design import Design
+from boardgen.model.outputs import OutputFile
 from boardgen.model.parameters import Parameters
 from boardgen.reading.family import parse_family
 from boardgen.reading.parameters import parse
@@ -23,7 +26,7 @@ SHELF = """\
 [board]
 title = "Shelf bar 8"
 [supply]
-from = "usb 5 V"
+from = "usb 5 V 500 mA"
 [light]
 led   = "white 2835"
 count = 8
@@ -33,6 +36,15 @@ kind  = "bar"
 pitch = "20 mm"
 """
 """The eleven-line shelf bar: every other line is a default."""
+
+
+def packed(files: Mapping[str, bytes]) -> bytes:
+    """Pack files as boardgen packs a package."""
+    inside = tuple(
+        OutputFile(path=f"fabrication/{name}", content=content) for name, content in files.items()
+    )
+    return package("any", inside).content
+
 
 SMALLEST = """\
 [board]
@@ -47,6 +59,14 @@ count = 1
 kind  = "bar"
 pitch = "10 mm"
 """
+
+
+def every(cases: Iterable[object], kept: Callable[[int], bool]) -> list[Any]:
+    """Leave the cases at some places to every run, and mark the others as thorough."""
+    return [
+        pytest.param(one, marks=[] if kept(place) else [pytest.mark.thorough])
+        for place, one in enumerate(cases)
+    ]
 
 
 def key_text(key: str) -> str:

@@ -1,17 +1,24 @@
 """Writing is all or nothing."""
 
+import hashlib
+import os
+import threading
 from pathlib import Path
 
 import pytest
 
+from boardgen import writing
 from boardgen.errors import OutputError
+from boardgen.exchange import exchange
 from boardgen.model.outputs import OutputFile, OutputFiles
 from boardgen.writing import write_folder
 
 FILES = (
     OutputFile(
         path="build.json",
-        content=b'{"schema": "boardgen.build/1", "files": {"inner/a.txt": "digest"}}',
+        content=b'{"schema": "boardgen.build/1", "files": {"inner/a.txt": "'
+        + hashlib.sha256(b"a").hexdigest().encode()
+        + b'"}}',
     ),
     OutputFile(path="inner/a.txt", content=b"a"),
 )
@@ -84,6 +91,7 @@ def test_an_interrupt_between_the_two_moves_brings_the_previous_folder_back(
             raise interrupt
         return rename(self, to)
 
+    monkeypatch.setattr(writing, "exchange", lambda *_: False)  # as where the system cannot
     monkeypatch.setattr(Path, "rename", second_fails)
     with pytest.raises((interrupt, OutputError)):
         write_folder(target, FILES[:1])
@@ -99,3 +107,79 @@ def test_a_record_that_nests_deep_is_no_record_of_ours(tmp_path: Path) -> None:
     with pytest.raises(OutputError):
         write_folder(target, ())
     assert (target / "build.json").is_file()
+
+
+def test_a_note_that_a_person_wrote_into_a_file_is_not_lost(tmp_path: Path) -> None:
+    target = tmp_path / "board"
+    write_folder(target, FILES)
+    (target / "inner/a.txt").write_text("a, and what the house said on the phone")
+    with pytest.raises(OutputError, match=r"were changed \(inner/a\.txt\)"):
+        write_folder(target, FILES)
+    assert "phone" in (target / "inner/a.txt").read_text()
+
+
+@pytest.mark.parametrize("stray", [".DS_Store", "inner/Thumbs.db", "._build.json"])
+def test_what_desktops_leave_is_no_work_of_a_person(tmp_path: Path, stray: str) -> None:
+    target = tmp_path / "board"
+    write_folder(target, FILES)
+    (target / stray).write_bytes(b"\0")
+    write_folder(target, FILES)
+    assert names(target) == {"build.json", "inner/a.txt"}
+
+
+def test_what_a_killed_build_left_is_swept(tmp_path: Path) -> None:
+    left = tmp_path / ".board~new" / "inner"
+    left.mkdir(parents=True)
+    (left / "half.gbr").write_bytes(b"half")
+    write_folder(tmp_path / "board", FILES)
+    assert [path.name for path in tmp_path.iterdir()] == ["board"]
+
+
+def test_rights_follow_umask(tmp_path: Path) -> None:
+    before = os.umask(0o027)
+    try:
+        write_folder(tmp_path / "board", FILES)
+    finally:
+        os.umask(before)
+    assert (tmp_path / "board").stat().st_mode & 0o777 == 0o750
+    assert (tmp_path / "board/inner/a.txt").stat().st_mode & 0o777 == 0o640
+
+
+def test_the_folder_is_never_absent_while_it_is_replaced(tmp_path: Path) -> None:
+    """A reader in another thread always finds the one or the other whole."""
+    target = tmp_path / "board"
+    write_folder(target, FILES)
+    missed, done = list[int](), threading.Event()
+
+    def look() -> None:
+        while not done.is_set():
+            if not (target / "build.json").exists():
+                missed.append(1)
+
+    reader = threading.Thread(target=look)
+    reader.start()
+    for _ in range(50):
+        write_folder(target, FILES)
+    done.set()
+    reader.join()
+    if not exchange_works(tmp_path):
+        pytest.skip("this system cannot exchange two folders")
+    assert not missed
+
+
+def exchange_works(tmp_path: Path) -> bool:
+    one, other = tmp_path / "one", tmp_path / "other"
+    one.mkdir()
+    other.mkdir()
+    return exchange(one, other)
+
+
+def test_builds_into_one_folder_wait_for_one_another(tmp_path: Path) -> None:
+    target = tmp_path / "board"
+    builds = [threading.Thread(target=write_folder, args=(target, FILES)) for _ in range(8)]
+    for build in builds:
+        build.start()
+    for build in builds:
+        build.join()
+    assert names(target) == {"build.json", "inner/a.txt"}
+    assert [path.name for path in tmp_path.iterdir()] == ["board"]

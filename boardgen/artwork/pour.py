@@ -154,19 +154,20 @@ def _all_spokes(
 def _spokes(item: Item, limits: Limits, board: Board, lead_spoke_mm: float) -> Iterator[Stroke]:
     """Draw spokes from a land's centre: all ways from a hole, all but inwards from a chip."""
     aims, shape = limits.aims, item.shape
+    lead = item.purpose is Purpose.THROUGH_LAND
+    gap, width = aims.hole_relief_gap_mm, lead_spoke_mm if lead else aims.hole_spoke_mm
     if isinstance(shape, Disc):
         half_w = half_h = shape.radius_nm
-        lead = item.purpose is Purpose.THROUGH_LAND
-        gap, width = aims.hole_relief_gap_mm, lead_spoke_mm if lead else aims.hole_spoke_mm
     elif isinstance(shape, Box):
         half_w, half_h = Nm(shape.width_nm // 2), Nm(shape.height_nm // 2)
-        gap, width = aims.chip_relief_gap_mm, aims.chip_spoke_mm
+        if not lead:
+            gap, width = aims.chip_relief_gap_mm, aims.chip_spoke_mm
     else:  # pragma: no cover - lands are discs or boxes
         return
     x, y = shape.centre
     reach = snap(gap) + half(width)
     for across, along in ((1, 0), (0, 1), (-1, 0), (0, -1)):
-        if isinstance(shape, Box) and _points_inwards(item, board, across, along):
+        if not lead and isinstance(shape, Box) and _points_inwards(item, board, across, along):
             continue
         end = (Nm(x + across * (half_w + reach)), Nm(y + along * (half_h + reach)))
         yield Stroke(((x, y), end), half(width))

@@ -25,7 +25,7 @@ from boardgen.standards.spacing import Cover, spacing_mm
 from boardgen.units import snap
 
 
-def gap_copper(design: Design, limits: Limits) -> Iterable[Finding]:
+def gap_copper(design: Design) -> Iterable[Finding]:
     """Copper of two nets stands too close.
 
     Why it matters
@@ -36,6 +36,7 @@ def gap_copper(design: Design, limits: Limits) -> Iterable[Finding]:
     How to mend it
         Give the parts more room: a larger pitch, width or row pitch.
     """
+    limits = design.limits
     limit = snap(limits.gap_mm)
     for layer in design.artwork.coppers():
         metal = metal_of(layer)
@@ -70,7 +71,7 @@ def _gap(
 _LANDS = (Purpose.SURFACE_LAND, Purpose.THROUGH_LAND)
 
 
-def gap_voltage(design: Design, limits: Limits) -> Iterable[Finding]:  # noqa: ARG001 - rule's form
+def gap_voltage(design: Design) -> Iterable[Finding]:
     """Bare lands of two nets stand closer than the supply's voltage asks for.
 
     Why it matters
@@ -109,7 +110,7 @@ def _land(item: Item) -> str:
     return f"{item.owner.reference}.{item.owner.pin}" if item.owner else item.net
 
 
-def track_acute(design: Design, limits: Limits) -> Iterable[Finding]:
+def track_acute(design: Design) -> Iterable[Finding]:
     """A track bends back sharply.
 
     Why it matters
@@ -119,6 +120,7 @@ def track_acute(design: Design, limits: Limits) -> Iterable[Finding]:
     How to mend it
         This is a fault of the layout: please report the parameter file.
     """
+    limits = design.limits
     for layer in design.artwork.coppers():
         for item in layer.items:
             if item.purpose is not Purpose.TRACK or not isinstance(item.shape, Stroke):
@@ -147,7 +149,7 @@ def _bends(stroke: Stroke) -> Iterator[tuple[Point, float]]:
         yield corner, math.degrees(min(turn, math.tau - turn))
 
 
-def track_width(design: Design, limits: Limits) -> Iterable[Finding]:
+def track_width(design: Design) -> Iterable[Finding]:
     """A track or spoke is narrower than the house etches.
 
     Why it matters
@@ -157,6 +159,7 @@ def track_width(design: Design, limits: Limits) -> Iterable[Finding]:
     How to mend it
         Ask for a wider rail, or take a finer house.
     """
+    limits = design.limits
     limit = snap(limits.track_mm)
     for layer in design.artwork.coppers():
         for item in layer.items:
@@ -172,7 +175,7 @@ def track_width(design: Design, limits: Limits) -> Iterable[Finding]:
                 )
 
 
-def track_heat(design: Design, limits: Limits) -> Iterable[Finding]:  # noqa: ARG001 - rule's form
+def track_heat(design: Design) -> Iterable[Finding]:
     """The supply rail would warm by more than was asked for.
 
     Why it matters
@@ -193,7 +196,7 @@ def track_heat(design: Design, limits: Limits) -> Iterable[Finding]:  # noqa: AR
         )
 
 
-def edge_copper(design: Design, limits: Limits) -> Iterable[Finding]:
+def edge_copper(design: Design) -> Iterable[Finding]:
     """Copper comes too near to the board's edge.
 
     Why it matters
@@ -203,6 +206,7 @@ def edge_copper(design: Design, limits: Limits) -> Iterable[Finding]:
     How to mend it
         A larger outline, or parts further from the edge.
     """
+    limits = design.limits
     limit = snap(limits.copper_edge_mm)
     profile = design.artwork.profile
     for layer in design.artwork.coppers():
@@ -225,7 +229,7 @@ def edge_copper(design: Design, limits: Limits) -> Iterable[Finding]:
             )
 
 
-def screw_room(design: Design, limits: Limits) -> Iterable[Finding]:  # noqa: ARG001
+def screw_room(design: Design) -> Iterable[Finding]:
     """Copper lies under a screw's head or washer.
 
     Why it matters
@@ -254,7 +258,7 @@ def screw_room(design: Design, limits: Limits) -> Iterable[Finding]:  # noqa: AR
                 )
 
 
-def hole_copper(design: Design, limits: Limits) -> Iterable[Finding]:
+def hole_copper(design: Design) -> Iterable[Finding]:
     """Copper comes too near to an unplated hole.
 
     Why it matters
@@ -264,6 +268,7 @@ def hole_copper(design: Design, limits: Limits) -> Iterable[Finding]:
     How to mend it
         Move what is near, or take a smaller screw.
     """
+    limits = design.limits
     limit = snap(limits.hole_copper_mm)
     holes = [h for h in design.artwork.holes if not h.plated and h.kind is not HoleKind.COMPONENT]
     discs = [Disc(hole.centre, units.Nm(hole.diameter_nm // 2)) for hole in holes]

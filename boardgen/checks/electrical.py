@@ -4,12 +4,12 @@ from collections.abc import Iterable
 
 from boardgen import units
 from boardgen.checks.finding import report
+from boardgen.errors import Change
 from boardgen.model import verdicts
+from boardgen.model.bounds import below
 from boardgen.model.circuit import BranchKind
 from boardgen.model.design import Design
 from boardgen.model.findings import Finding, Severity
-from boardgen.model.limits import Limits
-from boardgen.model.operation import Change
 from boardgen.standards.photometry import lightness_steps
 
 _STEP_MM = 0.1
@@ -26,7 +26,7 @@ def span(names: tuple[str, ...]) -> str:
     return names[0] if len(names) == 1 else f"{names[0]}…{names[-1]}"
 
 
-def power_ballast(design: Design, limits: Limits) -> Iterable[Finding]:
+def power_ballast(design: Design) -> Iterable[Finding]:
     """A ballast gets hotter than it may.
 
     Why it matters
@@ -38,25 +38,60 @@ def power_ballast(design: Design, limits: Limits) -> Iterable[Finding]:
     How to mend it
         A larger size, a stated higher rating, less current, or more LEDs in series.
     """
+    limits = design.limits
     for kind in verdicts.hot_ballasts(design.parameters, design.circuit):
         ballast = kind.ballast
         over = ballast.worst_w > ballast.derated_w
         names = ballasts_of(design, kind)
         turn = "turns" if len(names) == 1 else "each turn"
+        worst, wanted = units.apart(ballast.worst_w, ballast.allowed_w(limits), "W")
         yield report(
-            message=f"{span(names)} {turn} {units.engineering(ballast.worst_w, 'W')} into heat at"
+            message=f"{span(names)} {turn} {worst} into heat at"
             f" {kind.high.supply_v:.4g} V behind {kind.leds} in series",
-            actual=units.engineering(ballast.worst_w, "W"),
-            limit=f"{units.engineering(ballast.derated_w, 'W')} at most,"
-            f" {units.engineering(ballast.allowed_w(limits), 'W')} wanted",
+            actual=worst,
+            limit=f"{units.engineering(ballast.derated_w, 'W')} at most, {wanted} wanted",
             subjects=names,
             path="resistor.rating",
             severity=Severity.ERROR if over else Severity.WARNING,
-            changes=design.operation.changes.get("power.ballast", ()),
         )
 
 
-def current_led(design: Design, limits: Limits) -> Iterable[Finding]:
+def ballast_low(design: Design) -> Iterable[Finding]:
+    """A ballast is smaller than the current asked for allows.
+
+    Why it matters
+        Each ohm too few lets more current through every LED of the branch.
+    How it is measured
+        The resistors of a branch together against what the supply leaves over its LEDs at the
+        current asked for; rounded to the nearest value of a series it may be a third smaller.
+    How to mend it
+        Report it with the file: boardgen chooses the value itself.
+    """
+    nearest = design.parameters.resistor.round == "nearest"
+    share = _NEAREST_SHARE if nearest else 1.0
+    for kind in design.circuit.kinds:
+        ballast = kind.ballast
+        whole = ballast.value_ohm * ballast.count
+        drawer = design.parameters.resistor.drawer
+        if not (nearest and drawer) and below(
+            whole, share * ballast.wanted_ohm, ballast.wanted_ohm * 1e-9
+        ):
+            yield report(
+                message=f"{span(ballasts_of(design, kind))}: {units.resistance(whole)} stand in the"
+                f" branch, {ballast.wanted_ohm:.4g} ohm are wanted",
+                actual=units.resistance(whole),
+                limit=f"at least {share * ballast.wanted_ohm:.4g} ohm",
+                subjects=ballasts_of(design, kind),
+                path="resistor.round",
+            )
+
+
+_NEAREST_SHARE = 0.67
+"""E3, the coarsest series, steps by 2.2: its nearest value lies less than a third too low.
+A drawer holds what it holds."""
+
+
+def current_led(design: Design) -> Iterable[Finding]:
     """An LED carries more current than it may.
 
     Why it matters
@@ -68,24 +103,22 @@ def current_led(design: Design, limits: Limits) -> Iterable[Finding]:
     How to mend it
         Less current, a steadier supply, or fewer LEDs in series (more headroom, less spread).
     """
+    limits = design.limits
     for kind in verdicts.driven_leds(design.parameters, design.circuit):
         corner, most = kind.led_corner
-        worst = corner.current_a
+        worst, wanted = units.apart(corner.current_a, limits.led_share * most, "A")
         yield report(
-            message=f"LEDs behind {span(ballasts_of(design, kind))} carry"
-            f" {units.engineering(worst, 'A')} at {corner.supply_v:.4g} V, their junctions at"
-            f" {corner.junction_degc:.0f} degC",
-            actual=units.engineering(worst, "A"),
-            limit=f"{units.engineering(most, 'A')} at most,"
-            f" {units.engineering(limits.led_share * most, 'A')} wanted",
+            message=f"LEDs behind {span(ballasts_of(design, kind))} carry {worst} at"
+            f" {corner.supply_v:.4g} V, their junctions at {corner.junction_degc:.0f} degC",
+            actual=worst,
+            limit=f"{units.engineering(most, 'A')} at most, {wanted} wanted",
             subjects=ballasts_of(design, kind),
             path="light.current",
             severity=Severity.ERROR if kind.led_load > 1 else Severity.WARNING,
-            changes=design.operation.changes.get("current.led", ()),
         )
 
 
-def current_connector(design: Design, limits: Limits) -> Iterable[Finding]:
+def current_connector(design: Design) -> Iterable[Finding]:
     """The connector carries more current than it may.
 
     Why it matters
@@ -95,6 +128,7 @@ def current_connector(design: Design, limits: Limits) -> Iterable[Finding]:
     How to mend it
         Another connector, or less current.
     """
+    limits = design.limits
     rating, worst = design.parameters.connector_part.rating_a, design.circuit.worst_a
     if verdicts.connector_full(design.parameters, design.circuit):
         yield report(
@@ -104,11 +138,10 @@ def current_connector(design: Design, limits: Limits) -> Iterable[Finding]:
             subjects=("J1",),
             path="connector.kind",
             severity=Severity.ERROR if worst > rating else Severity.WARNING,
-            changes=design.operation.changes.get("current.connector", ()),
         )
 
 
-def current_switch(design: Design, limits: Limits) -> Iterable[Finding]:
+def current_switch(design: Design) -> Iterable[Finding]:
     """The switch carries more current than it may.
 
     Why it matters
@@ -118,6 +151,7 @@ def current_switch(design: Design, limits: Limits) -> Iterable[Finding]:
     How to mend it
         Less current, or a switch in the supply's lead that is made for it.
     """
+    limits = design.limits
     part, worst = design.parameters.switch_part, design.circuit.worst_a
     if part and verdicts.switch_full(design.parameters, design.circuit):
         wanted = limits.connector_share * part.rating_a
@@ -128,11 +162,10 @@ def current_switch(design: Design, limits: Limits) -> Iterable[Finding]:
             subjects=("S1",),
             path="connector.switch",
             severity=Severity.ERROR if worst > part.rating_a else Severity.WARNING,
-            changes=design.operation.changes.get("current.switch", ()),
         )
 
 
-def current_guard(design: Design, limits: Limits) -> Iterable[Finding]:
+def current_guard(design: Design) -> Iterable[Finding]:
     """The guard against reversal carries more current than it may.
 
     Why it matters
@@ -142,6 +175,7 @@ def current_guard(design: Design, limits: Limits) -> Iterable[Finding]:
     How to mend it
         Less current.
     """
+    limits = design.limits
     part, worst = design.parameters.reverse_part, design.circuit.worst_a
     if part and verdicts.guard_full(design.parameters, design.circuit):
         wanted = limits.connector_share * part.rating_a
@@ -152,37 +186,161 @@ def current_guard(design: Design, limits: Limits) -> Iterable[Finding]:
             subjects=(part.name,),
             path="protection.reverse",
             severity=Severity.ERROR if worst > part.rating_a else Severity.WARNING,
-            changes=design.operation.changes.get("current.guard", ()),
         )
 
 
-def headroom_branch(design: Design, limits: Limits) -> Iterable[Finding]:
-    """A branch has little voltage left for its ballast at the lowest supply.
+def heat_board(design: Design) -> Iterable[Finding]:
+    """The board as a whole gets too warm.
 
     Why it matters
-        With little headroom the light swings with every tenth of a volt; with none it goes out.
+        Each part may be within its bounds by itself and yet cook its neighbours: LEDs age, joints
+        tire, fingers burn.
+    How it is measured
+        All heat at the highest corner, light counted as heat, on a board in still air that gives
+        off 10 W/(m² K) on both faces and spreads heat in its copper; over the greatest temperature
+        is an error, over the house's wish a warning. An estimate: an enclosure, a wall behind the
+        board or sun make it warmer, moving air cooler.
+    How to mend it
+        Less current, more room between the LEDs, or a wider board.
+    """
+    limits = design.limits
+    warmth = design.circuit.warmth
+    if verdicts.hot_board(design.parameters, design.circuit):
+        over = warmth.board_degc > limits.board_most_degc
+        yield report(
+            message=f"{units.engineering(warmth.heat_w, 'W')} on this board make it about"
+            f" {warmth.board_degc:.0f} degC warm in air of {warmth.air_degc:g} degC",
+            actual=f"{warmth.board_degc:.0f} degC",
+            limit=f"{limits.board_most_degc:g} degC at most, {limits.board_warm_degc:g} degC"
+            " wanted",
+            subjects=("board",),
+            path="light.current",
+            severity=Severity.ERROR if over else Severity.WARNING,
+        )
+
+
+def headroom_branch(design: Design) -> Iterable[Finding]:
+    """The lowest supply leaves a branch little voltage for its ballast, or none.
+
+    Why it matters
+        With little left the light swings with every tenth of a volt; with none it goes out.
     How it is measured
         Lowest voltage at the rail less the greatest forward voltages of the branch in the cold, at
-        the current asked for.
+        the current asked for. Nothing left is an error on a supply that holds its voltage, and on
+        cells when the light goes out with more than half of the charge unused; else a warning.
     How to mend it
-        Fewer LEDs in series, a higher supply, or LEDs with a lower forward voltage.
+        Fewer LEDs in series, LEDs with a lower forward voltage, or more cells.
     """
+    limits = design.limits
     for kind in verdicts.short_headroom(design.parameters, design.circuit):
-        dark = "; it may stay dark there" if kind.headroom_low_v <= 0 else ""
         yield report(
-            message=f"branches of {kind.leds} have {kind.headroom_low_v:.2f} V headroom at"
-            f" {kind.low.supply_v:.4g} V{dark}; their current runs from"
-            f" {units.engineering(kind.low.current_a, 'A')} to"
-            f" {units.engineering(kind.high.current_a, 'A')}",
+            message=_headroom_words(design, kind),
             actual=f"{kind.headroom_low_v:.2f} V",
             limit=f"at least {limits.headroom_v:g} V",
             subjects=ballasts_of(design, kind),
             path="light.in_series" if kind.leds > 1 else "supply",
-            changes=design.operation.changes.get("headroom.branch", ()),
+            severity=Severity.ERROR if _goes_dark(design, kind) else None,
         )
 
 
-def rail_drop(design: Design, limits: Limits) -> Iterable[Finding]:
+_MOST_LEFT = 0.5
+"""A light that leaves more of the charge unused does not suit its cells: own choice."""
+
+
+def _goes_dark(design: Design, kind: BranchKind) -> bool:
+    """Tell whether a branch is of no use on the lowest supply."""
+    if kind.headroom_low_v > 0:
+        return False
+    life = design.operation.run_time
+    if life is None:
+        return not design.circuit.supply.kind.stored
+    return life.left > _MOST_LEFT
+
+
+def _headroom_words(design: Design, kind: BranchKind) -> str:
+    names, supply = span(ballasts_of(design, kind)), design.circuit.supply
+    life = design.operation.run_time
+    if kind.headroom_low_v > 0:
+        low, high = (units.engineering(corner.current_a, "A") for corner in (kind.low, kind.high))
+        return (
+            f"the lowest supply leaves {kind.headroom_low_v:.2f} V for the ballast {names}: the"
+            f" light swings with the supply, from {low} to {high} in each branch"
+        )
+    needed = supply.low_v - kind.headroom_low_v
+    if life is None:
+        return (
+            f"at {supply.low_v:g} V, the lowest supply, the LEDs behind {names} go dark; the"
+            " current"
+            f" asked for needs up to {needed:.3g} V"
+        )
+    unused = (
+        f"by then {life.left:.0%} of the charge is still unused"
+        if life.left > _LITTLE_LEFT
+        else "by then the charge is nearly used up"
+    )
+    return f"with flat cells ({supply.low_v:g} V) the LEDs behind {names} go dark; {unused}"
+
+
+_LITTLE_LEFT = 0.05
+
+
+def light_faint(design: Design) -> Iterable[Finding]:
+    """The current asked for is far below what is usual for the light's use.
+
+    Why it matters
+        A slip of a unit, 0.02 mA for 0.02 A, builds a board that nobody sees shine.
+    How it is measured
+        ``light.current`` against a tenth of the current that ``light.use`` would set.
+    How to mend it
+        The current that is named; or a word to the reader: a use that suits it.
+    """
+    parameters = design.parameters
+    asked, usual = parameters.light.current_a, parameters.usual_a
+    if asked is None or asked >= usual * _FAINT_SHARE:
+        return
+    meant = asked * _MILLI if asked * _MILLI <= parameters.led.data.max_current_a else usual
+    use = f"for {parameters.light.use}" if parameters.light.use else "where no use is named"
+    little, tenth = units.apart(asked, usual * _FAINT_SHARE, "A")
+    yield report(
+        message=f"{little} is very little; {units.engineering(usual, 'A')} is usual {use}:"
+        f" did you mean {units.engineering(meant, 'A')}?",
+        actual=little,
+        limit=f"{tenth}, a tenth of the usual",
+        subjects=("light",),
+        path="light.current",
+    )
+
+
+_FAINT_SHARE, _MILLI = 0.1, 1_000.0
+
+
+def light_dim(design: Design) -> Iterable[Finding]:
+    """The board gives less light than its use asks for.
+
+    Why it matters
+        A work light that shows nothing was paid for in vain.
+    How it is measured
+        Illuminance under the middle at the use's distance, all LEDs at nominal, by the cosine-power
+        law: an estimate. What each use asks for is our own choice and stands in the catalogue.
+    How to mend it
+        More LEDs, more current, or a use that says what the light is.
+    """
+    least, light = design.parameters.use_least, design.operation.illumination
+    if least is None or light is None or light.use_lx is None or light.use_lx >= least.lx:
+        return
+    yield report(
+        message=f"for {design.parameters.light.use} {least.lx:g} lx are wanted at"
+        f" {least.at_mm:g} mm below the middle; this board gives {units.figures(light.use_lx)}"
+        " lx there"
+        f" ({units.figures(light.flux_lm)} lm in all)",
+        actual=f"{units.figures(light.use_lx)} lx at {least.at_mm:g} mm",
+        limit=f"at least {least.lx:g} lx",
+        subjects=("light",),
+        path="light.use",
+    )
+
+
+def rail_drop(design: Design) -> Iterable[Finding]:
     """The last branch gets noticeably less current than the first.
 
     Why it matters
@@ -194,6 +352,7 @@ def rail_drop(design: Design, limits: Limits) -> Iterable[Finding]:
         A wider rail on a wider board, thicker copper, less current, or another way to feed, each
         with what it would give.
     """
+    limits = design.limits
     rails = design.operation.rails
     if rails.spread > limits.rail_share:
         ways = "; ".join(
@@ -202,7 +361,7 @@ def rail_drop(design: Design, limits: Limits) -> Iterable[Finding]:
         )
         yield report(
             message=f"{units.engineering(rails.drop_v, 'V')} are lost along the rail and"
-            f" {units.engineering(rails.return_drop_v, 'V')} along the return ({ways})",
+            f" {units.engineering(rails.return_drop_v, 'V')} or more along the return ({ways})",
             actual=f"{rails.spread:.1%} less current",
             limit=f"{100 * limits.rail_share:g}% at most",
             subjects=("V+",),
@@ -210,7 +369,7 @@ def rail_drop(design: Design, limits: Limits) -> Iterable[Finding]:
         )
 
 
-def light_unlike(design: Design, limits: Limits) -> Iterable[Finding]:
+def light_unlike(design: Design) -> Iterable[Finding]:
     """Shorter branches shine brighter or dimmer than the others.
 
     Why it matters
@@ -220,6 +379,7 @@ def light_unlike(design: Design, limits: Limits) -> Iterable[Finding]:
     How to mend it
         A count that the number in series divides, or a finer series of resistors.
     """
+    limits = design.limits
     if verdicts.unlike_kinds(design.parameters, design.circuit):
         amps = [kind.nominal.current_a for kind in design.circuit.kinds]
         unlike = 1.0 - min(amps) / max(amps)
@@ -236,7 +396,7 @@ def light_unlike(design: Design, limits: Limits) -> Iterable[Finding]:
         )
 
 
-def light_uneven(design: Design, limits: Limits) -> Iterable[Finding]:  # noqa: ARG001
+def light_uneven(design: Design) -> Iterable[Finding]:
     """The light on the diffuser is less even than asked for.
 
     Why it matters

@@ -1,8 +1,8 @@
 """How rules word what they find; the table adds code and severity."""
 
+from boardgen.errors import Change
 from boardgen.geometry.measuring import centre
 from boardgen.model.findings import Finding, Severity
-from boardgen.model.operation import Change
 from boardgen.model.shapes import Shape
 from boardgen.units import NM_PER_MM
 

@@ -5,13 +5,13 @@ from collections.abc import Iterable, Iterator, Sequence
 from boardgen import units
 from boardgen.checks.areas import metal_of, pour_gaps, pour_net
 from boardgen.checks.finding import report
+from boardgen.geometry.contents import margin_nm
 from boardgen.geometry.measuring import near_line, near_pairs
 from boardgen.model.artwork import Hole, HoleKind, Layer
 from boardgen.model.bounds import below
 from boardgen.model.design import Design
 from boardgen.model.findings import Finding
-from boardgen.model.limits import Limits
-from boardgen.model.shapes import Disc
+from boardgen.model.shapes import Box, Disc
 from boardgen.units import Nm, mm, snap
 
 
@@ -29,7 +29,7 @@ def _place(hole: Hole) -> tuple[float, float]:
     return (mm(hole.centre[0]), mm(hole.centre[1]))
 
 
-def hole_size(design: Design, limits: Limits) -> Iterable[Finding]:
+def hole_size(design: Design) -> Iterable[Finding]:
     """A hole is smaller than the house drills.
 
     Why it matters
@@ -39,6 +39,7 @@ def hole_size(design: Design, limits: Limits) -> Iterable[Finding]:
     How to mend it
         Another part, or a finer house.
     """
+    limits = design.limits
     for hole in design.artwork.holes:
         if hole.diameter_nm < snap(limits.hole_mm):
             yield report(
@@ -50,7 +51,7 @@ def hole_size(design: Design, limits: Limits) -> Iterable[Finding]:
             )
 
 
-def ring_plated(design: Design, limits: Limits) -> Iterable[Finding]:
+def ring_plated(design: Design) -> Iterable[Finding]:
     """The ring of copper around a plated hole is too narrow.
 
     Why it matters
@@ -60,11 +61,12 @@ def ring_plated(design: Design, limits: Limits) -> Iterable[Finding]:
     How to mend it
         A larger land, or a smaller lead.
     """
+    limits = design.limits
     holes = [hole for hole in design.artwork.holes if hole.plated]
     yield from _rings(design, holes, limits.ring_mm)
 
 
-def ring_unplated(design: Design, limits: Limits) -> Iterable[Finding]:
+def ring_unplated(design: Design) -> Iterable[Finding]:
     """The ring around a hole that is soldered without plating is too narrow.
 
     Why it matters
@@ -74,6 +76,7 @@ def ring_unplated(design: Design, limits: Limits) -> Iterable[Finding]:
     How to mend it
         A larger land, or a smaller lead.
     """
+    limits = design.limits
     holes = [
         hole for hole in design.artwork.holes if not hole.plated and hole.kind is HoleKind.COMPONENT
     ]
@@ -100,14 +103,15 @@ _ROUNDING_NM = 1
 def rings_nm(holes: Sequence[Hole], layer: Layer) -> list[float]:
     """Measure each hole's ring in the worst direction; below nothing where there is no land."""
     middles = [Disc(hole.centre, Nm(0)) for hole in holes]
-    lands = [item.shape for item in layer.items if item.dark and isinstance(item.shape, Disc)]
+    lands = [item.shape for item in layer.items if item.dark and isinstance(item.shape, Disc | Box)]
     rings = [-hole.diameter_nm / 2 for hole in holes]
-    for one, _, gap in near_pairs(middles, lands, 1):
-        rings[one] = max(rings[one], -gap - holes[one].diameter_nm / 2)
+    for one, land, _ in near_pairs(middles, lands, 1):
+        hole = Disc(holes[one].centre, Nm(holes[one].diameter_nm // 2))
+        rings[one] = max(rings[one], margin_nm(hole, lands[land]))
     return rings
 
 
-def hole_spacing(design: Design, limits: Limits) -> Iterable[Finding]:
+def hole_spacing(design: Design) -> Iterable[Finding]:
     """Two holes are too close to one another.
 
     Why it matters
@@ -117,6 +121,7 @@ def hole_spacing(design: Design, limits: Limits) -> Iterable[Finding]:
     How to mend it
         Move what they belong to apart.
     """
+    limits = design.limits
     discs = [_disc(hole) for hole in design.artwork.holes]
     for one, other, gap in near_pairs(discs, discs, snap(limits.hole_hole_mm)):
         first, second = design.artwork.holes[one], design.artwork.holes[other]
@@ -129,7 +134,7 @@ def hole_spacing(design: Design, limits: Limits) -> Iterable[Finding]:
         )
 
 
-def edge_hole(design: Design, limits: Limits) -> Iterable[Finding]:
+def edge_hole(design: Design) -> Iterable[Finding]:
     """A hole is too near to the board's edge.
 
     Why it matters
@@ -139,6 +144,7 @@ def edge_hole(design: Design, limits: Limits) -> Iterable[Finding]:
     How to mend it
         A larger outline.
     """
+    limits = design.limits
     profile = design.artwork.profile
     holes = design.artwork.holes
     limit = snap(limits.hole_edge_mm)
@@ -153,7 +159,7 @@ def edge_hole(design: Design, limits: Limits) -> Iterable[Finding]:
         )
 
 
-def hole_overlap(design: Design, limits: Limits) -> Iterable[Finding]:  # noqa: ARG001 - rule's form
+def hole_overlap(design: Design) -> Iterable[Finding]:
     """Two holes overlap, or one is drilled twice.
 
     Why it matters
@@ -175,7 +181,7 @@ def hole_overlap(design: Design, limits: Limits) -> Iterable[Finding]:  # noqa: 
         )
 
 
-def hole_large(design: Design, limits: Limits) -> Iterable[Finding]:
+def hole_large(design: Design) -> Iterable[Finding]:
     """A hole is larger than drills are.
 
     Why it matters
@@ -185,6 +191,7 @@ def hole_large(design: Design, limits: Limits) -> Iterable[Finding]:
     How to mend it
         A smaller screw or another part.
     """
+    limits = design.limits
     for hole in design.artwork.holes:
         if hole.diameter_nm > snap(limits.hole_most_mm):
             yield report(
@@ -196,7 +203,7 @@ def hole_large(design: Design, limits: Limits) -> Iterable[Finding]:
             )
 
 
-def hole_aspect(design: Design, limits: Limits) -> Iterable[Finding]:
+def hole_aspect(design: Design) -> Iterable[Finding]:
     """A plated hole is too narrow for the board's thickness.
 
     Why it matters
@@ -206,6 +213,7 @@ def hole_aspect(design: Design, limits: Limits) -> Iterable[Finding]:
     How to mend it
         A thinner board, or a house that plates deeper holes.
     """
+    limits = design.limits
     thickness_mm = design.parameters.order.thickness_mm
     for hole in design.artwork.holes:
         if hole.plated and snap(thickness_mm) > limits.hole_aspect * hole.diameter_nm:
@@ -220,7 +228,7 @@ def hole_aspect(design: Design, limits: Limits) -> Iterable[Finding]:
             )
 
 
-def hole_foreign(design: Design, limits: Limits) -> Iterable[Finding]:
+def hole_foreign(design: Design) -> Iterable[Finding]:
     """A plated hole comes too near to copper of another net.
 
     Why it matters
@@ -230,6 +238,7 @@ def hole_foreign(design: Design, limits: Limits) -> Iterable[Finding]:
     How to mend it
         Give the part more room.
     """
+    limits = design.limits
     limit = snap(limits.hole_copper_mm)
     holes = [hole for hole in design.artwork.holes if hole.plated]
     discs = [_disc(hole) for hole in holes]

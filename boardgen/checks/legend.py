@@ -10,12 +10,11 @@ from boardgen.model.artwork import LayerKind, Purpose
 from boardgen.model.board import PartKind, Side, TextRole
 from boardgen.model.design import Design
 from boardgen.model.findings import Finding, Severity
-from boardgen.model.limits import Limits
 from boardgen.model.shapes import Disc, Shape
 from boardgen.units import Nm, mm, snap
 
 
-def legend_land(design: Design, limits: Limits) -> Iterable[Finding]:
+def legend_land(design: Design) -> Iterable[Finding]:
     """The legend comes too near to an opening or a hole.
 
     Why it matters
@@ -25,6 +24,7 @@ def legend_land(design: Design, limits: Limits) -> Iterable[Finding]:
     How to mend it
         Give the part more room.
     """
+    limits = design.limits
     limit = snap(limits.legend_land_mm)
     holes: list[Shape] = [Disc(h.centre, Nm(h.diameter_nm // 2)) for h in design.artwork.holes]
     for side in Side:
@@ -44,7 +44,7 @@ def legend_land(design: Design, limits: Limits) -> Iterable[Finding]:
             )
 
 
-def legend_fine(design: Design, limits: Limits) -> Iterable[Finding]:
+def legend_fine(design: Design) -> Iterable[Finding]:
     """Letters are too small or lines too thin to be printed.
 
     Why it matters
@@ -54,6 +54,7 @@ def legend_fine(design: Design, limits: Limits) -> Iterable[Finding]:
     How to mend it
         This is a fault of the layout: please report the parameter file.
     """
+    limits = design.limits
     for text in design.board.texts:
         if text.height_mm < limits.legend_height_mm:
             yield report(
@@ -76,7 +77,7 @@ def legend_fine(design: Design, limits: Limits) -> Iterable[Finding]:
                 )
 
 
-def legend_names(design: Design, limits: Limits) -> Iterable[Finding]:  # noqa: ARG001
+def legend_names(design: Design) -> Iterable[Finding]:
     """A kind of letter found no room and was left out for the whole kind.
 
     Why it matters
@@ -109,7 +110,7 @@ def legend_names(design: Design, limits: Limits) -> Iterable[Finding]:  # noqa: 
             yield report(message=f"the {words} found no room", subjects=(words,), path="form.pitch")
 
 
-def legend_trimmed(design: Design, limits: Limits) -> Iterable[Finding]:  # noqa: ARG001
+def legend_trimmed(design: Design) -> Iterable[Finding]:
     """Part of the legend had to be cut off.
 
     Why it matters
@@ -130,7 +131,7 @@ def legend_trimmed(design: Design, limits: Limits) -> Iterable[Finding]:  # noqa
         )
 
 
-def legend_edge(design: Design, limits: Limits) -> Iterable[Finding]:
+def legend_edge(design: Design) -> Iterable[Finding]:
     """The legend comes too near to the board's edge.
 
     Why it matters
@@ -140,6 +141,7 @@ def legend_edge(design: Design, limits: Limits) -> Iterable[Finding]:
     How to mend it
         A larger outline, or parts further from the edge.
     """
+    limits = design.limits
     limit = snap(limits.legend_edge_mm)
     for side in Side:
         items = design.artwork.items(LayerKind.LEGEND, side)
@@ -157,7 +159,7 @@ def legend_edge(design: Design, limits: Limits) -> Iterable[Finding]:
             )
 
 
-def legend_identity(design: Design, limits: Limits) -> Iterable[Finding]:  # noqa: ARG001
+def legend_identity(design: Design) -> Iterable[Finding]:
     """The board does not say what it is, or what it is fed with.
 
     Why it matters
@@ -182,6 +184,8 @@ def legend_identity(design: Design, limits: Limits) -> Iterable[Finding]:  # noq
                 limit=" ".join(sequence),
                 subjects=(what,),
                 path="board.title",
+                # What a board is fed with is no matter of looks.
+                severity=Severity.ERROR if what == "the supply's range" else None,
             )
     volts = [place for place, word in enumerate(words) if word == "DC,"]
     if not any(words[place + 2 : place + 3] in (["A"], ["mA"]) for place in volts):
@@ -197,7 +201,7 @@ def _holds(words: list[str], sequence: list[str]) -> bool:
     return any(words[start : start + length] == sequence for start in range(len(words)))
 
 
-def side_unread(design: Design, limits: Limits) -> Iterable[Finding]:  # noqa: ARG001
+def side_unread(design: Design) -> Iterable[Finding]:
     """Nothing in the copper tells which side it is.
 
     Why it matters

@@ -20,12 +20,11 @@ from boardgen.model.bounds import above, below, outside
 from boardgen.model.design import Design
 from boardgen.model.findings import Finding
 from boardgen.model.land_pattern import Extent, Land
-from boardgen.model.limits import Limits
 from boardgen.model.shapes import Box, Contour, Disc, Point, Stroke
 from boardgen.units import Nm, mm, snap
 
 
-def looks_polarity(design: Design, limits: Limits) -> Iterable[Finding]:
+def looks_polarity(design: Design) -> Iterable[Finding]:
     """Cathode bars are thin, or some LEDs have what others lack.
 
     Why it matters
@@ -36,6 +35,7 @@ def looks_polarity(design: Design, limits: Limits) -> Iterable[Finding]:
     How to mend it
         A larger pitch or width.
     """
+    limits = design.limits
     board, leds = design.board, leds_of(design)
     for mark in board.marks:
         least = limits.aims.mark_stroke_mm
@@ -73,7 +73,7 @@ def looks_polarity(design: Design, limits: Limits) -> Iterable[Finding]:
 _ARROW = "current →"
 
 
-def looks_letters(design: Design, limits: Limits) -> Iterable[Finding]:  # noqa: ARG001 - rule's form
+def looks_letters(design: Design) -> Iterable[Finding]:
     """Letters are of too many sizes, too bold or too faint, or read from odd sides.
 
     Why it matters
@@ -125,7 +125,7 @@ def _gap_mm(first: Extent, second: Extent) -> float:
     return math.hypot(across, along)
 
 
-def looks_references(design: Design, limits: Limits) -> Iterable[Finding]:  # noqa: ARG001
+def looks_references(design: Design) -> Iterable[Finding]:
     """A reference stands elsewhere than those of its kind, or nearer to another part.
 
     Why it matters
@@ -202,7 +202,7 @@ _ROUNDING_NM = 2
 """What the grid leaves of a distance."""
 
 
-def looks_signs(design: Design, limits: Limits) -> Iterable[Finding]:  # noqa: ARG001
+def looks_signs(design: Design) -> Iterable[Finding]:
     """A + or - is small, far from its land, or under the block.
 
     Why it matters
@@ -255,7 +255,7 @@ def _land_box(part: Part, land: Land) -> Extent:
                   bottom_mm=y - height / 2, top_mm=y + height / 2)  # fmt: skip
 
 
-def looks_back(design: Design, limits: Limits) -> Iterable[Finding]:  # noqa: ARG001
+def looks_back(design: Design) -> Iterable[Finding]:
     """The back is no page: a line lacks, lies askew, or the name box is small.
 
     Why it matters
@@ -304,7 +304,7 @@ def looks_back(design: Design, limits: Limits) -> Iterable[Finding]:  # noqa: AR
             )
 
 
-def looks_tracks(design: Design, limits: Limits) -> Iterable[Finding]:  # noqa: ARG001
+def looks_tracks(design: Design) -> Iterable[Finding]:
     """Tracks run at odd angles, bend sharply or often, or are of too many widths.
 
     Why it matters
@@ -375,7 +375,7 @@ def _odd_branches(design: Design) -> Iterator[Finding]:
             )
 
 
-def looks_drops(design: Design, limits: Limits) -> Iterable[Finding]:  # noqa: ARG001
+def looks_drops(design: Design) -> Iterable[Finding]:
     """A narrow track meets a large round land without widening.
 
     Why it matters
@@ -447,7 +447,7 @@ def _straight(start: Point, first: Point, far: Point) -> bool:
     return not above(across, 0, _ROUNDING_NM) and above(along, length, _ROUNDING_NM)
 
 
-def looks_pour(design: Design, limits: Limits) -> Iterable[Finding]:  # noqa: ARG001
+def looks_pour(design: Design) -> Iterable[Finding]:
     """A pour does not follow the outline, or the copper is thin or unlike on the two sides.
 
     Why it matters
@@ -490,7 +490,7 @@ def looks_pour(design: Design, limits: Limits) -> Iterable[Finding]:  # noqa: AR
         )
 
 
-def looks_finger(design: Design, limits: Limits) -> Iterable[Finding]:  # noqa: ARG001
+def looks_finger(design: Design) -> Iterable[Finding]:
     """A finger of the pour is long and thin.
 
     Why it matters
@@ -514,7 +514,7 @@ def looks_finger(design: Design, limits: Limits) -> Iterable[Finding]:  # noqa: 
                 )
 
 
-def looks_tone(design: Design, limits: Limits) -> Iterable[Finding]:  # noqa: ARG001
+def looks_tone(design: Design) -> Iterable[Finding]:
     """A word lies half on copper and half off it.
 
     Why it matters

@@ -16,7 +16,6 @@ from boardgen.model.bounds import above, below, outside
 from boardgen.model.design import Design
 from boardgen.model.findings import Finding
 from boardgen.model.land_pattern import Entry
-from boardgen.model.limits import Limits
 from boardgen.model.shapes import Disc
 from boardgen.units import mm, snap
 
@@ -34,7 +33,7 @@ def rows_of(parts: Iterable[Part]) -> list[list[Part]]:
     return [rows[level] for level in sorted(rows, reverse=True)]
 
 
-def looks_grid(design: Design, limits: Limits) -> Iterable[Finding]:
+def looks_grid(design: Design) -> Iterable[Finding]:
     """Parts lie off the grid, or LEDs at unequal distances.
 
     Why it matters
@@ -47,6 +46,7 @@ def looks_grid(design: Design, limits: Limits) -> Iterable[Finding]:
     How to mend it
         Give measures that the grid divides.
     """
+    limits = design.limits
     form, aims = design.parameters.form, limits.aims
     pitch, across = form.pitch_mm, aims.grid_mm
     free = form.row_pitch_mm is not None and _off(form.row_pitch_mm, across)
@@ -92,7 +92,7 @@ def _off(value: float, grid: float) -> float:
     return off if above(off, looks.GRID_NOISE_MM) else 0.0
 
 
-def looks_line(design: Design, limits: Limits) -> Iterable[Finding]:  # noqa: ARG001 - rule's form
+def looks_line(design: Design) -> Iterable[Finding]:
     """A part leaves its line, or a ballast its place beside its branch.
 
     Why it matters
@@ -142,7 +142,7 @@ def _branch_heads(design: Design) -> Iterator[tuple[Part, Part]]:
         yield named[branch.ballasts[0]], own[0]
 
 
-def looks_middle(design: Design, limits: Limits) -> Iterable[Finding]:  # noqa: ARG001
+def looks_middle(design: Design) -> Iterable[Finding]:
     """The light does not lie in the middle of the board.
 
     Why it matters
@@ -181,7 +181,7 @@ def _excused(design: Design, first: float, last: float) -> bool:
     return not above(abs((first - min(holes)) - (max(holes) - last)), looks.PITCH_NOISE_MM)
 
 
-def looks_holes(design: Design, limits: Limits) -> Iterable[Finding]:  # noqa: ARG001
+def looks_holes(design: Design) -> Iterable[Finding]:
     """A screw has no counterpart, or is of another size.
 
     Why it matters
@@ -232,7 +232,7 @@ def _near(at: tuple[float, float], places: list[tuple[float, float]]) -> bool:
     return any(not above(math.dist(at, other), looks.PITCH_NOISE_MM) for other in places)
 
 
-def looks_corners(design: Design, limits: Limits) -> Iterable[Finding]:  # noqa: ARG001
+def looks_corners(design: Design) -> Iterable[Finding]:
     """A corner of the board is sharp, or unlike the others, or a side is very short.
 
     Why it matters
@@ -277,7 +277,7 @@ _ROUNDING_NM = 2
 """What the grid leaves of a radius."""
 
 
-def looks_facing(design: Design, limits: Limits) -> Iterable[Finding]:  # noqa: ARG001
+def looks_facing(design: Design) -> Iterable[Finding]:
     """An LED faces another way than its row.
 
     Why it matters
@@ -301,7 +301,7 @@ def looks_facing(design: Design, limits: Limits) -> Iterable[Finding]:  # noqa: 
                 )
 
 
-def looks_entry(design: Design, limits: Limits) -> Iterable[Finding]:  # noqa: ARG001
+def looks_entry(design: Design) -> Iterable[Finding]:
     """A connector does not stand square to the edge, flush with it.
 
     Why it matters
@@ -341,7 +341,7 @@ def looks_entry(design: Design, limits: Limits) -> Iterable[Finding]:  # noqa: A
 _BARE = (Purpose.SURFACE_LAND, Purpose.THROUGH_LAND, Purpose.VIA_LAND)
 
 
-def looks_hand(design: Design, limits: Limits) -> Iterable[Finding]:  # noqa: ARG001
+def looks_hand(design: Design) -> Iterable[Finding]:
     """Bare copper lies where fingers hold the board.
 
     Why it matters
@@ -371,7 +371,7 @@ def looks_hand(design: Design, limits: Limits) -> Iterable[Finding]:  # noqa: AR
             )
 
 
-def looks_lit(design: Design, limits: Limits) -> Iterable[Finding]:  # noqa: ARG001
+def looks_lit(design: Design) -> Iterable[Finding]:
     """Something beside an LED takes up or tints its light.
 
     Why it matters

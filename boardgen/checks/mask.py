@@ -16,7 +16,6 @@ from boardgen.model.board import PartKind, Side
 from boardgen.model.bounds import below
 from boardgen.model.design import Design
 from boardgen.model.findings import Finding
-from boardgen.model.limits import Limits
 from boardgen.model.shapes import Shape
 from boardgen.units import NM_PER_MM, snap
 
@@ -45,7 +44,7 @@ def _name(item: Item) -> str:
     return f"{item.owner.reference}.{item.owner.pin}" if item.owner else item.net or "a land"
 
 
-def mask_land(design: Design, limits: Limits) -> Iterable[Finding]:
+def mask_land(design: Design) -> Iterable[Finding]:
     """A land has no opening in the mask, or one that is too small.
 
     Why it matters
@@ -55,6 +54,7 @@ def mask_land(design: Design, limits: Limits) -> Iterable[Finding]:
     How to mend it
         This is a fault of the drawing: please report the parameter file.
     """
+    limits = design.limits
     wanted = snap(limits.mask_expansion_mm)
     for layer, openings in _masked(design):
         own: dict[object, Item] = {item.owner: item for item in openings if item.owner}
@@ -92,7 +92,7 @@ def _joined(openings: Sequence[Item], lands: Sequence[Item]) -> list[tuple[Item,
     return [(item, nets[groups.find(place)]) for place, item in enumerate(openings)]
 
 
-def mask_stray(design: Design, limits: Limits) -> Iterable[Finding]:  # noqa: ARG001 - rule's form
+def mask_stray(design: Design) -> Iterable[Finding]:
     """The mask is open where there is no land.
 
     Why it matters
@@ -112,7 +112,7 @@ def mask_stray(design: Design, limits: Limits) -> Iterable[Finding]:  # noqa: AR
                 )
 
 
-def mask_neighbour(design: Design, limits: Limits) -> Iterable[Finding]:  # noqa: ARG001
+def mask_neighbour(design: Design) -> Iterable[Finding]:
     """An opening lays copper of another net bare.
 
     Why it matters
@@ -156,7 +156,7 @@ def mask_neighbour(design: Design, limits: Limits) -> Iterable[Finding]:  # noqa
                 )
 
 
-def mask_web(design: Design, limits: Limits) -> Iterable[Finding]:
+def mask_web(design: Design) -> Iterable[Finding]:
     """A web of mask between two openings is too thin to stay.
 
     Why it matters
@@ -166,6 +166,7 @@ def mask_web(design: Design, limits: Limits) -> Iterable[Finding]:
     How to mend it
         This is a fault of the drawing: please report the parameter file.
     """
+    limits = design.limits
     limit_mm = limits.mask_web_mm(design.parameters.order.mask)
     for layer, openings in _masked(design):
         for one, other, gap in webs([item.shape for item in openings], snap(limit_mm)):
@@ -185,7 +186,7 @@ def _side(layer: Layer) -> str:
     return layer.side.value if layer.side else ""
 
 
-def paste_land(design: Design, limits: Limits) -> Iterable[Finding]:  # noqa: ARG001
+def paste_land(design: Design) -> Iterable[Finding]:
     """Paste is missing on a land, or reaches beyond it.
 
     Why it matters
@@ -230,7 +231,7 @@ def paste_land(design: Design, limits: Limits) -> Iterable[Finding]:  # noqa: AR
             )
 
 
-def paste_fine(design: Design, limits: Limits) -> Iterable[Finding]:
+def paste_fine(design: Design) -> Iterable[Finding]:
     """An opening of the stencil is too small for paste to come out of it.
 
     Why it matters
@@ -240,6 +241,7 @@ def paste_fine(design: Design, limits: Limits) -> Iterable[Finding]:
     How to mend it
         A larger part, or a thinner stencil (``limits.stencil``).
     """
+    limits = design.limits
     for item in design.artwork.items(LayerKind.PASTE, Side.TOP):
         area, aspect = _ratios(item.shape, limits.stencil_mm)
         for what, actual, least in (

@@ -13,7 +13,6 @@ from boardgen.geometry.tracing import Groups, touching
 from boardgen.model.artwork import Item, Layer, Purpose
 from boardgen.model.design import Design
 from boardgen.model.findings import Finding
-from boardgen.model.limits import Limits
 from boardgen.model.shapes import Disc, Shape, Stroke
 from boardgen.units import snap
 
@@ -44,7 +43,7 @@ def _conducting(design: Design) -> tuple[list[str], Groups]:
     return [net for net, _ in areas], groups
 
 
-def net_whole(design: Design, limits: Limits) -> Iterable[Finding]:  # noqa: ARG001
+def net_whole(design: Design) -> Iterable[Finding]:
     """A net falls apart, or two nets are joined.
 
     Why it matters
@@ -94,7 +93,7 @@ def _cut(layer: Layer) -> Iterator[Finding]:
             )
 
 
-def track_loose_end(design: Design, limits: Limits) -> Iterable[Finding]:  # noqa: ARG001
+def track_loose_end(design: Design) -> Iterable[Finding]:
     """A track ends in nothing.
 
     Why it matters
@@ -136,7 +135,7 @@ def track_loose_end(design: Design, limits: Limits) -> Iterable[Finding]:  # noq
             )
 
 
-def pour_island(design: Design, limits: Limits) -> Iterable[Finding]:  # noqa: ARG001
+def pour_island(design: Design) -> Iterable[Finding]:
     """A piece of a pour hangs on nothing.
 
     Why it matters
@@ -166,7 +165,7 @@ def pour_island(design: Design, limits: Limits) -> Iterable[Finding]:  # noqa: A
                 )
 
 
-def pour_thin(design: Design, limits: Limits) -> Iterable[Finding]:
+def pour_thin(design: Design) -> Iterable[Finding]:
     """A pour is thinner than the house holds.
 
     Why it matters
@@ -177,6 +176,7 @@ def pour_thin(design: Design, limits: Limits) -> Iterable[Finding]:
     How to mend it
         This is a fault of the drawing: please report the parameter file.
     """
+    limits = design.limits
     for layer in design.artwork.coppers():
         for (x, y), wide in thin_of(layer, snap(limits.pour_width_mm)):
             yield report(

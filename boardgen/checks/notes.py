@@ -3,39 +3,109 @@
 from collections.abc import Iterable
 
 from boardgen import units
+from boardgen.checks.electrical import span
 from boardgen.checks.finding import report
+from boardgen.model.circuit import Branch
 from boardgen.model.design import Design
 from boardgen.model.findings import Finding
-from boardgen.model.limits import Limits
+from boardgen.model.operation import Band
 from boardgen.model.stock import own_text
 
 
-def built_differs(design: Design, limits: Limits) -> Iterable[Finding]:  # noqa: ARG001
-    """What was measured on the first article is not what the circuit gives.
+def built_differs(design: Design) -> Iterable[Finding]:
+    """The first board does not show what its circuit gives.
 
     Why it matters
-        A wrong resistor, a turned LED or another bin shows here before the lot is built.
+        A wrong resistor, a turned LED or another kind of LED shows here before the lot is built.
     How it is measured
-        The measured current against the least and greatest at the measured supply.
+        At the measured supply: the board's current, and the volts across each ballast, against the
+        least and greatest that the circuit gives, with 2 % for the meter.
     How to mend it
-        Measure again; then look for dark LEDs and read the resistors' codes.
+        Measure again; then look at the branch that is named: its LEDs' way round, its joints, its
+        resistor's code.
     """
-    built = design.parameters.built
-    if built is None:
+    built, expected = design.parameters.built, design.operation.expected
+    if built is None or expected is None:
         return
-    low, high = design.operation.measured_low_a, design.operation.measured_high_a
-    if not low <= built.current_a <= high:
+    if not expected.board_a.holds(built.current_a):
+        low, high = (
+            units.engineering(a, "A") for a in (expected.board_a.low, expected.board_a.high)
+        )
         yield report(
-            message=f"{units.engineering(built.current_a, 'A')} were measured at"
-            f" {built.supply_v:g} V on {built.date}",
+            message=f"the whole board drew {units.engineering(built.current_a, 'A')} at"
+            f" {built.supply_v:g} V on {built.date}; a sound one draws {low} to {high}",
             actual=units.engineering(built.current_a, "A"),
-            limit=f"{units.engineering(low, 'A')} to {units.engineering(high, 'A')}",
+            limit=f"{low} to {high}",
+            subjects=("built",),
+            path="built.current",
+        )
+    branches = design.circuit.branches
+    if built.ballasts_v and len(built.ballasts_v) != len(branches):
+        yield report(
+            message=f"{len(built.ballasts_v)} ballasts were measured, but the board has"
+            f" {len(branches)} branches; write one value for each, in their order",
+            actual=f"{len(built.ballasts_v)} values",
+            limit=f"{len(branches)} values",
+            subjects=("ballasts",),
+            path="built.ballasts",
+        )
+        return
+    for branch, volts, band in zip(branches, built.ballasts_v, expected.ballasts_v, strict=False):
+        if not band.holds(volts):
+            yield _wrong_ballast(design, branch, volts, band)
+
+
+def _wrong_ballast(design: Design, branch: Branch, volts: float, band: Band) -> Finding:
+    names = " + ".join(branch.ballasts)
+    leds = span(design.circuit.leds(branch))
+    some = leds if branch.kind.leds == 1 else f"one of {leds}"
+    low, high = units.engineering(band.low, "V"), units.engineering(band.high, "V")
+    if volts < _NOTHING * band.low:
+        why = f"the branch is dark: look whether {some} is turned round, and at its joints"
+    elif volts < band.low:
+        why = f"too little current: look at the joints and the kind of {leds}"
+    else:
+        why = f"too much: look for a bridge across {some}, and at the value of {names}"
+    return report(
+        message=f"across {names} stood {units.engineering(volts, 'V')}, a sound branch shows {low}"
+        f" to {high}; {why}",
+        actual=units.engineering(volts, "V"),
+        limit=f"{low} to {high}",
+        subjects=branch.ballasts,
+        path="built.ballasts",
+    )
+
+
+_NOTHING = 0.1
+"""Less than a tenth of the least is a dark branch, whatever the meter shows: own choice."""
+
+
+def built_total(design: Design) -> Iterable[Finding]:
+    """Only the whole board's current was measured, which proves little.
+
+    Why it matters
+        One dark branch among several changes the whole current less than good LEDs do among
+        themselves: a turned LED hides in the total.
+    How it is measured
+        ``[built]`` gives a current within bounds and no ``ballasts``.
+    How to mend it
+        Measure the volts across the ballast of each branch, and write them as
+        ``ballasts = ["1.9 V", …]``.
+    """
+    built, expected = design.parameters.built, design.operation.expected
+    if built is None or expected is None or built.ballasts_v:
+        return
+    if expected.board_a.holds(built.current_a):
+        yield report(
+            message="the measured current lies within its bounds, which proves nothing of the"
+            " single branches: a turned LED can hide there; measure across each ballast and write"
+            f" the {len(design.circuit.branches)} values as built.ballasts",
             subjects=("built",),
             path="built",
         )
 
 
-def stock_unused(design: Design, limits: Limits) -> Iterable[Finding]:  # noqa: ARG001
+def stock_unused(design: Design) -> Iterable[Finding]:
     """A text under [stock] belongs to no part of this board.
 
     Why it matters
@@ -54,7 +124,7 @@ def stock_unused(design: Design, limits: Limits) -> Iterable[Finding]:  # noqa: 
             )
 
 
-def lands_typical(design: Design, limits: Limits) -> Iterable[Finding]:  # noqa: ARG001
+def lands_typical(design: Design) -> Iterable[Finding]:
     """Lands come from a typical table, not from your part's data sheet.
 
     Why it matters
@@ -89,7 +159,7 @@ def lands_typical(design: Design, limits: Limits) -> Iterable[Finding]:  # noqa:
             )
 
 
-def date_unset(design: Design, limits: Limits) -> Iterable[Finding]:  # noqa: ARG001
+def date_unset(design: Design) -> Iterable[Finding]:
     """The files carry no real date.
 
     Why it matters

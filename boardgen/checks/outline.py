@@ -11,12 +11,12 @@ from boardgen.geometry.regions import union
 from boardgen.model.artwork import LayerKind, Purpose
 from boardgen.model.design import Design
 from boardgen.model.findings import Finding
-from boardgen.model.limits import SIZE_TOLERANCE_MM, Limits
+from boardgen.model.limits import SIZE_TOLERANCE_MM
 from boardgen.model.shapes import Contour, Disc, Shape
 from boardgen.units import NM_PER_MM, Nm, mm, snap
 
 
-def profile_whole(design: Design, limits: Limits) -> Iterable[Finding]:  # noqa: ARG001 - rule's form
+def profile_whole(design: Design) -> Iterable[Finding]:
     """The outline is not one closed line.
 
     Why it matters
@@ -50,7 +50,7 @@ def profile_whole(design: Design, limits: Limits) -> Iterable[Finding]:  # noqa:
             )
 
 
-def profile_size(design: Design, limits: Limits) -> Iterable[Finding]:  # noqa: ARG001
+def profile_size(design: Design) -> Iterable[Finding]:
     """The outline has not the size that the board is meant to have.
 
     Why it matters
@@ -76,7 +76,7 @@ def profile_size(design: Design, limits: Limits) -> Iterable[Finding]:  # noqa: 
             )
 
 
-def profile_corner(design: Design, limits: Limits) -> Iterable[Finding]:
+def profile_corner(design: Design) -> Iterable[Finding]:
     """A corner into the board is sharper than the cutter is round.
 
     Why it matters
@@ -86,6 +86,7 @@ def profile_corner(design: Design, limits: Limits) -> Iterable[Finding]:
     How to mend it
         A rounder corner, or a house with a finer cutter.
     """
+    limits = design.limits
     least = limits.router_mm / 2
     for corner in inner_corners(design.artwork.profile):
         if round(corner.radius_nm) < snap(least):
@@ -99,7 +100,7 @@ def profile_corner(design: Design, limits: Limits) -> Iterable[Finding]:
             )
 
 
-def profile_outside(design: Design, limits: Limits) -> Iterable[Finding]:  # noqa: ARG001
+def profile_outside(design: Design) -> Iterable[Finding]:
     """Something lies outside the board.
 
     Why it matters

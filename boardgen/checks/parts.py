@@ -12,12 +12,11 @@ from boardgen.model.bounds import above
 from boardgen.model.design import Design
 from boardgen.model.findings import Finding, Severity
 from boardgen.model.land_pattern import Entry, Extent
-from boardgen.model.limits import Limits
 from boardgen.model.shapes import Box, Disc, Shape
 from boardgen.units import Nm, mm, snap
 
 
-def courtyard_overlap(design: Design, limits: Limits) -> Iterable[Finding]:  # noqa: ARG001
+def courtyard_overlap(design: Design) -> Iterable[Finding]:
     """Two parts, or a part and a screw, claim the same room.
 
     Why it matters
@@ -55,7 +54,7 @@ def _shared_nm(first: Shape, second: Shape) -> float:
     return max(0.0, -distance_nm(first, second))
 
 
-def courtyard_edge(design: Design, limits: Limits) -> Iterable[Finding]:  # noqa: ARG001
+def courtyard_edge(design: Design) -> Iterable[Finding]:
     """A part hangs over the board's edge.
 
     Why it matters
@@ -87,7 +86,7 @@ def courtyard_edge(design: Design, limits: Limits) -> Iterable[Finding]:  # noqa
             )
 
 
-def lands_reach(design: Design, limits: Limits) -> Iterable[Finding]:  # noqa: ARG001
+def lands_reach(design: Design) -> Iterable[Finding]:
     """A land lies where the part's end does not come.
 
     Why it matters
@@ -117,7 +116,7 @@ def lands_reach(design: Design, limits: Limits) -> Iterable[Finding]:  # noqa: A
                 )
 
 
-def screw_edge(design: Design, limits: Limits) -> Iterable[Finding]:  # noqa: ARG001 - rule's form
+def screw_edge(design: Design) -> Iterable[Finding]:
     """A screw's head or washer hangs over the edge.
 
     Why it matters
@@ -140,7 +139,7 @@ def screw_edge(design: Design, limits: Limits) -> Iterable[Finding]:  # noqa: AR
         )
 
 
-def connector_entry(design: Design, limits: Limits) -> Iterable[Finding]:
+def connector_entry(design: Design) -> Iterable[Finding]:
     """A wire or plug cannot get into the connector.
 
     Why it matters
@@ -152,6 +151,7 @@ def connector_entry(design: Design, limits: Limits) -> Iterable[Finding]:
     How to mend it
         ``connector.at``: an end or edge where nothing stands in the way.
     """
+    limits = design.limits
     for part in design.board.parts:
         if part.kind is not PartKind.CONNECTOR:
             continue
@@ -198,7 +198,7 @@ _OVER_MM = 0.5
 """So much of the board may lie in front of a face: no wire minds. Own choice."""
 
 
-def connector_shade(design: Design, limits: Limits) -> Iterable[Finding]:
+def connector_shade(design: Design) -> Iterable[Finding]:
     """The connector shades an LED, or stands higher than the diffuser.
 
     Why it matters
@@ -209,6 +209,7 @@ def connector_shade(design: Design, limits: Limits) -> Iterable[Finding]:
     How to mend it
         ``connector.side = "bottom"``, or a lower connector.
     """
+    limits = design.limits
     leds = [part for part in design.board.parts if part.kind is PartKind.LED]
     for part in design.board.parts:
         height = part.pattern.height_mm

@@ -7,28 +7,31 @@ from boardgen.checks.finding import report
 from boardgen.checks.rooms import box_of
 from boardgen.geometry.measuring import centre, distance_nm
 from boardgen.model.artwork import Item, LayerKind, Purpose
-from boardgen.model.board import Part, PartKind, Side, Text, TextRole
+from boardgen.model.board import Part, PartKind, Point, Side, Text, TextRole
 from boardgen.model.bounds import below
+from boardgen.model.circuit import line_net
 from boardgen.model.design import Design
-from boardgen.model.findings import Finding
+from boardgen.model.findings import Finding, Severity
 from boardgen.model.limits import Limits
 from boardgen.model.shapes import Stroke
 from boardgen.units import mm, snap
 
 
-def polarity_mark(design: Design, limits: Limits) -> Iterable[Finding]:
-    """An LED's mark is missing, hidden by the part, or not at its cathode.
+def polarity_mark(design: Design) -> Iterable[Finding]:
+    """A diode's mark is missing, hidden by the part, or not at its cathode.
 
     Why it matters
         An LED that is turned round stays dark; learners trust the mark.
     How it is measured
         The bar's middle must be nearer to land K than to land A by 1 mm, or half the distance of
-        the lands where that is less; its length no shorter than the body is wide, and none of it
+        the lands where that is less; its letter K is nearer to K too. The bar is no shorter than
+        the body is wide, and none of it
         under the body. K is the land whose net lies nearer
         to 0 V in the circuit as laid out.
     How to mend it
         Correct the LED's data: which end is the cathode.
     """
+    limits = design.limits
     bars: dict[str, list[Item]] = {}
     shown = (
         *design.artwork.items(LayerKind.LEGEND, Side.TOP),
@@ -39,9 +42,20 @@ def polarity_mark(design: Design, limits: Limits) -> Iterable[Finding]:
             bars.setdefault(item.owner.reference, []).append(item)
     order = _net_order(design)
     for part in design.board.parts:
-        if part.kind is not PartKind.LED:
+        if part.kind not in (PartKind.LED, PartKind.DIODE):
             continue
-        fault = _mark_fault(part, bars.get(part.reference, []), order, limits)
+        # In copper a guard's bar lies along its land: no other place is free of copper.
+        beside = part.kind is PartKind.DIODE and not design.parameters.printed
+        letters = [t for t in design.board.texts
+                   if t.role is TextRole.POLARITY and t.owner == part.reference]  # fmt: skip
+        if any(not _at_cathode(letter, part) for letter in letters):
+            yield report(
+                message=f"{part.reference}: the letter K is not at the cathode",
+                place_mm=(part.x_mm, part.y_mm),
+                subjects=(part.reference,),
+                path="light.led",
+            )
+        fault = _mark_fault(part, bars.get(part.reference, []), order, limits, beside=beside)
         if fault:
             yield report(
                 message=f"{part.reference}: {fault}",
@@ -51,7 +65,49 @@ def polarity_mark(design: Design, limits: Limits) -> Iterable[Finding]:
             )
 
 
-def polarity_signs(design: Design, limits: Limits) -> Iterable[Finding]:
+def _at_cathode(letter: Text, part: Part) -> bool:
+    k, a = (part.land_place(part.pattern.by_function(name)) for name in "KA")
+    at = (letter.x_mm, letter.y_mm)
+    return letter.text == "K" and math.dist(at, k) < math.dist(at, a)
+
+
+def polarity_switch(design: Design) -> Iterable[Finding]:
+    """Nothing on the board says which way the switch is on.
+
+    Why it matters
+        Whoever finds the light dark cannot tell a switch that is off from a fault.
+    How it is measured
+        A text "on" that belongs to the switch, nearer to its pin 1 than to its pin 3. Without print
+        there is no room for it in copper: then the square land of pin 1 has to do, which is told.
+    How to mend it
+        A wider board; without print, a pen.
+    """
+    for part in design.board.parts:
+        if part.kind is not PartKind.SWITCH:
+            continue
+        on, off = (part.land_place(part.pattern.land(pin)) for pin in ("1", "3"))
+        texts = [t for t in design.board.texts if t.role is TextRole.SWITCH]
+        held = [t for t in texts if t.owner == part.reference and _nearer(t, on, off)]
+        if not held:
+            bare = not design.parameters.printed
+            yield report(
+                message=f"{part.reference} is on when its lever points to the square land; write"
+                ' "on" there with a pen: without print the board cannot'
+                if bare
+                else f'there is no "on" at pin 1 of {part.reference}',
+                place_mm=on,
+                subjects=(part.reference,),
+                path="connector.switch",
+                severity=Severity.INFORMATION if bare else Severity.ERROR,
+            )
+
+
+def _nearer(text: Text, on: Point, off: Point) -> bool:
+    at = (text.x_mm, text.y_mm)
+    return math.dist(at, on) < math.dist(at, off)
+
+
+def polarity_signs(design: Design) -> Iterable[Finding]:
     """A + or − is missing at the connector, too small, or nearer to the other land.
 
     Why it matters
@@ -62,6 +118,7 @@ def polarity_signs(design: Design, limits: Limits) -> Iterable[Finding]:
     How to mend it
         A wider board, so that the signs find room.
     """
+    limits = design.limits
     for part in design.board.parts:
         if part.kind is not PartKind.CONNECTOR:
             continue
@@ -97,20 +154,24 @@ def _sign_fault(
 
 
 def _net_order(design: Design) -> dict[str, int]:
-    """Number the nets of each branch from the supply downwards, as the circuit has them."""
-    circuit = design.circuit
-    return {
+    """Number the nets from the supply downwards: the line to the rail, then each branch."""
+    circuit, guards = design.circuit, len(design.parameters.guards)
+    line = guards + (design.parameters.switch_part is not None)
+    branches = {
         circuit.net(branch, node): node
         for branch in circuit.branches
         for node in range(branch.kind.leds + 1)
     }
+    return branches | {line_net(place, line): place - line for place in range(line + 1)}
 
 
 _ROUNDING_NM = 1
 """The grid halves a body's box."""
 
 
-def _mark_fault(part: Part, bars: list[Item], order: dict[str, int], limits: Limits) -> str:
+def _mark_fault(
+    part: Part, bars: list[Item], order: dict[str, int], limits: Limits, *, beside: bool
+) -> str:
     if len(bars) != 1:
         return f"{len(bars)} cathode marks"
     last = len(order) + 1
@@ -128,8 +189,8 @@ def _mark_fault(part: Part, bars: list[Item], order: dict[str, int], limits: Lim
     bar = bars[0].shape
     if isinstance(bar, Stroke):
         length = math.dist(bar.points[0], bar.points[-1])
-        if length < snap(part.pattern.body.top_mm - part.pattern.body.bottom_mm):
+        if not beside and length < snap(part.pattern.body.top_mm - part.pattern.body.bottom_mm):
             return "the mark is shorter than the body is wide"
-    if below(distance_nm(bar, body), 0, _ROUNDING_NM):
+    if not beside and below(distance_nm(bar, body), 0, _ROUNDING_NM):
         return "the mark lies under the body"
     return ""

@@ -11,7 +11,6 @@ from boardgen.model.artwork import Item, Layer, Purpose
 from boardgen.model.board import Part, PartKind
 from boardgen.model.design import Design
 from boardgen.model.findings import Finding
-from boardgen.model.limits import Limits
 from boardgen.model.shapes import Box, Disc, Stroke
 from boardgen.standards import track_width
 from boardgen.units import snap
@@ -20,7 +19,7 @@ _SMALL_CHIP_MM = 2.3
 """Bodies up to 0805 (metric 2012) with its tolerance: common practice, no source."""
 
 
-def heat_chip(design: Design, limits: Limits) -> Iterable[Finding]:
+def heat_chip(design: Design) -> Iterable[Finding]:
     """A small chip's two lands lose their heat through unequal copper.
 
     Why it matters
@@ -31,6 +30,7 @@ def heat_chip(design: Design, limits: Limits) -> Iterable[Finding]:
     How to mend it
         ``copper.relief = "all"``, or larger parts.
     """
+    limits = design.limits
     for layer in design.artwork.coppers():
         leaving: dict[tuple[int, int], float] = defaultdict(float)
         for item in layer.items:
@@ -74,7 +74,7 @@ _ROUNDING_NM = 500
 """Arcs are cut within a quarter of a micrometre; half a one is neither inside nor outside."""
 
 
-def relief_spokes(design: Design, limits: Limits) -> Iterable[Finding]:
+def relief_spokes(design: Design) -> Iterable[Finding]:
     """A relieved land keeps too few spokes that reach the pour.
 
     Why it matters
@@ -86,6 +86,7 @@ def relief_spokes(design: Design, limits: Limits) -> Iterable[Finding]:
     How to mend it
         More room around the land, or ``copper.relief = "none"``.
     """
+    limits = design.limits
     for layer in design.artwork.coppers():
         for item, ways in _ways_out(design, layer):
             if len(ways) < limits.spokes:
@@ -100,7 +101,7 @@ def relief_spokes(design: Design, limits: Limits) -> Iterable[Finding]:
                 )
 
 
-def relief_current(design: Design, limits: Limits) -> Iterable[Finding]:  # noqa: ARG001
+def relief_current(design: Design) -> Iterable[Finding]:
     """The spokes of a land are too narrow for its current.
 
     Why it matters

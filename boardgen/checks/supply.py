@@ -5,15 +5,14 @@ from collections.abc import Iterable
 from boardgen import units
 from boardgen.checks.electrical import ballasts_of
 from boardgen.checks.finding import report
+from boardgen.errors import Change
 from boardgen.model import verdicts
 from boardgen.model.design import Design
 from boardgen.model.findings import Finding
-from boardgen.model.limits import Limits
-from boardgen.model.operation import Change
-from boardgen.model.parameters import STRONG_A, STRONG_VA
+from boardgen.model.parameters import STRONG_A, STRONG_VA, SupplyKind
 
 
-def current_supply(design: Design, limits: Limits) -> Iterable[Finding]:
+def current_supply(design: Design) -> Iterable[Finding]:
     """The supply gives more current than it can for long.
 
     Why it matters
@@ -25,21 +24,37 @@ def current_supply(design: Design, limits: Limits) -> Iterable[Finding]:
     How to mend it
         Less current, fewer LEDs, or a stronger supply.
     """
+    limits = design.limits
     most = design.parameters.supply.max_current_a
     drawn = verdicts.supply_drawn_a(design.parameters, design.circuit)
     if most is not None and verdicts.supply_drained(design.parameters, design.circuit):
+        drawn_text, gives = units.apart(drawn, limits.supply_share * most, "A")
         yield report(
-            message=f"the board draws {units.engineering(drawn, 'A')} from"
-            f" {design.parameters.supply.name}",
-            actual=units.engineering(drawn, "A"),
-            limit=f"{units.engineering(limits.supply_share * most, 'A')} for long",
+            message=f"the board draws {drawn_text} from {design.parameters.supply.name}, which"
+            f" gives {gives} for long{_more_usb(design)}",
+            actual=drawn_text,
+            limit=f"{gives} for long",
             subjects=("V+",),
             path="light.current",
-            changes=design.operation.changes.get("current.supply", ()),
         )
 
 
-def supply_touch(design: Design, limits: Limits) -> Iterable[Finding]:
+def _more_usb(design: Design) -> str:
+    """Tell what a port gives that was asked, or a charger."""
+    supply = design.parameters.supply
+    if supply.kind is not SupplyKind.USB or design.circuit.worst_a > _ASKED_A:
+        return ""
+    return (
+        "; a charger gives more, and so does a port that was asked: if yours is one, write from ="
+        ' "usb 5 V 500 mA"'
+    )
+
+
+_ASKED_A = 0.5
+"""What a USB 2.0 port owes a device that asked, read in a secondary page."""
+
+
+def supply_touch(design: Design) -> Iterable[Finding]:
     """The supply reaches a voltage that is no longer harmless everywhere.
 
     Why it matters
@@ -49,6 +64,7 @@ def supply_touch(design: Design, limits: Limits) -> Iterable[Finding]:
     How to mend it
         A lower supply; else let a qualified person judge where the board is used.
     """
+    limits = design.limits
     if design.parameters.supply.high_v > limits.touch_v:
         yield report(
             message="the supply is above what may be touched everywhere",
@@ -59,7 +75,7 @@ def supply_touch(design: Design, limits: Limits) -> Iterable[Finding]:
         )
 
 
-def supply_fuse(design: Design, limits: Limits) -> Iterable[Finding]:  # noqa: ARG001
+def supply_fuse(design: Design) -> Iterable[Finding]:
     """A strong source feeds the board without a fuse.
 
     Why it matters
@@ -72,7 +88,9 @@ def supply_fuse(design: Design, limits: Limits) -> Iterable[Finding]:  # noqa: A
     supply = design.parameters.supply
     if verdicts.unfused(design.parameters):
         delivers = (
-            f", which may drive {supply.delivers_a:g} A into a short" if supply.delivers_a else ""
+            f", which may drive {supply.delivers_a:.3g} A into a short"
+            if supply.delivers_a
+            else "; nobody says what it drives into a short (supply.delivers): it counts as strong"
         )
         yield report(
             message=f"the board hangs on {supply.name} without a fuse{delivers}",
@@ -80,11 +98,10 @@ def supply_fuse(design: Design, limits: Limits) -> Iterable[Finding]:  # noqa: A
             limit=f"a fuse for sources of {STRONG_A:g} A or {STRONG_VA:g} VA and more, and Li-ion",
             subjects=("V+",),
             path="protection.fuse",
-            changes=design.operation.changes.get("supply.fuse", ()),
         )
 
 
-def fuse_trips(design: Design, limits: Limits) -> Iterable[Finding]:  # noqa: ARG001
+def fuse_trips(design: Design) -> Iterable[Finding]:
     """The fuse may open although nothing is wrong.
 
     Why it matters
@@ -97,19 +114,48 @@ def fuse_trips(design: Design, limits: Limits) -> Iterable[Finding]:  # noqa: AR
     """
     fuse, worst = design.parameters.fuse_part, design.circuit.worst_a
     if fuse and verdicts.fuse_trips(design.parameters, design.circuit):
-        holds = verdicts.holds_a(design.parameters, fuse)
+        draws, holds = units.apart(worst, verdicts.holds_a(design.circuit, fuse), "A")
         yield report(
-            message=f"the board draws {units.engineering(worst, 'A')} at worst; the fuse holds"
-            f" {units.engineering(holds, 'A')} at {design.parameters.board.ambient_degc:g} degC",
-            actual=units.engineering(worst, "A"),
-            limit=f"{units.engineering(holds, 'A')}",
+            message=f"the board draws {draws} at worst; the fuse holds {holds} at"
+            f" {design.circuit.warmth.board_degc:.0f} degC",
+            actual=draws,
+            limit=holds,
             subjects=("F1",),
             path="protection.fuse",
-            changes=design.operation.changes.get("fuse.trips", ()),
         )
 
 
-def fuse_drop(design: Design, limits: Limits) -> Iterable[Finding]:
+def fuse_never(design: Design) -> Iterable[Finding]:
+    """The source cannot drive what the fuse needs to open.
+
+    Why it matters
+        Such a fuse protects nothing: a short stays fed for as long as the source lasts.
+    How it is measured
+        Twice what a resettable fuse holds, at which it opens for certain, against what the source
+        drives into a short; where that is unknown, what the fuse holds against what the source
+        gives for long.
+    How to mend it
+        The smaller fuse that is named, or none.
+    """
+    fuse, supply = design.parameters.fuse_part, design.parameters.supply
+    if fuse and verdicts.fuse_never(design.parameters):
+        opens = verdicts.opens_a(fuse)
+        gives = (
+            f"drives {units.engineering(supply.delivers_a, 'A')} into a short at most"
+            if supply.delivers_a is not None
+            else f"gives {units.engineering(supply.max_current_a or 0.0, 'A')}"
+        )
+        yield report(
+            message=f"the fuse can never open: it wants {opens:g} A to open for certain, and"
+            f" {supply.name} {gives}",
+            actual=f"{opens:g} A",
+            limit=f"{units.engineering(supply.delivers_a or supply.max_current_a or 0.0, 'A')}",
+            subjects=("F1",),
+            path="protection.fuse",
+        )
+
+
+def fuse_drop(design: Design) -> Iterable[Finding]:
     """The fuse takes much of the supply.
 
     Why it matters
@@ -119,6 +165,7 @@ def fuse_drop(design: Design, limits: Limits) -> Iterable[Finding]:
     How to mend it
         The fuse that is named; it still protects.
     """
+    limits = design.limits
     fuse, circuit = design.parameters.fuse_part, design.circuit
     if fuse and verdicts.fuse_takes(design.parameters, circuit):
         taken = verdicts.fuse_drop_v(fuse, circuit)
@@ -128,11 +175,10 @@ def fuse_drop(design: Design, limits: Limits) -> Iterable[Finding]:
             limit=f"{limits.fuse_drop_v:g} V",
             subjects=("F1",),
             path="protection.fuse",
-            changes=design.operation.changes.get("fuse.drop", ()),
         )
 
 
-def gate_low(design: Design, limits: Limits) -> Iterable[Finding]:  # noqa: ARG001
+def gate_low(design: Design) -> Iterable[Finding]:
     """The transistor against reversal may not open on the lowest supply.
 
     Why it matters
@@ -154,7 +200,7 @@ def gate_low(design: Design, limits: Limits) -> Iterable[Finding]:  # noqa: ARG0
         )
 
 
-def fuse_fault(design: Design, limits: Limits) -> Iterable[Finding]:  # noqa: ARG001
+def fuse_fault(design: Design) -> Iterable[Finding]:
     """The source can drive more into a short than a small resettable fuse may break.
 
     Why it matters
@@ -167,17 +213,17 @@ def fuse_fault(design: Design, limits: Limits) -> Iterable[Finding]:  # noqa: AR
     fuse, delivers = design.parameters.fuse_part, design.parameters.supply.delivers_a
     if fuse and delivers is not None and delivers > fuse.max_fault_a:
         yield report(
-            message=f"{design.parameters.supply.name} may drive {delivers:g} A into a short;"
+            message=f"{design.parameters.supply.name} may drive {delivers:.3g} A into a short;"
             f" {fuse.name} breaks {fuse.max_fault_a:g} A at most: a fuse made for it belongs close"
             " to the source too",
-            actual=f"{delivers:g} A",
+            actual=f"{delivers:.3g} A",
             limit=f"{fuse.max_fault_a:g} A",
             subjects=("F1",),
             path="protection.fuse",
         )
 
 
-def supply_idle(design: Design, limits: Limits) -> Iterable[Finding]:  # noqa: ARG001
+def supply_idle(design: Design) -> Iterable[Finding]:
     """The source may switch itself off, because the board draws so little.
 
     Why it matters
@@ -189,17 +235,18 @@ def supply_idle(design: Design, limits: Limits) -> Iterable[Finding]:  # noqa: A
     """
     supply, drawn = design.parameters.supply, design.circuit.nominal_a
     if supply.idle_a is not None and drawn < supply.idle_a:
+        draws, wanted = units.apart(drawn, supply.idle_a, "A")
         yield report(
-            message=f"a power bank may switch off: the board draws"
-            f" {units.engineering(drawn, 'A')}; adapters and hubs do not mind",
-            actual=units.engineering(drawn, "A"),
-            limit=f"at least {units.engineering(supply.idle_a, 'A')}",
+            message=f"a power bank may switch off: the board draws {draws}; adapters and hubs do"
+            " not mind",
+            actual=draws,
+            limit=f"at least {wanted}",
             subjects=("V+",),
             path="supply",
         )
 
 
-def reverse_led(design: Design, limits: Limits) -> Iterable[Finding]:  # noqa: ARG001
+def reverse_led(design: Design) -> Iterable[Finding]:
     """A supply the wrong way round may break LEDs.
 
     Why it matters
@@ -216,10 +263,15 @@ def reverse_led(design: Design, limits: Limits) -> Iterable[Finding]:  # noqa: A
     for kind in design.circuit.kinds:
         if supply.high_v > kind.leds * most:
             yield report(
-                message=f"the wrong way round, {kind.leds} in series see {supply.high_v:g} V;"
-                f" they bear {kind.leds} x {most:g} V at best",
+                message="if the supply is connected the wrong way round, up to"
+                f" {supply.high_v:g} V stand"
+                f" backwards across {_leds(kind.leds)}, made for {kind.leds * most:g} V at most",
                 actual=f"{supply.high_v:g} V",
                 limit=f"{kind.leds * most:g} V",
                 subjects=ballasts_of(design, kind),
                 path="protection.reverse",
             )
+
+
+def _leds(count: int) -> str:
+    return "each LED" if count == 1 else f"each {count} LEDs in series"

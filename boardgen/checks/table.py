@@ -88,6 +88,10 @@ _GATE = _without(
 _DIFFUSER = _without(
     "no diffuser is given", lambda design: design.parameters.light.diffuser_mm is not None
 )
+_USE = _without(
+    "no use is given, or the LED does not say how bright it is",
+    lambda design: design.parameters.use_least and design.operation.illumination,
+)
 _BUILT = _without("nothing was measured yet", lambda design: design.parameters.built)
 _STOCK = _without("nothing is in stock", lambda design: design.parameters.stock)
 
@@ -161,7 +165,7 @@ RULES = (
     _rule("mask.web", _ERROR, _HOUSE, mask.mask_web, absent=_MASK),
     _rule("paste.land", _ERROR, "common practice", mask.paste_land),
     _rule("paste.fine", _WARNING, "IPC-7525", mask.paste_fine),
-    _rule("courtyard.overlap", _ERROR, "IPC-7351B courtyards", parts.courtyard_overlap),
+    _rule("courtyard.overlap", _ERROR, "own values", parts.courtyard_overlap),
     _rule("courtyard.edge", _ERROR, _OWN, parts.courtyard_edge),
     _rule("lands.reach", _ERROR, "the part's body", parts.lands_reach),
     _rule("connector.entry", _ERROR, _OWN, parts.connector_entry, "looks.entry"),
@@ -175,15 +179,20 @@ RULES = (
     _rule("side.unread", _NOTE, "common practice", legend.side_unread, absent=_ONE_SIDE),
     _rule("polarity.mark", _ERROR, _OWN, polarity.polarity_mark, "legend.land"),
     _rule("polarity.signs", _ERROR, _OWN, polarity.polarity_signs, "looks.signs"),
+    _rule("polarity.switch", _NOTE, _OWN, polarity.polarity_switch, absent=_SWITCH),
     _rule("power.ballast", _ERROR, "IEC 60115-8 practice", electrical.power_ballast),
+    _rule("ballast.low", _ERROR, "the circuit", electrical.ballast_low),
     _rule("current.led", _ERROR, "the LED's data", electrical.current_led),
     _rule("current.connector", _ERROR, "the connector's data", electrical.current_connector),
     _rule("current.switch", _ERROR, "the switch's data", electrical.current_switch, absent=_SWITCH),
     _rule("current.guard", _ERROR, "the guard's data", electrical.current_guard, absent=_GUARD),
     _rule("current.supply", _WARNING, "the supply's data", supply.current_supply),
+    _rule("heat.board", _WARNING, "fins in still air, an estimate", electrical.heat_board),
     _rule("headroom.branch", _WARNING, "common practice", electrical.headroom_branch),
     _rule("rail.drop", _WARNING, _OWN, electrical.rail_drop),
     _rule("light.unlike", _NOTE, _OWN, electrical.light_unlike),
+    _rule("light.faint", _WARNING, _OWN, electrical.light_faint),
+    _rule("light.dim", _WARNING, _OWN, electrical.light_dim, absent=_USE),
     _rule(
         "light.uneven",
         _WARNING,
@@ -195,12 +204,14 @@ RULES = (
     _rule("supply.fuse", _ERROR, "common practice", supply.supply_fuse),
     _rule("fuse.trips", _WARNING, "the fuse's data", supply.fuse_trips, absent=_FUSE),
     _rule("fuse.drop", _WARNING, _OWN, supply.fuse_drop, absent=_FUSE),
-    _rule("fuse.fault", _NOTE, "the fuse's data", supply.fuse_fault, absent=_FUSE),
+    _rule("fuse.never", _ERROR, "the fuse's data", supply.fuse_never, absent=_FUSE),
+    _rule("fuse.fault", _WARNING, "the fuse's data", supply.fuse_fault, absent=_FUSE),
     _rule("gate.low", _WARNING, "the transistor's data", supply.gate_low, absent=_GATE),
     _rule("supply.idle", _NOTE, "one measured power bank", supply.supply_idle),
     _rule("reverse.led", _NOTE, "the LED's data", supply.reverse_led),
     _rule("lands.typical", _NOTE, "the pattern's standing", notes.lands_typical),
     _rule("built.differs", _WARNING, "the circuit", notes.built_differs, absent=_BUILT),
+    _rule("built.total", _NOTE, "the circuit", notes.built_total, absent=_BUILT),
     _rule("stock.unused", _NOTE, _OWN, notes.stock_unused, absent=_STOCK),
     _rule("date.unset", _NOTE, _OWN, notes.date_unset),
     _rule("looks.grid", _WARNING, _OWN, looks_parts.looks_grid),
@@ -267,7 +278,7 @@ def check(design: Design) -> tuple[Finding, ...]:
         _weighed(finding, rule)
         for rule in RULES
         if not rule.absent(design)
-        for finding in rule.check(design, design.limits)
+        for finding in rule.check(design)
     ]
     asked, codes = design.parameters.waivers, [rule.code for rule in (*RULES, *LATE)]
     idle = [_weighed(finding, LATE[0]) for finding in LATE[0].check(asked, found, codes)]

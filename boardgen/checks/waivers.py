@@ -15,6 +15,7 @@ NEVER = {
     "polarity.mark": "a wrong mark misleads whoever solders",
     "polarity.signs": "a wrong sign destroys LEDs",
     "supply.fuse": "an unfused strong source can burn",
+    "fuse.never": "a fuse that cannot open protects nothing",
     "file.required": "a package that lacks a file cannot be made",
     CODE: "a waiver of waivers hides what it hides",
 }

@@ -1,16 +1,17 @@
 """How many LEDs in a branch, which branches there are, and what speaks for each way."""
 
 import math
+from collections import Counter
 from collections.abc import Sequence
 from dataclasses import replace
 
 from boardgen import units
-from boardgen.electrical.ballast import branch_kinds, highest_vf_v, wanted_ohm
+from boardgen.electrical.ballast import LEAST_OHM, Cut, branch_kinds, highest_vf_v, wanted_ohm
 from boardgen.electrical.feed import feed
-from boardgen.errors import Problem, RefusalError
+from boardgen.errors import Change, Problem, RefusalError
 from boardgen.model.bounds import below
 from boardgen.model.circuit import Arrangement, BranchKind, Feed
-from boardgen.model.parameters import Parameters
+from boardgen.model.parameters import Parameters, SupplyKind
 
 _STEP_V = 0.01
 
@@ -25,51 +26,47 @@ def _columns(parameters: Parameters) -> int:
     return parameters.light.count // parameters.form.rows
 
 
-def arrangements(parameters: Parameters) -> tuple[Arrangement, ...]:
+def arrangements(parameters: Parameters, cooling_k_per_w: float) -> tuple[Arrangement, ...]:
     """List every way in which the nominal supply lights the LEDs, the best first.
 
-    Ranks are by spread, by efficiency and by the number of resistors. Ways without a fault go
-    first, then those over a margin that other parts would mend, both by the least sum of ranks;
-    then those short of headroom, the one with most of it first.
+    Ranks are by spread, by efficiency, by the number of resistors and by whether all branches are
+    equal. Ways without a fault go first, then those over a margin that other parts would mend, both
+    by the least sum of ranks; then those short of headroom, the one with most of it first; last
+    those over a limit or dark on the lowest supply.
     """
     columns, found = _columns(parameters), []
     for leds in range(1, columns + 1):
         at_rail = feed_for(parameters, leds)
-        if wanted_ohm(parameters, at_rail, leds) <= 0:
+        if wanted_ohm(parameters, at_rail, leds) <= LEAST_OHM:
             break
-        lengths = sorted({length for _, length in row_branches(columns, leds)}, reverse=True)
+        cuts = row_cuts(columns, leds, parameters.form.rows)
         try:
-            kinds = branch_kinds(parameters, at_rail, lengths)
+            kinds = branch_kinds(parameters, at_rail, cuts, cooling_k_per_w)
         except RefusalError:
             continue
-        found.append(_arrangement(parameters, leds, columns, kinds))
+        found.append(_arrangement(parameters, cuts, columns, kinds))
     return tuple(sorted(_ranked(found), key=_order))
 
 
 def _order(way: Arrangement) -> tuple[int, float, int]:
-    """Sort by soundness, then by ranks; without headroom a branch goes dark: the most of it first.
+    """Sort by soundness, then by ranks; of those short of headroom the one with most of it first.
 
-    What is only too hot or too bright can be mended with other parts.
+    What is only hotter or brighter than the house likes can be mended with other parts.
     """
     if way.short_of_headroom:
-        return (2, -way.headroom_low_v, way.resistors)
-    return (1 if way.faults else 0, sum(way.ranks), way.resistors)
+        return (3 if way.errors else 2, -way.headroom_low_v, way.resistors)
+    soundness = 3 if way.errors else 1 if way.faults else 0
+    return (soundness, sum(way.ranks), way.resistors)
 
 
 def _arrangement(
-    parameters: Parameters, leds: int, columns: int, kinds: Sequence[BranchKind]
+    parameters: Parameters, cuts: Sequence[Cut], columns: int, kinds: Sequence[BranchKind]
 ) -> Arrangement:
-    rows = parameters.form.rows
-    branches = rows * math.ceil(columns / leds)
+    leds, branches = cuts[0].leds, sum(cut.branches for cut in cuts)
     full, short = kinds[0], kinds[-1]
-    numbers = (branches - rows, rows) if len(kinds) > 1 else (branches,)
-    drawn_a = sum(
-        number * kind.nominal.current_a for number, kind in zip(numbers, kinds, strict=True)
-    )
-    lit_w = sum(
-        number * kind.nominal.current_a * kind.nominal.vf_v
-        for number, kind in zip(numbers, kinds, strict=True)
-    )
+    pairs = list(zip(cuts, kinds, strict=True))
+    drawn_a = sum(cut.branches * kind.nominal.current_a for cut, kind in pairs)
+    lit_w = sum(cut.branches * kind.nominal.current_a * kind.nominal.vf_v for cut, kind in pairs)
     return Arrangement(
         in_series=leds,
         branches=branches,
@@ -83,7 +80,14 @@ def _arrangement(
         headroom_low_v=full.headroom_low_v,
         short_of_headroom=below(full.headroom_low_v, parameters.limits.headroom_v),
         faults=_faults(parameters, kinds),
+        errors=any(map(_impossible, kinds)),
     )
+
+
+def _impossible(kind: BranchKind) -> bool:
+    """Tell whether a kind of branch is over a limit, or dark on the lowest supply."""
+    ballast = kind.ballast
+    return kind.led_load > 1 or ballast.worst_w > ballast.derated_w or kind.headroom_low_v <= 0
 
 
 def _faults(parameters: Parameters, kinds: Sequence[BranchKind]) -> tuple[str, ...]:
@@ -106,6 +110,7 @@ def _ranked(ways: Sequence[Arrangement]) -> list[Arrangement]:
         sorted({way.spread for way in ways}),
         sorted({way.efficiency for way in ways}, reverse=True),
         sorted({way.resistors for way in ways}),
+        sorted({way.leftover > 0 for way in ways}),
     )
     return [
         replace(
@@ -114,6 +119,7 @@ def _ranked(ways: Sequence[Arrangement]) -> list[Arrangement]:
                 orders[0].index(way.spread) + 1,
                 orders[1].index(way.efficiency) + 1,
                 orders[2].index(way.resistors) + 1,
+                orders[3].index(way.leftover > 0) + 1,
             ),
         )
         for way in ways
@@ -135,7 +141,10 @@ def in_series(parameters: Parameters, ways: Sequence[Arrangement]) -> tuple[int,
         raise RefusalError(
             Problem(
                 what=f"{chosen} LEDs in series do not fit a row of {columns}",
-                remedy=f"write light.in_series = {columns} at most, or take fewer rows",
+                remedy="or take fewer rows",
+                offers=tuple(
+                    Change(path="light.in_series", value=f"{way.in_series}") for way in ways[:1]
+                ),
                 file=parameters.file,
                 line=parameters.origin("light.in_series").line,
                 path="light.in_series",
@@ -157,52 +166,87 @@ def _reason(parameters: Parameters, ways: Sequence[Arrangement], chosen: int) ->
         return f"asked for; {text}" + (f"; boardgen would take {other}" if other != chosen else "")
     way = next((way for way in ways if way.in_series == chosen), None)
     if way is None or way.short_of_headroom:
-        return f"no way has the headroom, this one has the most; {text}"
-    among = (
-        f"although {', '.join(way.faults)}: no way is without" if way.faults else "without fault"
+        return f"no way has enough voltage left, this one has the most; {text}"
+    against = (
+        f"; every way has something against it, this one {', '.join(way.faults)}"
+        if way.faults
+        else ""
     )
-    return (
-        f"least sum of ranks, {among}: {way.ranks[0]} by spread, {way.ranks[1]} by efficiency,"
-        f" {way.ranks[2]} by resistors; {text}"
-    )
+    places = ", ".join(
+        f"{_PLACES[rank - 1] if rank <= len(_PLACES) else f'{rank}th'} in {what}"
+        for rank, what in zip(
+            way.ranks, ("steadiness", "efficiency", "number of resistors", "equal branches"),
+            strict=True,
+        )
+    )  # fmt: skip
+    return f"the best all in all: {places}{against}; {text}"
+
+
+_PLACES = ("first", "second", "third")
 
 
 def _refuse_dark(parameters: Parameters, chosen: int) -> None:
-    if wanted_ohm(parameters, feed_for(parameters, chosen), chosen) > 0:
+    if wanted_ohm(parameters, feed_for(parameters, chosen), chosen) > LEAST_OHM:
         return
     at_rail = feed_for(parameters, chosen)
     lacking = -wanted_ohm(parameters, at_rail, chosen) * parameters.current_a
     needed = at_rail.nominal_v + lacking
     drop = at_rail.drop_v[1]
-    ways = [
-        f"write light.in_series = {leds}"
-        for leds in range(1, chosen)
-        if wanted_ohm(parameters, feed_for(parameters, leds), leds) > 0
-    ][-1:]
-    ways.append(_higher_supply(parameters, parameters.supply.nominal_v + lacking))
+    fewer = [
+        Change(path="light.in_series", value=f"{leds}")
+        for leds in range(chosen - 1, 0, -1)
+        if wanted_ohm(parameters, feed_for(parameters, leds), leds) > LEAST_OHM
+    ]
+    enough = units.down_to_step(parameters.supply.nominal_v + lacking, _STEP_V) + _STEP_V
     behind = f" behind guards that drop {drop:.2f} V" if drop else ""
     raise RefusalError(
         Problem(
-            what=f"{chosen} x {needed / chosen:.3g} V = {needed:.4g} V of LEDs cannot be driven"
-            f" from {parameters.supply.nominal_v:g} V{behind}: headroom {-lacking:.2f} V",
-            remedy=", or ".join(ways) + ", or take an LED with a lower forward voltage",
+            what=f"{_leds(chosen)} need {needed:.3g} V, but {parameters.supply.name} gives"
+            f" {parameters.supply.nominal_v:g} V{behind}: {-lacking:.2f} V is left for the"
+            " ballast",
+            remedy=f"or take a supply of {enough:.2f} V at least, or an LED with a lower forward"
+            " voltage",
             file=parameters.file,
             line=parameters.origin("light.led").line,
             path="light",
+            offers=(*fewer, *_more_cells(parameters, enough)),
         )
     )
 
 
-def _higher_supply(parameters: Parameters, needed_v: float) -> str:
-    """Say which supply would light the LEDs: as many cells, or so many volts."""
+def _leds(count: int) -> str:
+    return "the LEDs" if count == 1 else f"{count} LEDs in series"
+
+
+def _more_cells(parameters: Parameters, enough_v: float) -> tuple[Change, ...]:
+    """Offer as many cells as would light the LEDs; Li-ion in series is no matter for learners."""
     supply = parameters.supply
-    if supply.runs_down and supply.kind != "coin cell" and supply.kind.endswith("cell"):
-        return f"write supply.cells = {math.floor(needed_v * supply.cells / supply.nominal_v) + 1}"
-    enough = units.down_to_step(needed_v, _STEP_V) + _STEP_V
-    if supply.kind != "own":
-        return f"take a supply of {enough:.2f} V at least"
-    also = f' and supply.high = "{enough:.2f} V"' if supply.high_v < enough else ""
-    return f'write supply.nominal = "{enough:.2f} V"{also}'
+    if supply.kind not in (SupplyKind.PRIMARY, SupplyKind.RECHARGEABLE):
+        return ()
+    least = math.ceil(enough_v * supply.cells / supply.nominal_v - 1e-9)
+    note = "with a charger for as many" if supply.kind is SupplyKind.RECHARGEABLE else ""
+    return tuple(
+        Change(path="supply.cells", value=f"{cells}", note=note)
+        for cells in range(least, least + _CELLS_TRIED)
+    )
+
+
+_CELLS_TRIED = 3
+
+
+def row_cuts(columns: int, series: int, rows: int) -> tuple[Cut, ...]:
+    """Count the branches of each length on the whole board, the longest first.
+
+    Examples
+    --------
+    >>> [(cut.leds, cut.branches) for cut in row_cuts(8, 3, 2)]
+    [(3, 4), (2, 2)]
+    """
+    lengths = Counter(leds for _, leds in row_branches(columns, series))
+    return tuple(
+        Cut(leds=leds, branches=rows * number)
+        for leds, number in sorted(lengths.items(), reverse=True)
+    )
 
 
 def row_branches(columns: int, series: int) -> tuple[tuple[int, int], ...]:

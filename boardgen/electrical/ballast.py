@@ -2,41 +2,54 @@
 
 import math
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 import numpy as np
 import numpy.typing as npt
 
 from boardgen import units
+from boardgen.electrical.cooling import balance_degc
 from boardgen.electrical.leds import State, at_temperature, bins, cold, settled, through
-from boardgen.errors import Problem, RefusalError
+from boardgen.errors import Change, Problem, RefusalError
 from boardgen.model.circuit import Ballast, BranchKind, Corner, Feed
 from boardgen.model.parameters import Parameters
 from boardgen.standards.diode import REFERENCE_DEGC
 from boardgen.standards.preferred_values import next_near, next_up
 from boardgen.standards.resistors import derating
+from boardgen.tolerances import SAME_SHARE
 
-_SAME = 1e-9
-"""Values that agree to nine digits are the same: currents come from decimal text."""
+LEAST_OHM = 1e-6
+"""A ballast of less is none: what float noise leaves where supply and LEDs are alike."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Cut:
+    """How a board's LEDs are cut into branches: LEDs in each kind, and branches of that kind."""
+
+    leds: int
+    branches: int
 
 
 def branch_kinds(
-    parameters: Parameters, feed: Feed, counts: Sequence[int]
+    parameters: Parameters, feed: Feed, cuts: Sequence[Cut], cooling_k_per_w: float
 ) -> tuple[BranchKind, ...]:
     """Size branches of so many LEDs, one kind for each count, all at once.
 
     Wanted value R = (Vs − S·Vf)/I at nominal, with the typical Vf at that current and 25 °C. The
     lowest corner: lowest supply, greatest Vf, highest resistance, coldest ambient, just switched
     on; the nominal one: typical, junctions at 25 °C as data sheets measure; the highest: highest
-    supply, least Vf, lowest resistance, warmest ambient, warmed up.
+    supply, least Vf, lowest resistance, warmed up on a board that all heat together warms above the
+    warmest air, ``cooling_k_per_w`` for each watt.
 
     Raises
     ------
     RefusalError
         When a drawer holds no value that is large enough.
     """
+    counts = [cut.leds for cut in cuts]
     wanted = [wanted_ohm(parameters, feed, leds) for leds in counts]
     chosen = [_choose(parameters, ohms, leds) for ohms, leds in zip(wanted, counts, strict=True)]
-    return _kinds(parameters, feed, counts, wanted, chosen)
+    return _kinds(parameters, feed, cuts, wanted, chosen, cooling_k_per_w)
 
 
 def wanted_ohm(parameters: Parameters, feed: Feed, leds: int) -> float:
@@ -61,32 +74,43 @@ def highest_vf_v(parameters: Parameters) -> float:
 def _kinds(
     parameters: Parameters,
     feed: Feed,
-    counts: Sequence[int],
+    cuts: Sequence[Cut],
     wanted: Sequence[float],
     chosen: Sequence[tuple[float, str]],
+    cooling_k_per_w: float,
 ) -> tuple[BranchKind, ...]:
     led, curves = parameters.led, bins(parameters.led)
     board, tolerance = parameters.board, parameters.resistor.tolerance
     count = parameters.resistor.per_branch
-    leds, ohms = np.array(counts, dtype=float), np.array([ohms * count for ohms, _ in chosen])
+    leds = np.array([cut.leds for cut in cuts], dtype=float)
+    branches = np.array([cut.branches for cut in cuts])
+    ohms = np.array([ohms * count for ohms, _ in chosen])
     low, nominal, high = ohms * (1 + tolerance), ohms, ohms * (1 - tolerance)
     lowest = cold(curves.most, led, feed.low_v, leds, low, board.ambient_low_degc)
     usual = cold(curves.typical, led, feed.nominal_v, leds, nominal, REFERENCE_DEGC)
-    highest = settled(curves.least, led, feed.high_v, leds, high, board.ambient_degc)
+
+    def at_board(degc: float) -> State:
+        return settled(curves.least, led, feed.high_v, leds, high, degc)
+
+    def heat_w(degc: float) -> float:
+        return parameters.supply.high_v * float(branches @ at_board(degc).current_a)
+
+    warm = balance_degc(board.ambient_degc, cooling_k_per_w, heat_w)
+    highest = at_board(warm)
     # An LED is warmest where it takes half the supply, which no end of its bin need be.
     vf = led.data.vf
     levels = np.linspace(vf.min_v, vf.max_v, _LEVELS)[:, np.newaxis]
-    every = settled(through(led, levels), led, feed.high_v, leds, high, board.ambient_degc)
+    every = settled(through(led, levels), led, feed.high_v, leds, high, warm)
     warmest = _columns_of(every, np.argmax(every.junction_degc, axis=0))
     return tuple(
         _kind(
-            parameters, feed, counts[place], wanted[place], chosen[place],
+            parameters, feed, cuts[place].leds, wanted[place], chosen[place],
             _corner("lowest", feed.low_v, lowest, leds, low, board.ambient_low_degc, place),
             _corner("nominal", feed.nominal_v, usual, leds, nominal, REFERENCE_DEGC, place),
-            _corner("highest", feed.high_v, highest, leds, high, board.ambient_degc, place),
-            _corner("hottest", feed.high_v, warmest, leds, high, board.ambient_degc, place),
+            _corner("highest", feed.high_v, highest, leds, high, warm, place),
+            _corner("hottest", feed.high_v, warmest, leds, high, warm, place),
         )
-        for place in range(len(counts))
+        for place in range(len(cuts))
     )  # fmt: skip
 
 
@@ -143,7 +167,7 @@ def _kind(
             value_ohm=chosen[0],
             choice=chosen[1],
             rating_w=rating,
-            derated_w=rating * derating(parameters.board.ambient_degc),
+            derated_w=rating * derating(high.ambient_degc),
             worst_w=high.ballast_w / count,
             count=count,
         ),
@@ -152,15 +176,15 @@ def _kind(
         high=high,
         hottest=hottest,
         headroom_low_v=headroom_v(parameters, feed, leds),
-        most_a=_most_a(parameters, high.vf_v / leds),
-        hottest_most_a=_most_a(parameters, hottest.vf_v / leds),
+        most_a=_most_a(parameters, high, leds),
+        hottest_most_a=_most_a(parameters, hottest, leds),
     )
 
 
-def _most_a(parameters: Parameters, vf_v: float) -> float:
-    """Derate the LED's greatest current: what keeps its junction within bounds at the ambient."""
-    shape = parameters.led.shape
-    room_k = max(0.0, shape.max_junction_degc - parameters.board.ambient_degc)
+def _most_a(parameters: Parameters, corner: Corner, leds: int) -> float:
+    """Derate the LED's greatest current: what keeps its junction within bounds on a warm board."""
+    shape, vf_v = parameters.led.shape, corner.vf_v / leds
+    room_k = max(0.0, shape.max_junction_degc - corner.ambient_degc)
     return min(parameters.led.data.max_current_a, room_k / (shape.thermal_k_per_w * vf_v))
 
 
@@ -177,16 +201,32 @@ def _choose(parameters: Parameters, wanted: float, leds: int) -> tuple[float, st
     if nearest:
         value = min(resistor.drawer, key=lambda value: (abs(math.log(value / each)), value))
         return value, f"nearest value in the drawer{of}"
-    fitting = [value for value in resistor.drawer if value >= each * (1 - _SAME)]
+    fitting = [value for value in resistor.drawer if value >= each * (1 - SAME_SHARE)]
     if fitting:
         return min(fitting), f"next value up in the drawer{of}"
     raise RefusalError(
         Problem(
             what=f"a branch of {leds} needs at least {units.resistance(round(each, 1))}, but the"
             f" drawer ends at {units.resistance(max(resistor.drawer))}",
-            remedy=f"add a value such as {next_up(each, 'E12'):g}R, or lower the current",
+            remedy="or lower the current",
+            offers=(
+                Change(path="resistor.drawer", value=_drawer_text(resistor.drawer, each)),
+                *(
+                    Change(path="resistor.per_branch", value=f"{count}")
+                    for count in range(resistor.per_branch + 1, _MOST_PER_BRANCH + 1)
+                ),
+            ),
             file=parameters.file,
             line=parameters.origin("resistor.drawer").line,
             path="resistor.drawer",
         )
     )
+
+
+_MOST_PER_BRANCH = 3
+
+
+def _drawer_text(drawer: Sequence[float], each_ohm: float) -> str:
+    """Write a drawer with the next value of E12 added that is large enough."""
+    values = sorted({*drawer, next_up(each_ohm, "E12")})
+    return "[" + ", ".join(f'"{value:g}R"' for value in values) + "]"

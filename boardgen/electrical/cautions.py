@@ -4,14 +4,14 @@ from collections.abc import Callable
 
 from boardgen.model.cautions import Caution
 from boardgen.model.circuit import Circuit
-from boardgen.model.operation import Operation
-from boardgen.model.parameters import Parameters
+from boardgen.model.parameters import Parameters, SupplyKind
 
 _BRIGHT_A = 0.010
-_WARM_W_PER_CM2 = 0.05
+_PRIMARY = (SupplyKind.PRIMARY, SupplyKind.BLOCK, SupplyKind.COIN)
+_BOUGHT = (SupplyKind.ADAPTER, SupplyKind.USB, SupplyKind.UNSAID)
 
 
-def cautions(parameters: Parameters, circuit: Circuit, operation: Operation) -> tuple[Caution, ...]:
+def cautions(parameters: Parameters, circuit: Circuit) -> tuple[Caution, ...]:
     """Select the cautions that this board calls for.
 
     Raises
@@ -20,19 +20,23 @@ def cautions(parameters: Parameters, circuit: Circuit, operation: Operation) -> 
         When the catalogue names a trigger that nothing answers.
     """
     bright = any(kind.high.current_a >= _BRIGHT_A for kind in circuit.kinds)
+    supply, house = parameters.supply, parameters.limits.house
     answers: dict[str, Callable[[], bool]] = {
         "always": lambda: True,
         "bright": lambda: bright,
         "ultraviolet": lambda: parameters.led.data.colour == "uv",
-        "primary cell": lambda: parameters.supply.kind in ("primary cell", "coin cell"),
-        "rechargeable": lambda: parameters.supply.kind == "rechargeable cell",
-        "lithium cell": lambda: parameters.supply.kind == "lithium-ion cell",
-        "strong supply": lambda: parameters.supply.strong,
+        "primary cell": lambda: supply.kind in _PRIMARY,
+        "cells of any kind": lambda: supply.kind is SupplyKind.CELLS,
+        "rechargeable": lambda: supply.kind is SupplyKind.RECHARGEABLE,
+        "lithium cell": lambda: supply.kind is SupplyKind.LITHIUM,
+        "battery": lambda: supply.kind is SupplyKind.BATTERY,
+        "strong supply": lambda: supply.strong,
         "damp place": lambda: parameters.board.place != "dry",
-        "coin cell": lambda: parameters.supply.kind == "coin cell",
-        "etched at home": lambda: parameters.limits.house.endswith("home-etched"),
-        "made at home": lambda: parameters.limits.house.endswith(("home-etched", "milled")),
-        "adapter": lambda: parameters.supply.kind in ("adapter", "usb", "own"),
-        "warm": lambda: operation.worst_w_per_cm2 > _WARM_W_PER_CM2,
+        "coin cell": lambda: supply.kind is SupplyKind.COIN,
+        "etched at home": lambda: house.endswith("home-etched"),
+        "made at home": lambda: house.endswith(("home-etched", "milled")),
+        "adapter": lambda: supply.kind in _BOUGHT,
+        "bench supply": lambda: supply.kind is SupplyKind.BENCH,
+        "warm": lambda: circuit.warmth.board_degc > parameters.limits.hold_degc,
     }
     return tuple(caution for caution in parameters.cautions if answers[caution.trigger]())

@@ -4,7 +4,7 @@ Nothing is computed here twice: every number shown is the one that circuit and o
 """
 
 from boardgen import units
-from boardgen.electrical.explain_board import board_steps, operation_steps
+from boardgen.electrical.explain_board import board_steps, operation_steps, warmth_steps
 from boardgen.electrical.explain_branch import kind_steps, led_steps
 from boardgen.electrical.runtime import DARK_SHARE
 from boardgen.model.circuit import Arrangement, BranchKind, Circuit
@@ -26,6 +26,8 @@ def explain(
         *led_steps(parameters, circuit),
         *_arrangement_steps(parameters, circuit),
     ]
+    if circuit.warmth.cooling.k_per_w:
+        steps += warmth_steps(parameters, circuit)
     for kind in circuit.kinds:
         steps += kind_steps(parameters, circuit, kind)
     steps += board_steps(parameters, circuit)
@@ -151,12 +153,13 @@ def _way_step(way: Arrangement, place: int) -> Step:
         key="arrangement_spread",
         subject=f"{way.in_series} in series",
         title=f"way {place}",
-        formula="highest current / lowest current; ranks by spread, efficiency, resistors",
+        formula="highest current / lowest current; places by steadiness, efficiency, number"
+        " of resistors, equal branches",
         numbers=f"{low} / {nominal} / {high}",
         value=way.spread,
         result=f"{way.branches} branch{'es' * (way.branches > 1)}{left}; spread {spread},"
-        f" efficiency {way.efficiency:.0%}, {way.resistors} resistors; ranks"
-        f" {way.ranks[0]}, {way.ranks[1]}, {way.ranks[2]}{against}",
+        f" efficiency {way.efficiency:.0%}, {way.resistors} resistors; places"
+        f" {', '.join(map(str, way.ranks))}{against}",
     )
 
 

@@ -1,13 +1,15 @@
 """The sums of the board as a whole: currents, rails, power, samples, run time, light."""
 
 from boardgen import units
-from boardgen.electrical.measured import current_at
+from boardgen.electrical.measured import METER_SHARE, expected
+from boardgen.electrical.pours import SUM_IS_LOW
 from boardgen.electrical.runtime import DARK_SHARE
 from boardgen.model.circuit import Circuit
 from boardgen.model.explanation import Step
 from boardgen.model.operation import Illumination, Operation, RunTime, Sample
 from boardgen.model.parameters import Parameters
 from boardgen.model.verdicts import holds_a
+from boardgen.standards.board_heat import FACE_BAND_W_PER_M2K, FACE_W_PER_M2K
 from boardgen.standards.copper import track_resistance_ohm
 
 
@@ -21,6 +23,46 @@ def board_steps(parameters: Parameters, circuit: Circuit) -> list[Step]:
         *_current_steps(parameters, circuit),
         *_rail_steps(parameters, circuit),
         *_built_steps(parameters, circuit),
+    ]
+
+
+def warmth_steps(parameters: Parameters, circuit: Circuit) -> list[Step]:
+    """Show how warm all heat together makes the board; its currents follow, and so it is a loop."""
+    warmth, limits = circuit.warmth, parameters.limits
+    cooling = warmth.cooling
+    (along, across), (kept_along, kept_across) = cooling.heated_mm, cooling.kept
+    least, most = FACE_BAND_W_PER_M2K
+    band = [warmth.air_degc + (warmth.board_degc - warmth.air_degc) * FACE_W_PER_M2K / h
+            for h in (most, least)]  # fmt: skip
+    return [
+        Step(
+            key="board_cooling_k_per_w",
+            title="how much warmer each watt makes the board",
+            formula="k = kept along * kept across / (2 * h * length * width), of the stretch that"
+            " holds LEDs and ballasts; both faces give heat off, copper carries it to plain ends",
+            numbers=f"{kept_along:.5g} * {kept_across:.5g} / (2 * {FACE_W_PER_M2K:g} W/m2K *"
+            f" {along / 1000:.5g} m * {across / 1000:.5g} m)",
+            value=cooling.k_per_w,
+            result=f"{cooling.k_per_w:.3g} K/W",
+            source=f"still air, h = {least:g} to {most:g} W/m2K, from memory, ordinary confidence;"
+            " fins: any textbook of heat transfer",
+        ),
+        Step(
+            key="board_highest_degc",
+            title="how warm the board gets at the highest corner",
+            formula="Tboard = Ta + k * P, P = highest supply * highest current of the board; a"
+            " loop:"
+            " it starts with the board as warm as the air, finds the currents below, and ends when"
+            " both agree; not counted: enclosure, sun, moving air; light counts as heat",
+            numbers=f"{warmth.air_degc:g} + {cooling.k_per_w:.6g} * {warmth.heat_w:.6g}",
+            value=warmth.board_degc,
+            result=f"about {warmth.board_degc:.0f} degC, {band[0]:.0f} to {band[1]:.0f} within the"
+            " band of h",
+            limit=f"{limits.board_warm_degc:g} degC wanted, {limits.board_most_degc:g} degC at"
+            " most",
+            margin=f"{limits.board_warm_degc - warmth.board_degc:+.0f} K",
+            source="own estimate",
+        ),
     ]
 
 
@@ -57,14 +99,14 @@ def _current_steps(parameters: Parameters, circuit: Circuit) -> list[Step]:
         ),
     ]
     if parameters.fuse_part:
-        holds = holds_a(parameters, parameters.fuse_part)
+        holds = holds_a(circuit, parameters.fuse_part)
         found.append(
             Step(
                 key="fuse_holds_a",
-                title="what the fuse holds at the warmest ambient",
-                formula="hold current * (1 - 0.0078 * (Ta - 23 degC))",
+                title="what the fuse holds on the warm board",
+                formula="hold current * (1 - 0.0078 * (Tboard - 23 degC))",
                 numbers=f"{parameters.fuse_part.rating_a:g} A * (1 - 0.0078 *"
-                f" ({parameters.board.ambient_degc:g} - 23))",
+                f" ({circuit.warmth.board_degc:.5g} - 23))",
                 value=holds,
                 result=_amps(holds),
                 limit=f"at least {_amps(circuit.worst_a)}, the highest current",
@@ -134,6 +176,9 @@ def operation_steps(parameters: Parameters, circuit: Circuit, operation: Operati
 def _drawn_rail_steps(parameters: Parameters, operation: Operation) -> list[Step]:
     rails = operation.rails
     first, last = max(rails.currents_a), min(rails.currents_a)
+    least, most = (
+        units.engineering(rails.return_drop_v / (1 - share), "V", 2) for share in SUM_IS_LOW
+    )
     return [
         Step(
             key="rail_drop_v",
@@ -149,9 +194,11 @@ def _drawn_rail_steps(parameters: Parameters, operation: Operation) -> list[Step
             key="return_drop_v",
             title="lost along the return in the pours",
             formula="strips across the pours, one after the other",
-            numbers="",
+            numbers=f"{SUM_IS_LOW[0]:.0%} to {SUM_IS_LOW[1]:.0%} less than finite differences on"
+            f" copper gave: really {least} to {most}",
             value=rails.return_drop_v,
-            result=units.engineering(rails.return_drop_v, "V"),
+            result=units.engineering(rails.return_drop_v, "V", 2),
+            source="own estimate; how current crowds at pins and reliefs is left out",
         ),
         Step(
             key="rail_spread",
@@ -169,8 +216,8 @@ def _drawn_rail_steps(parameters: Parameters, operation: Operation) -> list[Step
         *(
             Step(
                 key="rail_spread_otherwise",
-                subject=way.title,
-                title=f"the same with {way.title}",
+                subject=f"with {way.title}",
+                title="what the weakest branch would get less",
                 formula="the same solution of the changed rails",
                 numbers="",
                 value=way.spread,
@@ -215,7 +262,7 @@ def _power_steps(parameters: Parameters, circuit: Circuit, operation: Operation)
             key="connector_heat_w",
             title="heat in the connector at worst",
             formula="two contacts * R * I^2",
-            numbers=f"2 * {contact:g} ohm * {units.engineering(circuit.worst_a, 'A', 5)}^2",
+            numbers=f"2 * {contact:g} ohm * ({units.engineering(circuit.worst_a, 'A', 5)})^2",
             value=operation.connector_worst_w,
             result=units.engineering(operation.connector_worst_w, "W"),
             source="contact resistance: common practice, no source",
@@ -230,8 +277,9 @@ def _sampling_steps(operation: Operation) -> list[Step]:
         return Step(
             key=key,
             title=title,
-            formula=f"{sampling.boards} boards with supply, bin, tolerance, ambient and warming"
-            f" drawn at random, seed {sampling.seed}",
+            formula=f"{sampling.boards} boards drawn at random (seed {sampling.seed}): supply,"
+            " air and"
+            " warming of each board, the resistor of each branch, the forward voltage of each LED",
             numbers="middle, and what nine in ten stay between",
             value=sample.middle,
             result=words,
@@ -334,18 +382,39 @@ def _built_steps(parameters: Parameters, circuit: Circuit) -> list[Step]:
     built = parameters.built
     if built is None:
         return []
-    low, nominal, high = current_at(parameters, circuit, built.supply_v)
-    return [
+    found = expected(parameters, circuit, built.supply_v)
+    total = found.board_a
+    when = f"{built.supply_v:g} V on {built.date}" + (f" by {built.by}" if built.by else "")
+    steps = [
         Step(
             key="measured_current_a",
             title="measured on the first article",
             formula="sum over branches at the measured supply, corners as above",
-            numbers=f"{built.supply_v:g} V on {built.date}"
-            + (f" by {built.by}" if built.by else ""),
+            numbers=when,
             value=built.current_a,
             result=_amps(built.current_a),
-            limit=f"{_amps(low)} to {_amps(high)}, nominal {_amps(nominal)}",
-            margin=f"{built.current_a / nominal - 1:+.0%} of nominal" if nominal else "",
+            limit=f"{_amps(total.low)} to {_amps(total.high)}, usually {_amps(total.nominal)}",
+            margin=f"{built.current_a / total.nominal - 1:+.0%} of the usual"
+            if total.nominal
+            else "",
             source="parameter file, [built]",
         )
     ]
+    pairs = zip(built.ballasts_v, found.ballasts_v, circuit.branches, strict=False)
+    for measured, band, branch in pairs:
+        steps.append(
+            Step(
+                key="measured_ballast_v",
+                subject=f"branch {branch.number}, {' + '.join(branch.ballasts)}",
+                title="measured across the ballast",
+                formula="supply - what the LEDs take; corners as above, and"
+                f" {METER_SHARE:.0%} for the meter",
+                numbers=when,
+                value=measured,
+                result=units.engineering(measured, "V"),
+                limit=f"{units.engineering(band.low, 'V')} to {units.engineering(band.high, 'V')},"
+                f" usually {units.engineering(band.nominal, 'V')}",
+                source="parameter file, [built]",
+            )
+        )
+    return steps

@@ -56,8 +56,10 @@ def led_steps(parameters: Parameters, circuit: Circuit) -> list[Step]:
             result=f"Rs = {typical.series_ohm:.4g} ohm",
             source=led.data.source
             if points
-            else "a larger chip, stated above 20 mA, has less in proportion: own choice",
+            else "a larger chip, stated above 20 mA or made for more than 30 mA, has less in"
+            " proportion: own choice",
         ),
+        _saturation_step(led.data.vf.at_a, led.data.vf.typical_v, typical),
         Step(
             key="led_vf_at_current_v",
             title="typical forward voltage at the current asked for",
@@ -69,6 +71,23 @@ def led_steps(parameters: Parameters, circuit: Circuit) -> list[Step]:
             source=led.data.source,
         ),
     ]
+
+
+def _saturation_step(at_a: float, typical_v: float, diode: Diode) -> Step:
+    """Show how the curve is laid through the data sheet's point; of so small a number the log."""
+    log, amps = float(np.asarray(diode.log_saturation)), units.engineering(at_a, "A", 6)
+    plain = f"Is = {math.exp(log):.4e} A" if log > _LEAST_LOG else "too small to write"
+    return Step(
+        key="led_saturation_ln",
+        title="shape of the LED's curve, ln(Is / 1 A)",
+        formula="ln(Is) = ln(I0) - (V0 - I0 * Rs) / (n * Vt), so that the curve runs through the"
+        " data sheet's point: V0 at I0",
+        numbers=f"ln({amps}) - ({typical_v:g} V - {amps} * {diode.series_ohm:.6g} ohm)"
+        f" / {diode.ideality * THERMAL_V:.6g} V",
+        value=log,
+        result=f"{log:.5g}, {plain}",
+        source="the diode law at that point; the 1 behind its ln is too small to count",
+    )
 
 
 def kind_steps(parameters: Parameters, circuit: Circuit, kind: BranchKind) -> list[Step]:
@@ -133,7 +152,7 @@ def _corner_steps(parameters: Parameters, kind: BranchKind, corner: Corner) -> l
     words = {
         "lowest": f"greatest Vf, {corner.ambient_degc:g} degC, just switched on",
         "nominal": "typical Vf, junction at 25 degC as data sheets measure",
-        "highest": f"least Vf, {corner.ambient_degc:g} degC around, warmed up",
+        "highest": f"least Vf, warmed up on a board of {corner.ambient_degc:.4g} degC",
     }[corner.name]
     each_v = corner.vf_v / kind.leds
     found = [
@@ -141,12 +160,13 @@ def _corner_steps(parameters: Parameters, kind: BranchKind, corner: Corner) -> l
             key=f"current_{corner.name}_a",
             subject=_subject(kind),
             title=f"{corner.name} current",
-            formula=f"I = (Vs - S * Vf) / R, where Vf belongs to that very current; {words}",
+            formula="I = (Vs - S * Vf) / R, where Vf belongs to that very current (a loop: the next"
+            f" lines find Vf from I); {words}",
             numbers=f"({corner.supply_v:.9g} V - {kind.leds} * {each_v:.9g} V)"
             f" / {corner.resistance_ohm:.6g} ohm",
             value=corner.current_a,
             result=_amps(corner.current_a),
-            source="closed form by Wright's omega; the line above is its check",
+            source="found by trial; put it in and see",
         )
     ]
     if corner.current_a > 0:
@@ -170,7 +190,7 @@ def _corner_steps(parameters: Parameters, kind: BranchKind, corner: Corner) -> l
 def _heat_steps(parameters: Parameters, kind: BranchKind) -> list[Step]:
     ballast, high, limits = kind.ballast, kind.high, parameters.limits
     shape, hottest = parameters.led.shape, kind.hottest
-    allowed, most = ballast.allowed_w(limits), parameters.led.data.max_current_a
+    allowed = ballast.allowed_w(limits)
     led_w = hottest.led_w(kind.leds)
     return [
         Step(
@@ -187,8 +207,9 @@ def _heat_steps(parameters: Parameters, kind: BranchKind) -> list[Step]:
             key="junction_highest_degc",
             subject=_subject(kind),
             title="junction of that LED",
-            formula="Tj = Ta + Rth * P",
-            numbers=f"{hottest.ambient_degc:g} + {shape.thermal_k_per_w:g} * {led_w:.6g}",
+            formula="Tj = Tboard + Rth * P, on the safe side: Rth counts the LED's own share of the"
+            " board's warmth again",
+            numbers=f"{hottest.ambient_degc:.6g} + {shape.thermal_k_per_w:g} * {led_w:.6g}",
             value=hottest.junction_degc,
             result=f"{hottest.junction_degc:.1f} degC",
             limit=f"{shape.max_junction_degc:g} degC",
@@ -200,11 +221,7 @@ def _heat_steps(parameters: Parameters, kind: BranchKind) -> list[Step]:
             subject=_subject(kind),
             title="LED at the highest current",
             formula="I,high / I,max, or Rth * P / (Tj,max - Ta), whichever is greater",
-            numbers=f"{units.engineering(high.current_a, 'A', 5)} /"
-            f" {units.engineering(most, 'A', 5)}"
-            if kind.led_load <= high.current_a / most
-            else f"{shape.thermal_k_per_w:g} * {led_w:.6g} /"
-            f" ({shape.max_junction_degc:g} - {hottest.ambient_degc:g})",
+            numbers=_share_numbers(parameters, kind),
             value=kind.led_load,
             result=f"{kind.led_load:.0%}",
             limit=f"{limits.led_share:.0%} wanted, 100 % at most",
@@ -216,15 +233,29 @@ def _heat_steps(parameters: Parameters, kind: BranchKind) -> list[Step]:
             subject=_subject(kind),
             title="heat in each resistor at the highest current",
             formula="P = I^2 * R",
-            numbers=f"{units.engineering(high.current_a, 'A', 5)}^2 *"
+            numbers=f"({units.engineering(high.current_a, 'A', 5)})^2 *"
             f" {high.resistance_ohm / ballast.count:.6g} ohm",
             value=ballast.worst_w,
             result=units.engineering(ballast.worst_w, "W"),
             limit=f"{limits.resistor_share:.0%} of {units.engineering(ballast.derated_w, 'W')}"
             f" ({units.engineering(ballast.rating_w, 'W')} at 70 degC, derated for"
-            f" {parameters.board.ambient_degc:g} degC)",
+            f" {high.ambient_degc:.4g} degC)",
             margin=units.engineering(allowed - ballast.worst_w, "W"),
             source="derating: IEC 60115-8 practice; rating:"
             f" {parameters.origin('resistor.rating')}",
         ),
     ]
+
+
+def _share_numbers(parameters: Parameters, kind: BranchKind) -> str:
+    """Put numbers into the share that decides: of the data sheet's current, or of the warmth."""
+    corner, most_a = kind.led_corner
+    shape = parameters.led.shape
+    if most_a == parameters.led.data.max_current_a:
+        return (
+            f"{units.engineering(corner.current_a, 'A', 6)} / {units.engineering(most_a, 'A', 6)}"
+        )
+    return (
+        f"{shape.thermal_k_per_w:g} * {corner.led_w(kind.leds):.6g} /"
+        f" ({shape.max_junction_degc:g} - {corner.ambient_degc:.7g})"
+    )

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
+from boardgen.electrical.cooling import HOTTEST_DEGC
 from boardgen.model.parameters import LedPart
 from boardgen.standards.diode import (
     REFERENCE_DEGC,
@@ -18,10 +19,12 @@ from boardgen.standards.diode import (
 _SMALL_CHIP_A = 0.020
 """Typical series resistances are of chips whose forward voltage is stated here."""
 
+_SMALL_CHIP_MOST_A = 0.030
+"""And of chips that bear this much: own choice, the upper end of small chips' data sheets."""
+
 _MOST_ROUNDS = 60
 _DAMPED = 0.5
 _SETTLED_K = 1e-9
-_HOTTEST_DEGC = 400.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -46,10 +49,10 @@ def bins(led: LedPart) -> Bins:
 def through(led: LedPart, volts: Real) -> Diode:
     """Lay a curve of the LED's shape through voltages at the stated current.
 
-    A larger chip, stated at more current, has less series resistance in proportion.
+    A larger chip, stated at more current or made for more, has less series resistance.
     """
-    at = led.data.vf.at_a
-    series = led.shape.series_ohm * min(1.0, _SMALL_CHIP_A / at)
+    at, most = led.data.vf.at_a, led.data.max_current_a
+    series = led.shape.series_ohm * min(1.0, _SMALL_CHIP_A / at, _SMALL_CHIP_MOST_A / most)
     return diode_through(*shape(led.data.points, (led.shape.ideality, series)), at, volts)
 
 
@@ -100,7 +103,7 @@ def settled(
     for _ in range(_MOST_ROUNDS):
         heat = state.vf_v * state.current_a
         before = state.junction_degc
-        wanted = np.minimum(ambient_degc + warm * led.shape.thermal_k_per_w * heat, _HOTTEST_DEGC)
+        wanted = np.minimum(ambient_degc + warm * led.shape.thermal_k_per_w * heat, HOTTEST_DEGC)
         step = wanted - before
         if np.all(np.abs(step) < _SETTLED_K):
             break

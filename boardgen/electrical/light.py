@@ -42,7 +42,13 @@ def illumination(parameters: Parameters, circuit: Circuit, board: Board) -> Illu
         (min(x for x, _ in leds) + max(x for x, _ in leds)) / 2,
         (min(y for _, y in leds) + max(y for _, y in leds)) / 2,
     )
-    found = Illumination(axis_cd=max(each), flux_lm=flux_lm(sum(each), angle), order=m)
+    least = parameters.use_least
+    found = Illumination(
+        axis_cd=max(each),
+        flux_lm=flux_lm(sum(each), angle),
+        order=m,
+        use_lx=illuminance_lx(middle, leds, least.at_mm, each, m) if least else None,
+    )
     on_plane = _on_plane(found, light.plane_mm, leds, each, middle, m)
     return _on_diffuser(parameters, on_plane, leds, m)
 

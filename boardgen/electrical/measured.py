@@ -1,27 +1,90 @@
-"""What a board ought to draw at a supply that was measured."""
+"""What a board ought to draw, and its ballasts to show, at a supply that was measured."""
 
+from boardgen.electrical.cooling import balance_degc
 from boardgen.electrical.leds import bins, cold, settled
-from boardgen.model.circuit import Circuit
+from boardgen.model.circuit import Branch, BranchKind, Circuit
+from boardgen.model.operation import Band, Expected
 from boardgen.model.parameters import Parameters
 from boardgen.standards.diode import REFERENCE_DEGC
 
+METER_SHARE = 0.02
+"""What a hand-held meter may read off, either way, with its last digit: own choice."""
 
-def current_at(
-    parameters: Parameters, circuit: Circuit, supply_v: float
-) -> tuple[float, float, float]:
-    """Find the least, nominal and greatest current of the whole board at a supply voltage.
 
-    The corners are those of the circuit, with this supply instead of its range.
+def expected(parameters: Parameters, circuit: Circuit, supply_v: float) -> Expected:
+    """Find what to measure at a supply voltage: current of the board, volts across each ballast.
+
+    The corners are those of the circuit, with this supply instead of its range, and for a ballast
+    what the meter itself may be off.
+
+    Parameters
+    ----------
+    supply_v : float
+        The supply at the connector.
+
+    Returns
+    -------
+    Expected
+        Its ballasts in the order of the branches.
     """
-    led, curves, board = parameters.led, bins(parameters.led), parameters.board
+    warm = _warm_degc(parameters, circuit, supply_v)
+    amps = {kind.leds: _current(parameters, circuit, kind, supply_v, warm)
+            for kind in circuit.kinds}  # fmt: skip
+    volts = {kind.leds: _ballast(parameters, circuit, kind, supply_v, warm)
+             for kind in circuit.kinds}  # fmt: skip
+    each = [amps[branch.kind.leds] for branch in circuit.branches]
+    return Expected(
+        board_a=Band(
+            low=sum(band.low for band in each),
+            nominal=sum(band.nominal for band in each),
+            high=sum(band.high for band in each),
+        ),
+        ballasts_v=tuple(volts[branch.kind.leds] for branch in circuit.branches),
+    )
+
+
+def _warm_degc(parameters: Parameters, circuit: Circuit, supply_v: float) -> float:
+    """Find how warm the board gets in the warmest air at this supply."""
+    curves, led = bins(parameters.led), parameters.led
+    least_v = supply_v - circuit.feed.drop_v[0]
+
+    def heat_w(degc: float) -> float:
+        def amps(branch: Branch) -> float:
+            ohms = branch.kind.high.resistance_ohm
+            state = settled(curves.least, led, least_v, branch.kind.leds, ohms, degc)
+            return float(state.current_a)
+
+        return supply_v * sum(map(amps, circuit.branches))
+
+    return balance_degc(circuit.warmth.air_degc, circuit.warmth.cooling.k_per_w, heat_w)
+
+
+def _current(
+    parameters: Parameters, circuit: Circuit, kind: BranchKind, supply_v: float, warm_degc: float
+) -> Band:
+    led, curves, leds = parameters.led, bins(parameters.led), kind.leds
     least_v, usual_v, most_v = (supply_v - drop for drop in circuit.feed.drop_v)
-    found = [0.0, 0.0, 0.0]
-    for branch in circuit.branches:
-        kind, leds = branch.kind, branch.kind.leds
-        states = (
-            cold(curves.most, led, most_v, leds, kind.low.resistance_ohm, board.ambient_low_degc),
-            cold(curves.typical, led, usual_v, leds, kind.nominal.resistance_ohm, REFERENCE_DEGC),
-            settled(curves.least, led, least_v, leds, kind.high.resistance_ohm, board.ambient_degc),
-        )
-        found = [total + float(state.current_a) for total, state in zip(found, states, strict=True)]
-    return found[0], found[1], found[2]
+    coldest = parameters.board.ambient_low_degc
+    low = cold(curves.most, led, most_v, leds, kind.low.resistance_ohm, coldest)
+    usual = cold(curves.typical, led, usual_v, leds, kind.nominal.resistance_ohm, REFERENCE_DEGC)
+    high = settled(curves.least, led, least_v, leds, kind.high.resistance_ohm, warm_degc)
+    return Band(low=float(low.current_a), nominal=float(usual.current_a),
+                high=float(high.current_a))  # fmt: skip
+
+
+def _ballast(
+    parameters: Parameters, circuit: Circuit, kind: BranchKind, supply_v: float, warm_degc: float
+) -> Band:
+    """Find the volts across a whole ballast: a higher value takes more of them."""
+    led, curves, leds = parameters.led, bins(parameters.led), kind.leds
+    least_v, usual_v, most_v = (supply_v - drop for drop in circuit.feed.drop_v)
+    coldest = parameters.board.ambient_low_degc
+    most, usual, least = (corner.resistance_ohm for corner in (kind.low, kind.nominal, kind.high))
+    low = cold(curves.most, led, most_v, leds, least, coldest).current_a * least
+    middle = cold(curves.typical, led, usual_v, leds, usual, REFERENCE_DEGC).current_a * usual
+    high = settled(curves.least, led, least_v, leds, most, warm_degc).current_a * most
+    return Band(
+        low=float(low) * (1 - METER_SHARE),
+        nominal=float(middle),
+        high=float(high) * (1 + METER_SHARE),
+    )

@@ -4,10 +4,9 @@ import numpy as np
 
 from boardgen.electrical.leds import bins
 from boardgen.electrical.light import illumination
-from boardgen.electrical.measured import current_at
+from boardgen.electrical.measured import expected
 from boardgen.electrical.network import Flow
 from boardgen.electrical.rails import rails
-from boardgen.electrical.remedies import changes
 from boardgen.electrical.runtime import run_time
 from boardgen.electrical.sampling import sample
 from boardgen.model.board import Board
@@ -19,13 +18,12 @@ _MM2_PER_CM2 = 100.0
 
 
 def operate(parameters: Parameters, circuit: Circuit, board: Board) -> Operation:
-    """Report currents along the rails as drawn, power, samples, run time, light, and remedies."""
+    """Report currents along the rails as drawn, power, samples, run time, light."""
     solved, flow = rails(parameters, circuit, board)
     power = _power(parameters, circuit, flow)
     worst = circuit.supply.high_v * circuit.worst_a
     area_cm2 = board.outline.length_mm * board.outline.width_mm / _MM2_PER_CM2
     built = parameters.built
-    measured = current_at(parameters, circuit, built.supply_v) if built else (0.0, 0.0, 0.0)
     return Operation(
         rails=solved,
         power=power,
@@ -36,10 +34,7 @@ def operate(parameters: Parameters, circuit: Circuit, board: Board) -> Operation
         sampling=sample(parameters, circuit),
         run_time=run_time(parameters, circuit),
         illumination=illumination(parameters, circuit, board),
-        measured_low_a=measured[0],
-        measured_nominal_a=measured[1],
-        measured_high_a=measured[2],
-        changes=changes(parameters, circuit),
+        expected=expected(parameters, circuit, built.supply_v) if built else None,
     )
 
 

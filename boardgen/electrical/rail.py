@@ -10,7 +10,7 @@ def rail(parameters: Parameters, kind: BranchKind, branches_in_row: int, worst_a
     """Size the rail.
 
     Heat by `standards.track_width`; drop by the sum over equal sections, i·r·N(N+1)/2, which may
-    cost the last branch the house's share of its headroom (reference page 10).
+    cost the last branch the house's share of its headroom (docs/sources.md, rails).
     """
     aims, weight = parameters.limits.aims, parameters.copper.weight_um
     heat = track_width.width_mm(worst_a, parameters.copper.rise_k, weight)

@@ -17,6 +17,7 @@ from boardgen.model.parameters import Parameters
 from boardgen.standards import copper, track_width
 from boardgen.standards.diode import operating_current_a, slope_ohm
 from boardgen.standards.photometry import lightness_steps
+from boardgen.tolerances import JOINED_OHM
 
 _SAME_PLACE_DIGITS = 6
 """Points of a board that agree to a nanometre are one node."""
@@ -24,8 +25,6 @@ _SAME_PLACE_DIGITS = 6
 _CORNER_SQUARES = 0.56
 """A right-angled bend carries as much as this many squares: a classic result of conformal mapping,
 from memory, confident."""
-
-_CLOSE_OHM = 1e-9
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -75,7 +74,7 @@ def _grown(edges: dict[int, dict[int, float]], root: int) -> tuple[Tree, dict[in
             if other not in order:
                 order[other] = len(parents)
                 parents.append(order[node])
-                ohms.append(max(edges[node][other], _CLOSE_OHM))
+                ohms.append(max(edges[node][other], JOINED_OHM))
                 queue.append(other)
     return Tree(parents=tuple(parents), ohms=tuple(ohms)), order
 

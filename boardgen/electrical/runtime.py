@@ -1,7 +1,7 @@
 """How long a battery lasts as its voltage falls: t = Q·∫dq/I(V(q)), exactly where I is linear.
 
 Between two points of the discharge curve the current is taken as linear in the charge drawn, so
-that Δt = Q·Δq·ln(I1/I0)/(I1 − I0) (reference page 3.5, derived there); the curve is cut finely,
+that Δt = Q·Δq·ln(I1/I0)/(I1 − I0) (docs/sources.md, cells: derived); the curve is cut finely,
 since the LEDs' current is not quite linear in the voltage.
 """
 
@@ -18,6 +18,7 @@ from boardgen.model.circuit import Circuit
 from boardgen.model.operation import RunTime
 from boardgen.model.parameters import Parameters
 from boardgen.standards.diode import operating_current_a
+from boardgen.tolerances import SAME_SHARE
 
 Array = npt.NDArray[np.float64]
 
@@ -27,7 +28,6 @@ DARK_SHARE = 0.1
 _CUTS = 32
 _ROUNDS = 20
 _AGES = 13
-_SAME = 1e-9
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -71,9 +71,9 @@ def discharge(
     ends_by, end = "the charge is used up", len(drawn)
     for values, least, words in (
         (at_rest, cutoff_v, "the battery is at its end"),
-        (amps, max(cutoff_a, _SAME), "the light goes out"),
+        (amps, max(cutoff_a, SAME_SHARE), "the light goes out"),
     ):
-        below = np.nonzero(values < least - _SAME * least)[0]
+        below = np.nonzero(values < least - SAME_SHARE * least)[0]
         if len(below) and below[0] < end:
             end, ends_by = int(below[0]), words
             drawn = _with_crossing(drawn, values, least, end)
@@ -100,7 +100,7 @@ def _elapsed(drawn: Array, amps: Array) -> Array:
     if len(drawn) == 0:
         return drawn
     step, first, last = np.diff(drawn), amps[:-1], amps[1:]
-    same = np.abs(last - first) <= _SAME * first
+    same = np.abs(last - first) <= SAME_SHARE * first
     apart = np.where(same, 1.0, last - first)
     each = np.where(same, step / first, step * np.log(last / first) / apart)
     return np.concatenate([[0.0], np.cumsum(each)])
@@ -122,7 +122,7 @@ def run_time(parameters: Parameters, circuit: Circuit) -> RunTime | None:
         return None
     current = _board_current(parameters, circuit)
     dark = DARK_SHARE * circuit.nominal_a
-    charge = capacity_ah(supply.capacity, max(circuit.nominal_a, _SAME))
+    charge = capacity_ah(supply.capacity, max(circuit.nominal_a, SAME_SHARE))
     for _ in range(_ROUNDS):
         found = discharge(supply.curve, charge, current, cutoff_v=supply.cutoff_v, cutoff_a=dark)
         if len(found.hours) < 2 or found.hours[-1] <= 0:  # noqa: PLR2004 - a time needs two points
@@ -130,7 +130,7 @@ def run_time(parameters: Parameters, circuit: Circuit) -> RunTime | None:
                            ends_by=found.ends_by, ages=())  # fmt: skip
         mean = charge * found.charge_share / float(found.hours[-1])
         before, charge = charge, capacity_ah(supply.capacity, mean)
-        if abs(charge - before) <= _SAME * charge:
+        if abs(charge - before) <= SAME_SHARE * charge:
             break
     ages = np.linspace(0.0, found.hours[-1], _AGES)
     light = np.interp(ages, found.hours, found.current_a / found.current_a[0])

@@ -7,13 +7,12 @@ from dataclasses import replace
 from boardgen.electrical.size import size
 from boardgen.errors import RefusalError
 from boardgen.model.family import Family, Member
-from boardgen.model.parameters import Origin, OriginKind, Parameters
+from boardgen.model.parameters import Origin, OriginKind, Parameters, Written
 from boardgen.standards.preferred_values import between
+from boardgen.tolerances import SAME_SHARE
 
 _LEAST, _MOST = 0.9, 1.25
 """How far a shared value may lie from the wanted one: own choice."""
-
-_HAIR = 1e-9
 
 
 def with_same_parts(family: Family) -> Family:
@@ -82,7 +81,7 @@ def _fewest(wanted: Sequence[float], series: str, least: float = _LEAST) -> tupl
 
 
 def _serves(value: float, want: float, least: float) -> bool:
-    return least * want * (1 - _HAIR) <= value <= _MOST * want
+    return least * want * (1 - SAME_SHARE) <= value <= _MOST * want
 
 
 def _sharing(member: Member, drawers: dict[str, tuple[float, ...]]) -> Member:
@@ -103,8 +102,17 @@ def _sharing(member: Member, drawers: dict[str, tuple[float, ...]]) -> Member:
         parameters,
         resistor=replace(parameters.resistor, drawer=values, round="nearest"),
         origins={**parameters.origins, "resistor.drawer": origin, "resistor.round": origin},
+        written=_with_drawer(parameters.written, values),
     )
     return member if _overloaded(shared) else replace(member, parameters=shared)
+
+
+def _with_drawer(written: Written, values: Sequence[float]) -> Written:
+    """Let what was written hold the shared values, as if the file had them as its drawer."""
+    own = {key: value for key, value in written.tables.get("resistor", {}).items()
+           if key != "series"}  # fmt: skip
+    drawer = {"drawer": [f"{value:g} ohm" for value in values], "round": "nearest"}
+    return replace(written, tables={**written.tables, "resistor": {**own, **drawer}})
 
 
 def _overloaded(parameters: Parameters) -> bool:

@@ -1,8 +1,10 @@
-"""What many boards of one design would do: supply, bin, tolerance, ambient and warming drawn.
+"""What many boards of one design would do: supply, LEDs, tolerance, ambient and warming drawn.
 
-Drawn are kinds of branch, not every branch: two of each kind, so that the cost does not grow with
-the board. Draws are even over a range somewhat wider than the real one and held at its ends: cells
-are often just fresh or just flat, and sorted parts lie at the edge of their bin.
+Supply, air and warming are drawn for a board, the resistor's value for each branch, the forward
+voltage for each LED by itself. LEDs of one reel are more alike than that: their light then differs
+less on a board, and more from board to board. Draws are even over a range somewhat wider than the
+real one and held at its ends: cells are often just fresh or just flat, and sorted parts lie at the
+edge of their bin.
 """
 
 from dataclasses import dataclass
@@ -19,6 +21,10 @@ Array = npt.NDArray[np.float64]
 
 SEED = 20_261
 BOARDS = 1_000
+LEAST_BOARDS = 200
+MOST_BRANCHES = 50_000
+"""So many branches are drawn in all, unless fewer than the least number of boards come of it."""
+
 _WIDER = 1.5
 """A third of all draws lie at an end, half of them at either: own choice."""
 
@@ -27,10 +33,10 @@ _LOW, _MIDDLE, _HIGH = 5.0, 50.0, 95.0
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Draws:
-    """Shares of the way from the low to the high end, for each board or for two of its branches.
+    """Shares of the way from the low to the high end.
 
-    ``supply``, ``ambient`` and ``warm`` have the shape (boards, 1), ``bin`` and ``tolerance``
-    (boards, 2).
+    ``supply``, ``ambient`` and ``warm`` have the shape (boards, 1), ``tolerance`` (boards,
+    branches); ``bin`` is the mean of a branch's LEDs, of the same shape.
     """
 
     supply: Array
@@ -40,34 +46,70 @@ class Draws:
     tolerance: Array
 
 
-def draws(boards: int, seed: int) -> Draws:
-    """Draw what varies, from a generator of its own."""
+def boards_drawn(circuit: Circuit) -> int:
+    """Tell how many boards are drawn: fewer of large ones."""
+    return max(LEAST_BOARDS, min(BOARDS, MOST_BRANCHES // len(circuit.branches)))
+
+
+def draws(boards: int, leds: tuple[int, ...], seed: int) -> Draws:
+    """Draw what varies, from a generator of its own; ``leds`` are the LEDs of each branch."""
     generator = np.random.Generator(np.random.PCG64(seed))
 
-    def even(columns: int) -> Array:
-        wide = (generator.random((boards, columns)) - 0.5) * _WIDER + 0.5
+    def even(*shape: int) -> Array:
+        wide = (generator.random(shape) - 0.5) * _WIDER + 0.5
         return np.clip(wide, 0.0, 1.0)
 
-    return Draws(supply=even(1), ambient=even(1), warm=even(1), bin=even(2), tolerance=even(2))
+    ends = np.cumsum(leds)
+    each = even(boards, int(ends[-1]))
+    bins = np.stack(
+        [each[:, end - count : end].mean(axis=1) for end, count in zip(ends, leds, strict=True)],
+        axis=1,
+    )
+    return Draws(
+        supply=even(boards, 1),
+        ambient=even(boards, 1),
+        warm=even(boards, 1),
+        bin=bins,
+        tolerance=even(boards, len(leds)),
+    )
 
 
-def branch_currents_a(
-    parameters: Parameters, circuit: Circuit, kind: BranchKind, drawn: Draws
-) -> Array:
-    """Find the currents of two branches of a kind on every drawn board."""
-    feed, vf, board = circuit.feed, parameters.led.data.vf, parameters.board
-    diode = through(parameters.led, _between(vf.min_v, vf.max_v, drawn.bin))
-    tolerance = parameters.resistor.tolerance
-    ohms = kind.nominal.resistance_ohm * _between(1 - tolerance, 1 + tolerance, drawn.tolerance)
-    return settled(
-        diode,
-        parameters.led,
-        _between(feed.low_v, feed.high_v, drawn.supply),
-        float(kind.leds),
-        ohms,
-        _between(board.ambient_low_degc, board.ambient_degc, drawn.ambient),
-        drawn.warm,
-    ).current_a
+def branch_currents_a(parameters: Parameters, circuit: Circuit, drawn: Draws) -> Array:
+    """Find the currents of all branches on every drawn board.
+
+    The board's warmth follows from its current: it is found for boards as warm as the air, then
+    again with the warmth of that.
+    """
+    board, supply = parameters.board, circuit.supply
+    air = _between(board.ambient_low_degc, board.ambient_degc, drawn.ambient)
+    cool = _currents(parameters, circuit, drawn, air)
+    volts = _between(supply.low_v, supply.high_v, drawn.supply)
+    heat = volts * cool.sum(axis=1, keepdims=True)
+    warm = air + drawn.warm * circuit.warmth.cooling.k_per_w * heat
+    return _currents(parameters, circuit, drawn, warm)
+
+
+def _currents(parameters: Parameters, circuit: Circuit, drawn: Draws, board_degc: Array) -> Array:
+    feed, vf, tolerance = circuit.feed, parameters.led.data.vf, parameters.resistor.tolerance
+    volts = _between(feed.low_v, feed.high_v, drawn.supply)
+    found = np.empty_like(drawn.bin)
+    for kind in circuit.kinds:
+        columns = _columns(circuit, kind)
+        ohms = kind.nominal.resistance_ohm
+        found[:, columns] = settled(
+            through(parameters.led, _between(vf.min_v, vf.max_v, drawn.bin[:, columns])),
+            parameters.led,
+            volts,
+            float(kind.leds),
+            ohms * _between(1 - tolerance, 1 + tolerance, drawn.tolerance[:, columns]),
+            board_degc,
+            drawn.warm,
+        ).current_a
+    return found
+
+
+def _columns(circuit: Circuit, kind: BranchKind) -> list[int]:
+    return [place for place, branch in enumerate(circuit.branches) if branch.kind is kind]
 
 
 def _between(low: float, high: float, share: Array) -> Array:
@@ -76,22 +118,19 @@ def _between(low: float, high: float, share: Array) -> Array:
 
 def sample(parameters: Parameters, circuit: Circuit) -> Sampling:
     """Sample boards of a design; the same seed gives the same numbers everywhere."""
-    drawn = draws(BOARDS, SEED)
-    by_kind = [branch_currents_a(parameters, circuit, kind, drawn) for kind in circuit.kinds]
-    numbers = [sum(branch.kind is kind for branch in circuit.branches) for kind in circuit.kinds]
-    branch = np.concatenate([currents.ravel() for currents in by_kind])
-    board = sum(
-        (number * currents.mean(axis=1) for number, currents in zip(numbers, by_kind, strict=True)),
-        start=np.zeros(BOARDS),
-    )
-    unlike = np.concatenate([_unlike(currents) for currents in by_kind])
+    boards = boards_drawn(circuit)
+    drawn = draws(boards, tuple(branch.kind.leds for branch in circuit.branches), SEED)
+    currents = branch_currents_a(parameters, circuit, drawn)
+    pairs = [columns[:2] for kind in circuit.kinds if (columns := _columns(circuit, kind))]
+    unlike = np.concatenate([_unlike(currents[:, columns]) for columns in pairs])
     return Sampling(
-        boards=BOARDS, seed=SEED, branch_a=_summed(branch), board_a=_summed(board),
-        unlike=_summed(unlike),
+        boards=boards, seed=SEED, branch_a=_summed(currents.ravel()),
+        board_a=_summed(currents.sum(axis=1)), unlike=_summed(unlike),
     )  # fmt: skip
 
 
 def _unlike(currents: Array) -> Array:
+    """Tell by which share two branches differ; one alone is like itself."""
     greater = currents.max(axis=1)
     lit = np.where(greater > 0, greater, 1.0)
     unlike: Array = (greater - currents.min(axis=1)) / lit

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 
 from boardgen import units
 from boardgen.electrical.leds import bins
-from boardgen.errors import Problem, RefusalError
+from boardgen.errors import Change, Problem, RefusalError
 from boardgen.model.circuit import Branch, Feed
 from boardgen.model.parameters import Parameters
 from boardgen.standards.diode import Diode, operating_current_a
@@ -54,7 +54,9 @@ def refuse_shared(parameters: Parameters, feed: Feed, branches: Sequence[Branch]
             what="one resistor for all branches leaves their currents undefined: of two branches"
             f" at the ends of the LED's forward voltage, behind {ohms / 2:g} ohm together, flow"
             f" {first}; behind {ohms:g} ohm each, {second}",
-            remedy="write resistor.shared = false: each branch gets its own",
+            offers=(
+                Change(path="resistor.shared", value="false", note="each branch gets its own"),
+            ),
             file=parameters.file,
             line=parameters.origin("resistor.shared").line,
             path="resistor.shared",

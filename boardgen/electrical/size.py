@@ -1,15 +1,31 @@
 """Parameters → Circuit: every value decided before layout."""
 
-from boardgen.electrical.arrangement import arrangements, feed_for, in_series, row_branches
+from boardgen.electrical.arrangement import (
+    arrangements,
+    feed_for,
+    in_series,
+    row_branches,
+    row_cuts,
+)
 from boardgen.electrical.ballast import branch_kinds
 from boardgen.electrical.rail import rail
 from boardgen.electrical.sharing import refuse_shared
-from boardgen.model.circuit import Branch, Circuit
+from boardgen.model.circuit import Branch, Circuit, Cooling, Warmth
 from boardgen.model.parameters import Parameters
 
+UNKNOWN = Cooling()
 
-def size(parameters: Parameters) -> Circuit:
+
+def size(parameters: Parameters, cooling: Cooling = UNKNOWN) -> Circuit:
     """Decide branches, ballasts and the rail's width.
+
+    Parameters
+    ----------
+    parameters : Parameters
+        One board.
+    cooling : Cooling
+        How the board gets rid of its heat; unknown before anything is laid out, and then the board
+        is taken to be no warmer than the air.
 
     Raises
     ------
@@ -19,11 +35,12 @@ def size(parameters: Parameters) -> Circuit:
     """
     rows = parameters.form.rows
     columns = parameters.light.count // rows
-    ways = arrangements(parameters)
+    ways = arrangements(parameters, cooling.k_per_w)
     series, reason = in_series(parameters, ways)
     cuts, at_rail = row_branches(columns, series), feed_for(parameters, series)
-    lengths = sorted({leds for _, leds in cuts}, reverse=True)
-    kinds = dict(zip(lengths, branch_kinds(parameters, at_rail, lengths), strict=True))
+    counted = row_cuts(columns, series, rows)
+    sized = branch_kinds(parameters, at_rail, counted, cooling.k_per_w)
+    kinds = dict(zip((cut.leds for cut in counted), sized, strict=True))
     places = [(row, first, leds) for row in range(rows) for first, leds in cuts]
     branches = tuple(
         Branch(number=number, row=row, first_column=first, kind=kinds[leds])
@@ -43,5 +60,11 @@ def size(parameters: Parameters) -> Circuit:
         columns=columns,
         nominal_a=sum(branch.kind.nominal.current_a for branch in branches),
         worst_a=worst,
+        warmth=Warmth(
+            air_degc=parameters.board.ambient_degc,
+            cooling=cooling,
+            heat_w=parameters.supply.high_v * worst,
+            board_degc=sized[0].high.ambient_degc,
+        ),
         rail=rail(parameters, branches[0].kind, len(cuts), worst),
     )

@@ -5,20 +5,30 @@ from dataclasses import asdict
 from typing import Any
 
 from boardgen.model.cautions import CLAIM
-from boardgen.model.explanation import Difference, Step
+from boardgen.model.explanation import Difference, Sums
 from boardgen.model.parameters import Parameters
 
-EXPLANATION_SCHEMA = "boardgen.explain/2"
+EXPLANATION_SCHEMA = "boardgen.explain/3"
+EXPLANATIONS_SCHEMA = "boardgen.explanations/1"
 CHANGE_SCHEMA = "boardgen.change/1"
 
 
-def explanation_record(parameters: Parameters, steps: Sequence[Step]) -> dict[str, Any]:
+def explanation_record(sums: Sums) -> dict[str, Any]:
     """Turn the sums into plain data; keys end in the unit of their value."""
     return {
         "schema": EXPLANATION_SCHEMA,
-        "board": parameters.name,
+        "board": sums.parameters.name,
         "claim": CLAIM,
-        "steps": [asdict(step) for step in steps],
+        "short": dict(sums.short),
+        "steps": [asdict(step) for step in sums.steps],
+    }
+
+
+def explanations_record(boards: Sequence[Sums]) -> dict[str, Any]:
+    """Gather the sums of a family's members in one document."""
+    return {
+        "schema": EXPLANATIONS_SCHEMA,
+        "boards": [explanation_record(sums) for sums in boards],
     }
 
 

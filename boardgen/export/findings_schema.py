@@ -79,12 +79,19 @@ def _finding() -> dict[str, Any]:
         changes={
             "type": "array",
             "description": "each of these would pass",
-            "items": _closed(path=_TEXT, value=_TEXT, note=_TEXT),
+            "items": _change(),
         },
+        no_change={**_TEXT, "description": "why there is no change to offer"},
         file=_TEXT,
         line={**_WHOLE, "description": "0: the value is a default"},
         waived={**_TEXT, "description": "the reason why it is accepted; empty: it counts"},
     )
+
+
+def _change() -> dict[str, Any]:
+    """Describe a change; those of other keys that belong to it stand in ``also``."""
+    alone = {"path": _TEXT, "value": _TEXT, "note": _TEXT}
+    return _closed(**alone, also={"type": "array", "items": {"type": "object"}})
 
 
 def _family() -> dict[str, Any]:
@@ -92,4 +99,9 @@ def _family() -> dict[str, Any]:
         schema={"const": FAMILY_SCHEMA},
         members={"type": "array", "items": {"type": "object"}},
         boards={"type": "array", "items": {"$ref": "#/$defs/board"}},
+        refused={
+            "type": "array",
+            "description": "files and members from which no board followed, and why",
+            "items": {"type": "object"},
+        },
     )

@@ -1,7 +1,7 @@
 """Gerber layers: RS-274X with X2 attributes.
 
-Source: The Gerber Layer Format Specification, revision 2023.08, as recorded clause by clause on the
-reference page ``formats.md`` 1 (read there).
+Source: The Gerber Layer Format Specification, revision 2023.08, as recorded clause by
+clause in docs/sources.md, formats (read there).
 """
 
 import hashlib

@@ -1,6 +1,6 @@
 """Gerber job file: what the set of files is, as JSON for a board house's reader.
 
-Source: structure as recorded on the reference page ``formats.md`` 3, from public samples and a
+Source: structure as recorded in docs/sources.md, formats, from public samples and a
 reader's model; the specification was not read. Words for finishes are from memory.
 """
 

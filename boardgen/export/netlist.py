@@ -1,6 +1,6 @@
 """Test netlist: IPC-D-356A, one record for each land, via and unplated hole, and the board's edge.
 
-Source: columns as recorded on the reference page ``formats.md`` 4, where a reader confirmed them;
+Source: columns as recorded in docs/sources.md, formats, where a reader confirmed them;
 the standard itself is sold and was not read. Mask access and the edge record are from memory.
 """
 

@@ -5,6 +5,7 @@ from dataclasses import asdict
 from importlib.metadata import version
 from typing import Any
 
+from boardgen.errors import BoardgenError, Problem, RefusalError
 from boardgen.export.json_text import json_bytes
 from boardgen.export.stamp import stamp
 from boardgen.geometry.regions import geos_version
@@ -14,9 +15,10 @@ from boardgen.model.findings import Finding, Judgement, Severity
 from boardgen.model.outputs import OutputFile, OutputFiles
 from boardgen.model.proof import Proof
 
-FINDINGS_SCHEMA = "boardgen.findings/2"
-FAMILY_SCHEMA = "boardgen.family/2"
+FINDINGS_SCHEMA = "boardgen.findings/3"
+FAMILY_SCHEMA = "boardgen.family/3"
 MANIFEST_SCHEMA = "boardgen.build/1"
+REFUSAL_SCHEMA = "boardgen.refusal/1"
 PROOF_SCHEMA = "boardgen.proof/1"
 _LIBRARIES = ("numpy", "pygerber", "shapely", "svgwrite")
 
@@ -35,6 +37,7 @@ def finding_record(finding: Finding, design: Design) -> dict[str, Any]:
         "subjects": finding.subjects,
         "path": finding.path,
         "changes": [asdict(change) for change in finding.changes],
+        "no_change": finding.no_change,
         "file": design.parameters.file,
         "line": origin.line if origin else 0,
         "waived": finding.waived,
@@ -58,6 +61,27 @@ def findings_record(judged: Judgement, design: Design) -> dict[str, Any]:
 def _counts(judged: Judgement) -> dict[str, int]:
     waived = sum(bool(finding.waived) for finding in judged.findings)
     return {severity.value: judged.count(severity) for severity in Severity} | {"waived": waived}
+
+
+def refusal_record(name: str, error: BoardgenError) -> dict[str, Any]:
+    """Turn what was refused or failed into plain data, problem by problem."""
+    problems = error.problems if isinstance(error, RefusalError) else (Problem(what=str(error)),)
+    return {
+        "schema": REFUSAL_SCHEMA,
+        "name": name,
+        "exit_status": error.exit_status,
+        "problems": [asdict(problem) for problem in problems],
+    }
+
+
+def built_record(design: Design, judged: Judgement, proof: Proof | None) -> dict[str, Any]:
+    """Turn what became of a built board into plain data."""
+    return {
+        "board": design.parameters.name,
+        "made": proof is not None,
+        "counts": _counts(judged),
+        "compared": sum(item.compared for item in proof.items) if proof else 0,
+    }
 
 
 def family_record(boards: Sequence[dict[str, Any]], members: Sequence[Any]) -> dict[str, Any]:

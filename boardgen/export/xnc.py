@@ -1,6 +1,6 @@
 """Drill files: XNC, the exchange subset of Excellon; plated and unplated apart.
 
-Source: grammar as recorded on the reference page ``formats.md`` 2; most of it from memory and
+Source: grammar as recorded in docs/sources.md, formats; most of it from memory and
 secondary texts, read back by an outside reader in the tests. Attributes stand in standard comments.
 """
 

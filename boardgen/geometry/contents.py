@@ -22,10 +22,14 @@ _ARC_NM = 500.0
 def margin_nm(inner: Shape, outer: Shape) -> float:
     """Measure how far a shape stays inside another, at the worst place; negative outside.
 
-    Exact between discs and between rectangles; else between outlines cut finely.
+    Exact of discs in discs or rectangles, and between rectangles; else between outlines cut finely.
     """
     if isinstance(inner, Disc) and isinstance(outer, Disc):
         return outer.radius_nm - inner.radius_nm - math.dist(inner.centre, outer.centre)
+    if isinstance(inner, Disc) and isinstance(outer, Box) and not outer.radius_nm:
+        (x1, y1), (x2, y2) = inner.centre, outer.centre
+        inside = min(outer.width_nm / 2 - abs(x1 - x2), outer.height_nm / 2 - abs(y1 - y2))
+        return inside - inner.radius_nm
     if isinstance(inner, Box) and isinstance(outer, Box) and not outer.radius_nm:
         (x1, y1), (x2, y2) = inner.centre, outer.centre
         along = outer.width_nm - inner.width_nm - 2 * inner.radius_nm

@@ -8,7 +8,8 @@ rows' pitch ``p``, the rail's distance from its row is ``h = w - c - p (rows - 1
 from dataclasses import dataclass
 
 from boardgen import units
-from boardgen.layout.needs import HAIR_MM, MARGIN_MM, Needs
+from boardgen.layout.needs import MARGIN_MM, Needs
+from boardgen.tolerances import FLOAT_MM
 
 _WIDTH_STEP_MM = 2.0
 _OFFER_STEP_MM = 0.1
@@ -88,7 +89,7 @@ def _comfort(needs: Needs) -> float:
 
 
 def _at_least_width(needs: Needs, asked: float, least: float) -> float:
-    if asked >= least - HAIR_MM:
+    if asked >= least - FLOAT_MM:
         return asked
     needs.misfits["form.width"] = units.up_to_step(least, _OFFER_STEP_MM)
     return needs.misfits["form.width"]
@@ -108,7 +109,7 @@ def _one_row(needs: Needs) -> Across:
 def _many_rows(needs: Needs) -> Across:
     asked = needs.parameters.form.row_pitch_mm
     least = _least_rail(needs) + _between(needs)
-    if asked is not None and asked < least - HAIR_MM:
+    if asked is not None and asked < least - FLOAT_MM:
         needs.misfits["form.row_pitch"] = asked = units.up_to_step(least, _OFFER_STEP_MM)
     if needs.parameters.form.width_mm is None:
         return _free_width(needs, asked)
@@ -163,7 +164,7 @@ def _given_width(needs: Needs, width_mm: float, asked: float | None) -> Across:
     highest = 2 * (reach - least_rail) / (rows - 1)
     if asked is None:
         pitch = _even_pitch(needs, width, lowest, highest)
-    elif asked < lowest - HAIR_MM:
+    elif asked < lowest - FLOAT_MM:
         needs.misfits["form.row_pitch"] = pitch = units.up_to_step(lowest, _OFFER_STEP_MM)
     return Across(
         width_mm=width,
@@ -178,4 +179,4 @@ def _even_pitch(needs: Needs, width_mm: float, lowest: float, highest: float) ->
     step = needs.aims.grid_mm * (2 if rows % 2 == 0 else 1)
     on_grid = units.to_step(width_mm / rows, step)
     bounded = min(max(on_grid, units.up_to_step(lowest, step)), units.down_to_step(highest, step))
-    return bounded if bounded >= lowest - HAIR_MM else lowest
+    return bounded if bounded >= lowest - FLOAT_MM else lowest

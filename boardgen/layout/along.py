@@ -5,7 +5,8 @@ from itertools import pairwise
 
 from boardgen import units
 from boardgen.layout.inlet import Inlet
-from boardgen.layout.needs import HAIR_MM, MARGIN_MM, Needs
+from boardgen.layout.needs import MARGIN_MM, Needs
+from boardgen.tolerances import FLOAT_MM
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -104,7 +105,7 @@ def _length(needs: Needs, inlet: Inlet, least: float, blocked: float) -> float:
 
 
 def _at_least(needs: Needs, path: str, asked: float, least: float) -> float:
-    if asked >= least - HAIR_MM:
+    if asked >= least - FLOAT_MM:
         return asked
     needs.misfits[path] = units.up_to_step(least, 0.1)
     return needs.misfits[path]

@@ -2,7 +2,7 @@
 
 from dataclasses import replace
 
-from boardgen.errors import Problem, RefusalError
+from boardgen.errors import Change, Problem, RefusalError
 from boardgen.layout import marks, texts, tracks
 from boardgen.layout.drops import with_drops
 from boardgen.layout.frame import LED_TURN_DEG, Frame, frame
@@ -30,7 +30,7 @@ from boardgen.units import resistance
 
 
 def lay_out(parameters: Parameters, circuit: Circuit) -> Board:
-    """Lay a bar out; where letters in copper find no room, as much wider as they need.
+    """Lay a bar out; where letters find no room and the width is free, as much wider as they need.
 
     Raises
     ------
@@ -39,6 +39,8 @@ def lay_out(parameters: Parameters, circuit: Circuit) -> Board:
     """
     _refuse_gate_astray(parameters)
     free = not parameters.printed and parameters.form.width_mm is None
+    if parameters.printed and parameters.form.width_mm is None:
+        return _widened(parameters, circuit)
     for more_lines in range(_MOST_LINES if free else 0):
         try:
             return _lay_out(parameters, circuit, more_lines)
@@ -48,6 +50,18 @@ def lay_out(parameters: Parameters, circuit: Circuit) -> Board:
 
 
 _MOST_LINES = 4
+_MOST_WIDER = 3
+
+
+def _widened(parameters: Parameters, circuit: Circuit) -> Board:
+    """Lay a printed bar out as wide as its parts ask for, or wider for words that have to stand."""
+    form = parameters.form
+    for _ in range(_MOST_WIDER):
+        try:
+            return _lay_out(replace(parameters, form=form), circuit, 0)
+        except NoRoomError as error:
+            form = replace(form, width_mm=error.width_mm)
+    return _lay_out(replace(parameters, form=form), circuit, 0)
 
 
 def _refuse_gate_astray(parameters: Parameters) -> None:
@@ -58,7 +72,7 @@ def _refuse_gate_astray(parameters: Parameters) -> None:
             Problem(
                 what=f"a {guard.name} transistor's gate finds no way to 0 V beside a connector that"
                 " is mounted from below",
-                remedy='write protection.reverse = "schottky"',
+                offers=(Change(path="protection.reverse", value='"schottky"'),),
                 file=parameters.file,
                 line=parameters.origin("protection.reverse").line,
                 path="protection.reverse",
@@ -206,23 +220,27 @@ _GUARD_KINDS = {
 
 
 def _guards(parameters: Parameters, measures: Frame) -> list[Part]:
-    """Place what stands in the supply line; a diode is numbered after the LEDs."""
+    """Place what stands in the supply line."""
     inlet, found = measures.inlet, []
     parts = len(inlet.guards) + (inlet.switch_u_mm is not None)
     for place, guard in enumerate(inlet.guards):
         kind, reference = _GUARD_KINDS[guard.guard.kind]
+        turn, pattern = guard_turn_deg(parameters.connector.at), guard.guard.pattern
+        if kind is PartKind.DIODE:
+            # In lists pin 1, the cathode, lies to the left at 0 degrees, as an LED's does.
+            turn, pattern = (turn + 180) % 360, pattern.half_turned()
         x, y = measures.inlet_place(*guard.middle)
         nets = {"in": place, "A": place, "D": place, "out": place + 1, "K": place + 1,
                 "S": place + 1}  # fmt: skip
         found.append(
             Part(
-                reference=reference or f"D{parameters.light.count + 1}",
+                reference=reference or _apart(parameters.light.count),
                 kind=kind,
                 value=guard.guard.name,
-                pattern=guard.guard.pattern,
+                pattern=pattern,
                 x_mm=x,
                 y_mm=y,
-                rotation_deg=guard_turn_deg(parameters.connector.at),
+                rotation_deg=turn,
                 nets=tuple(
                     (
                         land.name,
@@ -235,6 +253,17 @@ def _guards(parameters: Parameters, measures: Frame) -> list[Part]:
             )
         )
     return found
+
+
+def _apart(leds: int) -> str:
+    """Name a diode that is no LED, so that nobody takes it for one: D101 beside up to 99 of them.
+
+    Examples
+    --------
+    >>> _apart(18), _apart(100)
+    ('D101', 'D1001')
+    """
+    return f"D{10 ** max(2, len(str(leds)))}"[:-1] + "1"
 
 
 def _probes(parameters: Parameters, measures: Frame) -> list[Part]:

@@ -3,7 +3,7 @@
 import math
 from collections.abc import Sequence
 
-from boardgen.errors import Problem
+from boardgen.errors import Change, Problem
 from boardgen.layout.needs import COPPER_STRIP_MM, LINE_STEP_MM
 from boardgen.layout.room import around
 from boardgen.layout.words import CopperWords, copper_lines, copper_words
@@ -99,9 +99,11 @@ def _no_room(writer: Writer, word: CopperWords, clear_mm: float) -> NoRoomError:
     return NoRoomError(
         Problem(
             what=f'"{word.text}" finds no room in the copper',
-            remedy=f'shorten the title, or write form.width = "{more} mm"',
+            remedy="shorten the title",
+            offers=(Change(path="form.width", value=f'"{more} mm"'),),
             file=parameters.file,
             line=parameters.origin("board.title").line,
             path="board.title",
-        )
+        ),
+        width_mm=more,
     )

@@ -6,12 +6,11 @@ Rails lie above their rows (``up`` is 1) or below (-1): on the side of the conne
 import math
 from dataclasses import dataclass, replace
 
-from boardgen.errors import Problem, RefusalError
+from boardgen.errors import Change, Problem, RefusalError
 from boardgen.layout.across import Across, across
 from boardgen.layout.along import Along, along
 from boardgen.layout.inlet import Inlet, inset_mm, pin_one_is_up
 from boardgen.layout.needs import (
-    HAIR_MM,
     BallastPlace,
     Needs,
     ballast_places,
@@ -23,6 +22,7 @@ from boardgen.model.circuit import Branch, Circuit
 from boardgen.model.fields import LONGEST_MM
 from boardgen.model.parameters import Parameters
 from boardgen.model.side import Side
+from boardgen.tolerances import FLOAT_MM
 from boardgen.units import down_to_step, up_to_step
 
 LED_TURN_DEG = 180
@@ -106,7 +106,7 @@ def frame(parameters: Parameters, circuit: Circuit, more_lines: int = 0) -> Fram
             if not needs.misfits:
                 square = _frame(needs, lengthways, over)
                 lack = _reach_mm(needs) - _rail_end_mm(needs, square)
-                if lack <= HAIR_MM:
+                if lack <= FLOAT_MM:
                     return replace(square, corner_mm=_corner(needs, square))
                 # Of a length that is given, both ends get half.
                 needs.misfits["form.length"] = up_to_step(square.length_mm + 2 * lack, 0.1)
@@ -138,13 +138,14 @@ def _corner(needs: Needs, square: Frame) -> float:
     asked = needs.parameters.form.corner_mm
     if asked is None:
         return min(needs.aims.corner_mm, most)
-    if asked <= most + HAIR_MM:
+    if asked <= most + FLOAT_MM:
         return asked
     raise RefusalError(
         Problem(
             what=f"corners of {asked:g} mm cut into the connector's place, come too near to the"
             f" rail's end or exceed a quarter of the width, {width_mm:g} mm",
-            remedy=f'the largest that fits: corner = "{down_to_step(most, 0.1):g} mm"',
+            remedy="or leave corner out",
+            offers=(Change(path="form.corner", value=f'"{down_to_step(most, 0.1):g} mm"'),),
             file=needs.parameters.file,
             line=needs.parameters.origin("form.corner").line,
             path="form.corner",
@@ -238,20 +239,37 @@ _WORDS = {
 def _refusal(needs: Needs) -> RefusalError:
     parameters = needs.parameters
     problems = []
+    offers: tuple[Change, ...]
     for path, needed in needs.misfits.items():
         if path == "form":
             what = f"the board would be {needed:g} mm long; files reach {LONGEST_MM:g} mm"
-            remedy = "take fewer LEDs, a smaller pitch or more rows"
+            remedy, offers = "take fewer LEDs, a smaller pitch or more rows", ()
         else:
             what = f"{_WORDS[path]} (ballasts {needs.ballast.words})"
-            remedy = f'the smallest that fits: {path.split(".")[1]} = "{needed:g} mm"'
+            remedy = ""
+            offers = _ways_to_fit(needs, path, needed)
         problems.append(
             Problem(
                 what=what,
                 remedy=remedy,
+                offers=offers,
                 file=parameters.file,
                 line=parameters.origin(path).line,
                 path=path,
             )
         )
     return RefusalError(*problems)
+
+
+def _ways_to_fit(needs: Needs, path: str, needed: float) -> tuple[Change, ...]:
+    """Offer the smallest measure that fits, and of a length the count that fits as well."""
+    smallest = Change(path=path, value=f'"{needed:g} mm"')
+    parameters = needs.parameters
+    asked = parameters.form.length_mm
+    if path != "form.length" or asked is None:
+        return (smallest,)
+    rows = parameters.form.rows
+    fewer = needs.circuit.columns - math.ceil((needed - asked) / parameters.form.pitch_mm)
+    if fewer < 1:
+        return (smallest,)
+    return (smallest, Change(path="light.count", value=f"{fewer * rows}"))

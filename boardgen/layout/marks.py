@@ -4,7 +4,6 @@ import math
 
 from boardgen.layout.inlet import guard_side
 from boardgen.layout.needs import (
-    HAIR_MM,
     MARGIN_MM,
     cathode_bar_mm,
     copper_bar_from_row_mm,
@@ -14,6 +13,7 @@ from boardgen.model.board import Board, Mark, MarkRole, Part, PartKind, Point, S
 from boardgen.model.land_pattern import Entry
 from boardgen.model.limits import Limits
 from boardgen.model.parameters import Parameters
+from boardgen.tolerances import FLOAT_MM
 
 
 def marks(parameters: Parameters, board: Board, up: int) -> tuple[Mark, ...]:
@@ -74,12 +74,13 @@ def _away_from_feed(parameters: Parameters, board: Board, part: Part, away_mm: f
     """
     land = part.pattern.by_function("K")
     start = part.land_place(land)
-    usual = -guard_side(parameters) * away_mm
+    # The diode's pattern is turned by half: its upper side lies below.
+    usual = guard_side(parameters) * away_mm
     ends = [
         point
         for track in board.tracks
         if track.net == part.net(land.name)
-        and min(math.dist(start, point) for point in track.points) < HAIR_MM
+        and min(math.dist(start, point) for point in track.points) < FLOAT_MM
         for point in track.points
         if abs(point[1] - start[1]) > MARGIN_MM
     ]

@@ -7,7 +7,7 @@ Lengths along the bar count from an LED's centre; lengths across count towards t
 from dataclasses import dataclass, field, replace
 
 from boardgen import units
-from boardgen.errors import Problem, RefusalError
+from boardgen.errors import Change, Problem, RefusalError
 from boardgen.layout.inlet import Inlet, inlet, pin_one_is_up, widest_feed_mm
 from boardgen.layout.signs import widest_feed_beside_mm
 from boardgen.layout.words import CopperWords, copper_lines, copper_words
@@ -16,12 +16,10 @@ from boardgen.model.land_pattern import Extent, LandPattern
 from boardgen.model.limits import Aims, Limits
 from boardgen.model.parameters import Parameters
 from boardgen.model.side import Side
+from boardgen.tolerances import FLOAT_MM
 
 MARGIN_MM = 0.001
 """Layout keeps this much beyond every limit, so that rounding never breaks one."""
-
-HAIR_MM = 1e-9
-"""Float noise of millimetres."""
 
 _POUR_STRIP_MM = 0.5
 """What is left of the pour where it passes rails, if it stays whole there."""
@@ -366,7 +364,7 @@ def grid_mm(parameters: Parameters) -> float:
     """Choose the grid for centres along the row: metric, unless only inches fit the pitch."""
     pitch, aims = parameters.form.pitch_mm, parameters.limits.aims
     on_inch, on_metric = (
-        abs(pitch / grid - round(pitch / grid)) < HAIR_MM
+        abs(pitch / grid - round(pitch / grid)) < FLOAT_MM
         for grid in (aims.inch_grid_mm, aims.grid_mm)
     )
     return aims.inch_grid_mm if on_inch and not on_metric else aims.grid_mm
@@ -425,21 +423,21 @@ def rail_widths(parameters: Parameters, circuit: Circuit) -> list[float]:
     wanted = circuit.rail.width_mm
     if parameters.copper.rail_mm is not None:
         least = parameters.limits.track_mm
-        if wanted < least - HAIR_MM:
+        if wanted < least - FLOAT_MM:
             raise RefusalError(
                 Problem(
                     what=f"a rail of {wanted:g} mm is narrower than this house etches",
-                    remedy=f'the narrowest that it etches: rail = "{least:g} mm"',
+                    offers=(Change(path="copper.rail", value=f'"{least:g} mm"'),),
                     file=parameters.file,
                     line=parameters.origin("copper.rail").line,
                     path="copper.rail",
                 )
             )
-        if wanted > most + HAIR_MM:
+        if wanted > most + FLOAT_MM:
             raise RefusalError(
                 Problem(
                     what=f"a rail of {wanted:g} mm finds no room at the connector's pin",
-                    remedy=f'the widest that fits: rail = "{most:g} mm"',
+                    offers=(Change(path="copper.rail", value=f'"{most:g} mm"'),),
                     file=parameters.file,
                     line=parameters.origin("copper.rail").line,
                     path="copper.rail",

@@ -8,11 +8,10 @@ from itertools import pairwise
 from boardgen.model.board import Board, Part, Side
 from boardgen.model.land_pattern import Extent
 from boardgen.model.limits import Limits
+from boardgen.tolerances import HAIR_MM
 
 BETWEEN_TEXTS_MM = 0.2
 _CELL_MM = 5.0
-_TOUCH_MM = 1e-6
-"""Boxes that touch do not meet, whatever the last digit of a float says."""
 
 
 def around(x_mm: float, y_mm: float, width_mm: float, height_mm: float) -> Extent:
@@ -38,10 +37,10 @@ def grown(box: Extent, by_mm: float) -> Extent:
 def meet(first: Extent, second: Extent) -> bool:
     """Tell whether two boxes share more than an edge."""
     return (
-        first.left_mm < second.right_mm - _TOUCH_MM
-        and second.left_mm < first.right_mm - _TOUCH_MM
-        and first.bottom_mm < second.top_mm - _TOUCH_MM
-        and second.bottom_mm < first.top_mm - _TOUCH_MM
+        first.left_mm < second.right_mm - HAIR_MM
+        and second.left_mm < first.right_mm - HAIR_MM
+        and first.bottom_mm < second.top_mm - HAIR_MM
+        and second.bottom_mm < first.top_mm - HAIR_MM
     )
 
 
@@ -81,10 +80,10 @@ class Room:
     def _is_free(self, box: Extent) -> bool:
         inside = self._inside
         if (
-            box.left_mm < inside.left_mm - _TOUCH_MM
-            or box.bottom_mm < inside.bottom_mm - _TOUCH_MM
-            or box.right_mm > inside.right_mm + _TOUCH_MM
-            or box.top_mm > inside.top_mm + _TOUCH_MM
+            box.left_mm < inside.left_mm - HAIR_MM
+            or box.bottom_mm < inside.bottom_mm - HAIR_MM
+            or box.right_mm > inside.right_mm + HAIR_MM
+            or box.top_mm > inside.top_mm + HAIR_MM
         ):
             return False
         return not any(meet(box, taken.box) for cell in _cells(box) for taken in self._cells[cell])

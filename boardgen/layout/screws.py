@@ -8,8 +8,7 @@ from boardgen.errors import Problem, RefusalError
 from boardgen.model.board import Board, MountingHole, Point
 from boardgen.model.land_pattern import Extent
 from boardgen.model.parameters import Parameters
-
-_HAIR_MM = 1e-6
+from boardgen.tolerances import HAIR_MM
 
 
 def refuse_screws_in_the_way(parameters: Parameters, board: Board) -> None:
@@ -34,7 +33,7 @@ def refuse_screws_in_the_way(parameters: Parameters, board: Board) -> None:
         )
         for place, hole in enumerate(board.holes)
         for what, deep in _met(parameters, board, hole, board.holes[:place])
-        if deep > _HAIR_MM
+        if deep > HAIR_MM
     ]
     if problems:
         raise RefusalError(*problems)
@@ -46,7 +45,7 @@ def _met(
     """Tell what a screw meets and how deep."""
     outline, radius = board.outline, hole.room_mm / 2
     to_edge = min(hole.x_mm, hole.y_mm, outline.length_mm - hole.x_mm, outline.width_mm - hole.y_mm)
-    wall = hole.hole_mm / 2 + parameters.limits.hole_edge_mm + _HAIR_MM
+    wall = hole.hole_mm / 2 + parameters.limits.hole_edge_mm + HAIR_MM
     yield "comes too near to the edge", max(radius, wall) - to_edge
     for other in others:
         apart = math.hypot(hole.x_mm - other.x_mm, hole.y_mm - other.y_mm)

@@ -9,7 +9,7 @@ from collections.abc import Iterable
 from dataclasses import replace
 from itertools import pairwise
 
-from boardgen.errors import Problem, RefusalError
+from boardgen.errors import Change, Problem, RefusalError
 from boardgen.geometry.lettering import size_mm
 from boardgen.layout.copper_letters import write_in_copper
 from boardgen.layout.marks import body_line_y_mm, cathode_bar_x_mm
@@ -49,10 +49,11 @@ def with_texts(parameters: Parameters, circuit: Circuit, board: Board, up: int) 
     if copper:
         write_in_copper(writer, circuit)
     else:
-        _cathode_letters(writer)
+        _cathode_letters(writer, PartKind.LED)
+        _switch_letters(writer)
         for kind in PartKind:
             _references(writer, kind)
-        _switch_letters(writer)
+        _cathode_letters(writer, PartKind.DIODE)
         _current_arrows(writer)
         _page(writer, circuit)
     return replace(board, texts=tuple(writer.texts), marks=tuple(writer.marks))
@@ -106,11 +107,13 @@ def _no_room_for_signs(writer: Writer, side: Side) -> NoRoomError:
             f" the {side.value}",
             remedy="move the screws away from the connector"
             if places
-            else f'write form.width = "{wider} mm", or leave width and length out',
+            else "leave width and length out",
+            offers=() if places else (Change(path="form.width", value=f'"{wider} mm"'),),
             file=parameters.file,
             line=parameters.origin(path).line,
             path=path,
-        )
+        ),
+        width_mm=wider,
     )
 
 
@@ -118,10 +121,12 @@ def _parts(writer: Writer, kind: PartKind) -> list[Part]:
     return [part for part in writer.board.parts if part.kind is kind]
 
 
-def _cathode_letters(writer: Writer) -> None:
-    """Print a K at every cathode, beyond its bar or beside it."""
+def _cathode_letters(writer: Writer, kind: PartKind) -> None:
+    """Print a K at every cathode of a kind of diode, beyond its bar or beside it."""
     limits = writer.parameters.limits
-    leds = _parts(writer, PartKind.LED)
+    leds = _parts(writer, kind)
+    if not leds:
+        return
     bar = cathode_bar_x_mm(leds[0], limits)
     width, height = size_mm("K", limits.aims.text_mm, limits.legend_stroke_mm,
                             writer.parameters.lettering)  # fmt: skip
@@ -149,7 +154,8 @@ def _references(writer: Writer, kind: PartKind) -> None:
     if kind in (PartKind.FUSE, PartKind.DIODE, PartKind.TRANSISTOR):
         line = body_line_y_mm(parts[0], limits) + limits.aims.legend_stroke_mm / 2
         away = line + BETWEEN_TEXTS_MM + height * 0.575
-        spots = [[parts[0].place(x, side * away)] for side in (1, -1) for x in (0.0, -1.0, 1.0)]
+        sides = (-1, 1) if kind is PartKind.DIODE else (1, -1)
+        spots = [[parts[0].place(x, side * away)] for side in sides for x in (0.0, -1.0, 1.0)]
     elif kind in (PartKind.LED, PartKind.RESISTOR):
         line = body_line_y_mm(parts[0], limits) + limits.aims.legend_stroke_mm / 2
         away = line + BETWEEN_TEXTS_MM + height * 0.575
@@ -176,18 +182,44 @@ def _references(writer: Writer, kind: PartKind) -> None:
 
 
 def _switch_letters(writer: Writer) -> None:
-    """Print "on" where the lever has to point."""
+    """Print "on" where the lever has to point: beyond pin 1, else beside it.
+
+    Raises
+    ------
+    NoRoomError
+        When there is no room: a switch that nobody can read is none.
+    """
     aims = writer.parameters.limits.aims
     for part in _parts(writer, PartKind.SWITCH):
-        body = part.pattern.body
+        body, pin = part.pattern.body, part.pattern.land("1").x_mm
         reach = aims.legend_part_mm + aims.text_mm
-        choices = ((body.left_mm - reach, 0.0), (body.left_mm - 1.5 * reach, 0.0),
-                   (part.pattern.land("1").x_mm, body.top_mm + reach))  # fmt: skip
-        writer.place_first(
-            [writer.text(part.side, TextRole.NOTE, "on", part.place(*at), aims.text_mm,
+        beyond = [(body.left_mm - share * reach, step * aims.text_mm)
+                  for share in (1.0, 1.5) for step in (0.0, 0.5, -0.5, 1.0, -1.0)]  # fmt: skip
+        beside = [(pin - shift, side) for shift in (0.0, 1.0, 2.0)
+                  for side in (body.top_mm + reach, body.bottom_mm - reach)]  # fmt: skip
+        placed = writer.place_first(
+            [writer.text(part.side, TextRole.SWITCH, "on", part.place(*at), aims.text_mm,
                          part.reference)]
-            for at in choices
+            for at in (*beyond, *beside)
         )  # fmt: skip
+        if not placed:
+            raise _no_room_for_on(writer, part)
+
+
+def _no_room_for_on(writer: Writer, part: Part) -> NoRoomError:
+    parameters = writer.parameters
+    wider = math.ceil(writer.board.outline.width_mm + 2 * parameters.limits.aims.text_mm)
+    return NoRoomError(
+        Problem(
+            what=f'"on" finds no room beside the lever of {part.reference}',
+            remedy="leave width and length out",
+            offers=(Change(path="form.width", value=f'"{wider} mm"'),),
+            file=parameters.file,
+            line=parameters.origin("form.width").line,
+            path="form.width",
+        ),
+        width_mm=wider,
+    )
 
 
 def _current_arrows(writer: Writer) -> None:
@@ -247,7 +279,8 @@ def _page(writer: Writer, circuit: Circuit) -> None:
         Problem(
             what=f'the title "{parameters.legend_text}" does not fit on the back of this board'
             + (" beside the name box" if box_room else ""),
-            remedy=f'shorten it, or write form.length = "{needed} mm"',
+            remedy="shorten it",
+            offers=(Change(path="form.length", value=f'"{needed} mm"'),),
             file=parameters.file,
             line=parameters.origin("board.title").line,
             path="board.title",

@@ -3,7 +3,7 @@
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
-from boardgen.errors import RefusalError
+from boardgen.errors import Problem, RefusalError
 from boardgen.geometry.lettering import size_mm
 from boardgen.layout.needs import LINE_STEP_MM
 from boardgen.layout.room import BETWEEN_TEXTS_MM, Room, around, grown
@@ -13,7 +13,11 @@ from boardgen.model.parameters import Parameters
 
 
 class NoRoomError(RefusalError):
-    """Letters found no room; a wider board would give it."""
+    """Letters found no room; a board of ``width_mm`` may give it."""
+
+    def __init__(self, *problems: Problem, width_mm: float) -> None:
+        super().__init__(*problems)
+        self.width_mm = width_mm
 
 
 @dataclass

@@ -139,6 +139,7 @@ class TextRole(StrEnum):
     REFERENCE = "reference"
     POLARITY = "polarity"
     SIGN = "sign"
+    SWITCH = "switch"
     PAGE = "page"
     NOTE = "note"
 

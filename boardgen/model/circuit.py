@@ -98,7 +98,10 @@ class BranchKind:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Arrangement:
-    """One way to put the LEDs in series and in parallel, with what it costs; rank 1 is the best."""
+    """One way to put the LEDs in series and in parallel, with what it costs; rank 1 is the best.
+
+    ``faults`` are past what the house likes, ``errors`` tells whether one is past what is possible.
+    """
 
     in_series: int
     branches: int
@@ -111,8 +114,33 @@ class Arrangement:
     efficiency: float
     headroom_low_v: float
     short_of_headroom: bool
-    ranks: tuple[int, int, int] = (0, 0, 0)
+    ranks: tuple[int, int, int, int] = (0, 0, 0, 0)
     faults: tuple[str, ...] = ()
+    errors: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Cooling:
+    """How a board gets rid of its heat: where the heat lies, and how far copper carries it.
+
+    ``heated_mm`` is the stretch that holds LEDs and ballasts, along and across; ``kept`` are the
+    shares of its own rise that it keeps, given the plain board beyond it; ``k_per_w`` is how much
+    warmer than the air each watt makes the middle: 0 as long as nothing is laid out.
+    """
+
+    heated_mm: tuple[float, float] = (0.0, 0.0)
+    kept: tuple[float, float] = (0.0, 0.0)
+    k_per_w: float = 0.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Warmth:
+    """How warm the whole board gets at the highest corner; light is counted as heat."""
+
+    air_degc: float
+    cooling: Cooling
+    heat_w: float
+    board_degc: float
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -167,6 +195,7 @@ class Circuit:
     columns: int
     nominal_a: float
     worst_a: float
+    warmth: Warmth
     rail: Rail
 
     def net(self, branch: Branch, node: int) -> str:
@@ -176,6 +205,11 @@ class Circuit:
         if node == branch.kind.leds + 1:
             return RETURN_NET
         return f"{self._stem(branch)}.{node}"
+
+    def leds(self, branch: Branch) -> tuple[str, ...]:
+        """Name a branch's LEDs, from the ballast on."""
+        before = sum(other.kind.leds for other in self.branches[: branch.number - 1])
+        return tuple(f"D{before + place}" for place in range(1, branch.kind.leds + 1))
 
     def ballast_net(self, branch: Branch, place: int) -> str:
         """Name what lies before the resistor at a place of a branch's ballast, from 0."""

@@ -4,6 +4,9 @@ from collections.abc import Callable, Hashable, Mapping
 from dataclasses import dataclass
 from typing import TypeVar
 
+from boardgen.errors import RefusalError
+from boardgen.model.parameters import Parameters
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Step:
@@ -25,6 +28,19 @@ class Step:
     source: str = ""
     subject: str = ""
     points: tuple[tuple[float, float], ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Sums:
+    """A board's sums: in six lines (pairs of a word and a sentence), and step by step.
+
+    ``refusal`` says why no board could be laid out; the sums then end with the circuit.
+    """
+
+    parameters: Parameters
+    short: tuple[tuple[str, str], ...]
+    steps: tuple[Step, ...]
+    refusal: RefusalError | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -46,6 +46,7 @@ class Name:
     """A name from the catalogue, matched without regard to case, spaces and hyphens."""
 
     help: str
+    example: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

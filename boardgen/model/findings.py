@@ -4,7 +4,7 @@ import hashlib
 from dataclasses import dataclass
 from enum import StrEnum
 
-from boardgen.model.operation import Change
+from boardgen.errors import Change
 
 
 class Severity(StrEnum):
@@ -21,7 +21,8 @@ class Finding:
 
     ``actual`` and ``limit`` are texts with units; ``place_mm`` is where on the board; ``subjects``
     are references, nets or layers; ``path`` is the key of the parameter file to look at; each of
-    ``changes`` would pass. ``waived`` is the reason why it is accepted; then it does not count.
+    ``changes`` would pass; ``no_change`` says why there is none. ``waived`` is the reason why it is
+    accepted; then it does not count.
     """
 
     code: str
@@ -33,6 +34,7 @@ class Finding:
     subjects: tuple[str, ...] = ()
     path: str = ""
     changes: tuple[Change, ...] = ()
+    no_change: str = ""
     waived: str = ""
 
     @property

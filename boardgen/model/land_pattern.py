@@ -1,6 +1,6 @@
 """Lands of a part on the board, at 0°: along x, pin 1 left, seen from the top."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import StrEnum
 
 
@@ -74,6 +74,23 @@ class LandPattern:
     def through_hole(self) -> bool:
         """Whether leads go through the board."""
         return any(land.hole_mm for land in self.lands)
+
+    def half_turned(self) -> "LandPattern":
+        """Turn the pattern by 180 degrees; on the board the part is then turned by as much less."""
+
+        def box(extent: Extent) -> Extent:
+            return Extent(
+                left_mm=-extent.right_mm, bottom_mm=-extent.top_mm,
+                right_mm=-extent.left_mm, top_mm=-extent.bottom_mm,
+            )  # fmt: skip
+
+        return replace(
+            self,
+            lands=tuple(replace(land, x_mm=-land.x_mm, y_mm=-land.y_mm) for land in self.lands),
+            holes=tuple(replace(hole, x_mm=-hole.x_mm, y_mm=-hole.y_mm) for hole in self.holes),
+            body=box(self.body),
+            courtyard=box(self.courtyard),
+        )
 
     def land(self, name: str) -> Land:
         """Find a land by its name; KeyError when there is none."""

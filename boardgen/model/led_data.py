@@ -24,6 +24,7 @@ COLOURS = (
     "orange",
     "amber",
     "yellow",
+    "yellow-green",
     "green",
     "blue",
     "white",

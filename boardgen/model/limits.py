@@ -3,7 +3,8 @@
 from dataclasses import dataclass, replace
 from typing import Annotated
 
-from boardgen.model.fields import Quantity, Switch, Whole, angle, length, share, volts
+from boardgen.model.fields import Quantity, Switch, Whole, angle, celsius, length, share, volts
+from boardgen.tolerances import CHORD_MM
 from boardgen.units import up_to_step
 
 HEAVY_COPPER_UM = 50.0
@@ -98,6 +99,9 @@ class Limits:
     supply_share: Annotated[float, share("of a cell's greatest continuous current")]
     fuse_drop_v: Annotated[float, volts("most that a fuse may take from the supply", 0.0, 10.0)]
     headroom_v: Annotated[float, volts("least voltage left for the ballast", 0.0, 10.0)]
+    hold_degc: Annotated[float, celsius("warmest board that can be held", 30.0, 100.0)]
+    board_warm_degc: Annotated[float, celsius("warmest board without a warning", 30.0, 130.0)]
+    board_most_degc: Annotated[float, celsius("warmest board at all", 30.0, 150.0)]
     touch_v: Annotated[float, volts("highest supply without a warning", 1.0, 60.0)]
     rail_share: Annotated[float, share("of the current that the last branch may lack")]
     heat_share: Annotated[float, share("difference of copper leaving a small chip's two ends")]
@@ -106,10 +110,6 @@ class Limits:
     def mask_web_mm(self, colour: str) -> float:
         """Tell the narrowest web of mask that holds, which depends on the colour."""
         return self.mask_web_green_mm if colour == "green" else self.mask_web_other_mm
-
-
-_HAIR_MM = 0.002
-"""What is drawn keeps this beyond a limit that arcs, cut into chords, could else touch."""
 
 
 def fitted(
@@ -133,7 +133,7 @@ def fitted(
             track_mm=max(limits.track_mm, limits.track_heavy_mm),
             gap_mm=max(limits.gap_mm, limits.gap_heavy_mm),
         )
-    aims, track, gap = limits.aims, limits.track_mm, limits.gap_mm + _HAIR_MM
+    aims, track, gap = limits.aims, limits.track_mm, limits.gap_mm + CHORD_MM
     stroke = track if copper_letters else limits.legend_stroke_mm
     hole = max(limits.hole_mm, up_to_step(thickness_mm / limits.hole_aspect, 0.05))
     letter = max(limits.legend_height_mm, stroke / aims.text_stroke_share if copper_letters else 0)
@@ -150,7 +150,7 @@ def fitted(
             hole_relief_gap_mm=max(aims.hole_relief_gap_mm, gap),
             chip_relief_gap_mm=max(aims.chip_relief_gap_mm, gap),
             pour_edge_mm=max(aims.pour_edge_mm, limits.copper_edge_mm),
-            pour_hole_mm=max(aims.pour_hole_mm, limits.hole_copper_mm + _HAIR_MM),
+            pour_hole_mm=max(aims.pour_hole_mm, limits.hole_copper_mm + CHORD_MM),
             pour_corner_mm=max(aims.pour_corner_mm, limits.pour_width_mm / 2),
             via_hole_mm=max(aims.via_hole_mm, hole),
             via_land_mm=max(aims.via_land_mm, max(aims.via_hole_mm, hole) + 2 * limits.ring_mm),

@@ -1,18 +1,6 @@
 """What the board will do, told after layout: reported, never fed back."""
 
-from dataclasses import dataclass, field
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Change:
-    """A change of the parameter file that would pass: dotted path and the value as written."""
-
-    path: str
-    value: str
-    note: str = ""
-
-    def __str__(self) -> str:
-        return f"{self.path} = {self.value}" + (f" ({self.note})" if self.note else "")
+from dataclasses import dataclass
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -67,7 +55,7 @@ class Sample:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Sampling:
-    """A seeded sampling of boards: supply, bin, tolerance, ambient and warming drawn at random.
+    """A seeded sampling of boards: supply, LEDs, tolerance, ambient and warming drawn at random.
 
     ``unlike`` is the share by which two branches of one board differ.
     """
@@ -100,12 +88,13 @@ class Illumination:
     """Light on a plane and on a diffuser; parts that were not asked for are None.
 
     ``order`` is m of the cosine-power law; ``along_lx`` and ``across_lx`` pair a place (mm from the
-    middle) with the illuminance.
+    middle) with the illuminance; ``use_lx`` is that below the middle at the use's own distance.
     """
 
     axis_cd: float
     flux_lm: float
     order: float = 1.0
+    use_lx: float | None = None
     plane_mm: float | None = None
     middle_lx: float | None = None
     along_lx: tuple[tuple[float, float], ...] = ()
@@ -118,11 +107,32 @@ class Illumination:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Band:
+    """Between which values a measured one ought to lie, and the usual one."""
+
+    low: float
+    nominal: float
+    high: float
+
+    def holds(self, value: float) -> bool:
+        """Tell whether a value lies within."""
+        return self.low <= value <= self.high
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Expected:
+    """What a sound board shows at a measured supply: its current, the volts of each ballast."""
+
+    board_a: Band
+    ballasts_v: tuple[Band, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Operation:
     """What the board does on its real rails, over the whole range.
 
-    ``measured_…`` is what the board ought to draw at the supply of ``[built]``; 0 when nothing was
-    measured. ``changes`` gives, for a rule's code, the changes that would pass.
+    ``expected`` is what the board ought to show at the supply of ``[built]``; None when nothing was
+    measured.
     """
 
     rails: Rails
@@ -134,7 +144,4 @@ class Operation:
     sampling: Sampling
     run_time: RunTime | None
     illumination: Illumination | None
-    measured_low_a: float = 0.0
-    measured_nominal_a: float = 0.0
-    measured_high_a: float = 0.0
-    changes: dict[str, tuple[Change, ...]] = field(default_factory=dict)
+    expected: Expected | None = None

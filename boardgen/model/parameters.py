@@ -3,6 +3,8 @@
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from enum import StrEnum
+from pathlib import Path
+from typing import Any
 
 from boardgen.model.cautions import Caution
 from boardgen.model.land_pattern import LandPattern
@@ -52,6 +54,38 @@ class Origin:
         return f"{self.kind.value} {where}".strip()
 
 
+class SupplyKind(StrEnum):
+    """What a supply is: cautions, fuses and findings follow from it."""
+
+    ADAPTER = "adapter"
+    USB = "usb"
+    BENCH = "bench"
+    BATTERY = "battery"
+    CELLS = "cells"
+    PRIMARY = "primary cell"
+    BLOCK = "primary block"
+    COIN = "coin cell"
+    RECHARGEABLE = "rechargeable cell"
+    LITHIUM = "lithium-ion cell"
+    UNSAID = "own"
+
+    @property
+    def counted(self) -> bool:
+        """Whether a catalogue entry is of one cell, of which several may stand in series."""
+        return self in _COUNTED
+
+    @property
+    def stored(self) -> bool:
+        """Whether it is a battery of any kind, which runs down and knows no limit of current."""
+        return self in (*_COUNTED, SupplyKind.BATTERY, SupplyKind.CELLS)
+
+
+_COUNTED = (
+    SupplyKind.PRIMARY, SupplyKind.BLOCK, SupplyKind.COIN, SupplyKind.RECHARGEABLE,
+    SupplyKind.LITHIUM,
+)  # fmt: skip
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SupplyRange:
     """The supply at its terminals, from worn out to fresh, and how it gives out.
@@ -59,11 +93,11 @@ class SupplyRange:
     ``curve`` pairs the share of the charge drawn with the voltage at rest, ``capacity`` a steady
     current with the charge that can be drawn at it; both are empty for what does not run down.
     ``delivers_a`` flows into a short, ``idle_a`` is the load below which it may switch itself off;
-    None: unknown, or it does not.
+    None: unknown, or it does not. ``given`` says whether the file gives its volts.
     """
 
     name: str
-    kind: str
+    kind: SupplyKind
     low_v: float
     nominal_v: float
     high_v: float
@@ -77,6 +111,7 @@ class SupplyRange:
     delivers_a: float | None = None
     idle_a: float | None = None
     idle_source: str = ""
+    given: bool = False
 
     @property
     def runs_down(self) -> bool:
@@ -85,10 +120,15 @@ class SupplyRange:
 
     @property
     def strong(self) -> bool:
-        """Whether a short on the board is dangerous: Li-ion, more than 8 A or 100 VA."""
-        delivers = self.delivers_a or 0.0
+        """Whether a short on the board is dangerous: Li-ion, more than 8 A or 100 VA.
+
+        A battery of which nobody says what it drives into a short counts as strong.
+        """
+        delivers = self.delivers_a
+        if delivers is None:
+            return self.kind.stored
         return (
-            self.kind == "lithium-ion cell"
+            self.kind is SupplyKind.LITHIUM
             or delivers > STRONG_A
             or delivers * self.high_v > STRONG_VA
         )
@@ -103,7 +143,8 @@ STRONG_VA = 100.0
 class ResistorPart:
     """A chip resistor: size, body, rating at 70 °C, and whether its value is printed on it.
 
-    ``larger`` lists the sizes above this one with their ratings.
+    ``larger`` lists the sizes above this one with their ratings; ``usual_w`` is what most data
+    sheets of today say.
     """
 
     size: str
@@ -112,6 +153,7 @@ class ResistorPart:
     printed: bool
     source: str
     larger: tuple[tuple[str, float], ...] = ()
+    usual_w: float = 0.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -187,6 +229,14 @@ class Guard:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class UseLeast:
+    """The least light that a use asks for: lux straight below the middle, at a distance."""
+
+    lx: float
+    at_mm: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Screw:
     """A screw: its hole, what covers the board around it, and the circle that nothing may enter."""
 
@@ -198,8 +248,26 @@ class Screw:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Written:
+    """What a board was read from, so that a change of a key can be read like the file itself.
+
+    ``tables`` are the plain tables of this board, ``lines`` where their keys stand, ``folder``
+    where files are that they name.
+    """
+
+    tables: Mapping[str, Any] = field(default_factory=dict)
+    lines: Mapping[tuple[str | int, ...], int] = field(default_factory=dict)
+    folder: Path | None = None
+    text: str = ""
+    source_date: str | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Parameters:
-    """One board, wholly described: sections as written or defaulted, names resolved."""
+    """One board, wholly described: sections as written or defaulted, names resolved.
+
+    ``usual_a`` is the current that the use would set.
+    """
 
     name: str
     file: str
@@ -216,6 +284,8 @@ class Parameters:
     order: OrderSection
     supply: SupplyRange
     current_a: float
+    usual_a: float
+    use_least: UseLeast | None
     led: LedPart
     resistor_part: ResistorPart
     connector_part: ConnectorPart
@@ -236,6 +306,7 @@ class Parameters:
     date_given: bool
     text_sha256: str
     origins: Mapping[str, Origin] = field(default_factory=dict)
+    written: Written = field(default_factory=Written, repr=False, compare=False)
 
     @property
     def printed(self) -> bool:

@@ -87,15 +87,29 @@ class Measure:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class SeenPin:
+    """A land of a part as it was read from the copper: whose, its function, its place, its side."""
+
+    reference: str
+    number: str
+    function: str
+    x_mm: float
+    y_mm: float
+    side: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Proof:
     """All comparisons made on one package, what was measured in it, and what it shows.
 
-    ``drawn`` holds the objects of each layer as they were read, dark or clear, in their order.
+    ``drawn`` holds the objects of each layer as they were read, dark or clear, in their order;
+    ``pins`` the lands of parts as the copper names them.
     """
 
     items: tuple[ProofItem, ...]
     measures: tuple[Measure, ...] = ()
     drawn: Mapping[str, tuple[tuple[Shape, bool], ...]] = field(default_factory=dict)
+    pins: tuple[SeenPin, ...] = ()
 
     @property
     def holds(self) -> bool:

@@ -72,11 +72,19 @@ class BoardSection:
     place: Annotated[str, Choice(help="where it is used", words=PLACES)] = "dry"
 
 
+SUPPLY_KINDS = ("adapter", "battery", "cells", "bench", "vehicle")
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SupplySection:
     """``[supply]``: a catalogue name, or low, nominal and high volts."""
 
     from_: Annotated[str | None, Name(help="a supply of the catalogue")] = None
+    kind: Annotated[
+        str | None,
+        Choice(help="what low, nominal and high belong to; a vehicle is refused",
+               words=SUPPLY_KINDS),
+    ] = None  # fmt: skip
     cells: Annotated[int | None, Whole(help="cells in series", minimum=1, maximum=40)] = None
     low_v: Annotated[float | None, volts("lowest voltage under load")] = None
     nominal_v: Annotated[float | None, volts("usual voltage")] = None
@@ -98,7 +106,10 @@ class LightSection:
 
     led: Annotated[str, Name(help="an LED of the catalogue, or of a [led] table of this file")]
     count: Annotated[int, Whole(help="how many LEDs", minimum=1, maximum=MOST_LEDS)]
-    use: Annotated[str | None, Choice(help="sets the current", words=USES)] = None
+    use: Annotated[
+        str | None,
+        Choice(help="what the light is for; sets the current, unless that is given", words=USES),
+    ] = None
     current_a: Annotated[float | None, amps("current of a branch at the nominal supply")] = None
     in_series: Annotated[
         int | None, Whole(help="LEDs in one branch; absent: chosen", minimum=1, maximum=40)
@@ -203,7 +214,9 @@ class ConnectorSection:
     side: Annotated[
         str, Choice(help="side of its body: bottom is mounted from below", words=("top", "bottom"))
     ] = "top"
-    switch: Annotated[str | None, Name(help="a switch in the supply line")] = None
+    switch: Annotated[
+        str | None, Name(help="a switch in the supply line", example="slide switch")
+    ] = None
 
 
 MOUNTINGS = ("ends", "corners", "none")
@@ -328,6 +341,10 @@ class BuiltSection:
     ]
     supply_v: Annotated[float, volts("supply at the connector, as measured")]
     current_a: Annotated[float, amps("current of the whole board, as measured", 0.0)]
+    ballasts_v: Annotated[
+        tuple[float, ...],
+        volts("across each branch's ballast, in the order of the branches", 0.0),
+    ] = ()
     by: Annotated[str | None, Words(help="who measured")] = None
     remark: Annotated[str | None, Words(help="what else was seen", longest=200)] = None
 

@@ -2,13 +2,21 @@
 
 from boardgen.model.bounds import below
 from boardgen.model.circuit import BranchKind, Circuit
-from boardgen.model.parameters import Guard, Parameters
+from boardgen.model.parameters import Guard, Parameters, SupplyKind
+from boardgen.tolerances import SAME_SHARE
 
-_NOISE_A = 1e-9
 _TRIP_PER_KELVIN = 0.0078
 _TRIP_AT_DEGC = 23.0
 """A resettable fuse holds so much less for each kelvin above: typical of data sheets, from memory,
 shaky."""
+
+_OPENS_AT = 2.0
+"""A resettable fuse opens at so many times what it holds: typical of data sheets, from memory."""
+
+
+def hot_board(parameters: Parameters, circuit: Circuit) -> bool:
+    """Tell whether the board gets warmer than the house likes."""
+    return circuit.warmth.board_degc > parameters.limits.board_warm_degc
 
 
 def hot_ballasts(parameters: Parameters, circuit: Circuit) -> tuple[BranchKind, ...]:
@@ -49,16 +57,34 @@ def guard_full(parameters: Parameters, circuit: Circuit) -> bool:
     return part is not None and circuit.worst_a > share * part.rating_a
 
 
-def holds_a(parameters: Parameters, fuse: Guard) -> float:
-    """Tell what a resettable fuse holds at the warmest ambient."""
-    warmer = parameters.board.ambient_degc - _TRIP_AT_DEGC
+def holds_a(circuit: Circuit, fuse: Guard) -> float:
+    """Tell what a resettable fuse holds on the warm board."""
+    warmer = circuit.warmth.board_degc - _TRIP_AT_DEGC
     return fuse.rating_a * max(0.0, 1.0 - _TRIP_PER_KELVIN * warmer)
 
 
 def fuse_trips(parameters: Parameters, circuit: Circuit) -> bool:
     """Tell whether the fuse may open at the highest corner."""
     fuse = parameters.fuse_part
-    return fuse is not None and circuit.worst_a > holds_a(parameters, fuse)
+    return fuse is not None and circuit.worst_a > holds_a(circuit, fuse)
+
+
+def opens_a(fuse: Guard) -> float:
+    """Tell the current at which a resettable fuse opens for certain, in the cold too."""
+    return _OPENS_AT * fuse.rating_a
+
+
+def fuse_never(parameters: Parameters) -> bool:
+    """Tell whether the source cannot drive what the fuse wants before it opens.
+
+    Where the short current is unknown, a source that says what it gives for long is taken at that.
+    """
+    fuse, supply = parameters.fuse_part, parameters.supply
+    if fuse is None:
+        return False
+    if supply.delivers_a is not None:
+        return opens_a(fuse) > supply.delivers_a
+    return supply.max_current_a is not None and fuse.rating_a > supply.max_current_a
 
 
 def fuse_drop_v(fuse: Guard, circuit: Circuit) -> float:
@@ -80,16 +106,21 @@ def gate_starved(parameters: Parameters, circuit: Circuit) -> bool:
     return circuit.feed.low_v < guard.gate_v[0]
 
 
+def dark_kinds(circuit: Circuit) -> tuple[BranchKind, ...]:
+    """Find branches that the lowest supply leaves nothing for their ballast."""
+    return tuple(kind for kind in circuit.kinds if kind.headroom_low_v <= 0)
+
+
 def unlike_kinds(parameters: Parameters, circuit: Circuit) -> bool:
     """Tell whether the dimmest kind of branch lacks too much of the brightest's current."""
     currents = [kind.nominal.current_a for kind in circuit.kinds]
     least = (1.0 - parameters.limits.rail_share) * max(currents)
-    return below(min(currents), least, _NOISE_A)
+    return below(min(currents), least, SAME_SHARE)
 
 
 def supply_drawn_a(parameters: Parameters, circuit: Circuit) -> float:
     """Tell the current that counts: a coin cell's usual one, of other supplies the highest."""
-    cell = parameters.supply.kind == "coin cell"
+    cell = parameters.supply.kind is SupplyKind.COIN
     return circuit.nominal_a if cell else circuit.worst_a
 
 

@@ -14,6 +14,8 @@ ENLARGED = 2
 
 _GREY, _BLACK = "#9a9a9a", "#000000"
 _THIN_MM, _PEN_MM = 0.08, 0.15
+_POLES = {"cathodes": "K", "anodes": "A", "plus": "+", "minus": "-", "on": "on"}
+"""Letters at pins: the name of their path, by which the proof finds them, and the function."""
 
 
 def placements(design: Design) -> OutputFiles:
@@ -64,13 +66,20 @@ def _picture(design: Design, side: Side) -> bytes:
     drawing.add(drawing.path(d=bodies, fill="none", stroke=_BLACK, stroke_width=_PEN_MM))
     spots = "".join(_spot(part, view) for part in parts)
     if spots:
-        drawing.add(drawing.path(d=spots, fill=_BLACK))
+        drawing.add(drawing.path(d=spots, fill=_BLACK, id="marks"))
     words = "".join(_words(part, view, design.parameters.lettering) for part in parts)
-    drawing.add(
-        drawing.path(
-            d=words, fill="none", stroke=_BLACK, stroke_width=_PEN_MM, stroke_linecap="round"
-        )
-    )
+    lettered = {"words": words} | {
+        name: "".join(_poles(part, function, view, design.parameters.lettering) for part in parts)
+        for name, function in _POLES.items()
+    }
+    for name, path in lettered.items():
+        if path:
+            drawing.add(
+                drawing.path(
+                    d=path, id=name, fill="none", stroke=_BLACK, stroke_width=_PEN_MM,
+                    stroke_linecap="round",
+                )
+            )  # fmt: skip
     return f"{drawing.tostring()}\n".encode()
 
 
@@ -130,17 +139,22 @@ def _spot(part: Part, view: View) -> str:
 
 
 def _words(part: Part, view: View, lettering: Lettering) -> str:
+    height = max(0.5, min(1.0, part.pattern.body.top_mm * 0.8))
+    return letters(part.reference, view.point((part.x_mm, part.y_mm)), height, lettering)
+
+
+def _poles(part: Part, function: str, view: View, lettering: Lettering) -> str:
+    """Write the letters of one function at a part's pins: beyond a diode's ends, behind poles."""
     body = part.pattern.body
-    height = max(0.5, min(1.0, body.top_mm * 0.8))
-    found = letters(part.reference, view.point((part.x_mm, part.y_mm)), height, lettering)
-    if part.kind is PartKind.LED:
-        for land in part.pattern.lands:
-            beyond = body.right_mm + 0.7
-            at = part.place(-beyond if land.x_mm < 0 else beyond, 0.0)
-            found += letters(land.function, view.point(at), 0.9, lettering)
-    if part.kind is PartKind.CONNECTOR:
-        for land in part.pattern.lands:
-            at = part.place(land.x_mm, body.top_mm + 1.0)
-            sign = "+" if land.function == "+" else "−"
-            found += letters(sign, view.point(at), 1.4, lettering)
-    return found
+    lands = [land for land in part.pattern.lands if land.function == function]
+    if part.kind in (PartKind.LED, PartKind.DIODE):
+        beyond = body.right_mm + 0.7
+        places = [(-beyond if land.x_mm < 0 else beyond, 0.0) for land in lands]
+        height = 0.9
+    elif part.kind in (PartKind.CONNECTOR, PartKind.SWITCH):
+        places = [(land.x_mm, body.top_mm + 1.0) for land in lands]
+        height = 1.4 if part.kind is PartKind.CONNECTOR else 1.0
+    else:
+        return ""
+    text = "−" if function == "-" else function
+    return "".join(letters(text, view.point(part.place(*at)), height, lettering) for at in places)

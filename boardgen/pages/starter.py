@@ -43,8 +43,9 @@ revision = "A"
 # author = "your name or class"
 
 [supply]
-from = "usb 5 V"                 # a bought, tested supply; or from = "alkaline AA" with cells = 3,
+from = "usb 5 V 500 mA"          # a bought, tested supply; or from = "alkaline AA" with cells = 3,
                                  # or your own: low = "11.4 V", nominal = "12 V", high = "12.6 V"
+                                 # with kind = "adapter", "bench", "battery" or "cells"
 [light]
 led   = "{led}"{pad}# colour and size; compare its lands with your data sheet
 count = {count}

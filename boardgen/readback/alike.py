@@ -14,10 +14,8 @@ from boardgen.readback.images import area, barrel, box_mm, inside, point_mm
 from boardgen.readback.matching import differing
 from boardgen.readback.nets import Shown
 from boardgen.readback.seen import Probe, Reading, Seen, SeenHole
-from boardgen.units import NM_PER_MM, NM_PER_UM
-
-_HAIR_NM = NM_PER_UM
-"""A micrometre: lands that are tabled in mils round differently in whole micrometres."""
+from boardgen.tolerances import READ_NM
+from boardgen.units import NM_PER_MM
 
 _MOST_PAIRED = 1_000
 """So many objects out of place are paired with the nearest place that lacks one."""
@@ -240,11 +238,11 @@ def openings_and_lands(
 
 def _spot(seen: Seen) -> tuple[int, int]:
     """Name the square of a micrometre around a place."""
-    return (round(seen.place[0] / _HAIR_NM), round(seen.place[1] / _HAIR_NM))
+    return (round(seen.place[0] / READ_NM), round(seen.place[1] / READ_NM))
 
 
 def _same_place(seen: Seen, land: Seen) -> bool:
-    return _between(seen, land) <= _HAIR_NM
+    return _between(seen, land) <= READ_NM
 
 
 def _between(one: Seen, other: Seen) -> float:
@@ -293,7 +291,7 @@ def joins(layer: str, openings: Sequence[Seen]) -> Iterator[Difference]:
     for seen in openings:
         if isinstance(seen.shape, Contour):
             shape = area(seen.shape)
-            met = tree.query(shape, "dwithin", _HAIR_NM)
+            met = tree.query(shape, "dwithin", READ_NM)
             hull = shapely.union_all([flashes[at] for at in met]).convex_hull.buffer(_JOIN_NM)
             if len(met) < 2 or not hull.covers(shape):  # noqa: PLR2004 - joins two
                 yield Difference(

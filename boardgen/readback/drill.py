@@ -4,7 +4,7 @@ import re
 
 from boardgen.readback.seen import Fault, Reading, SeenHole, quoted
 
-MOST_LINES = 100_000
+MOST_LINES = 20_000
 
 _NUMBER = r"(-?(?:0|[1-9][0-9]{0,3})\.[0-9]{1,6})"
 _TOOL = re.compile(rf"T([0-9][0-9])C{_NUMBER}")

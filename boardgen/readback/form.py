@@ -4,7 +4,7 @@ The library that parses files reads more than boardgen writes, and passes over w
 image: inverted polarity, other units half-way, offsets, data after an early end. So only the words
 that boardgen writes are admitted, each in its part of the file and in its order. What they draw is
 held to the clauses of The Gerber Layer Format Specification, revision 2023.08, that are named
-below, as recorded on the reference page ``formats.md`` 1.
+below, as recorded in docs/sources.md, formats.
 """
 
 import hashlib
@@ -20,8 +20,14 @@ MOST_LINES = 1_500_000
 """Longer files are not read: a board of the most LEDs has two thirds of it."""
 
 LONGEST_LINE = 1_000
-MOST_WORDS = 60_000
-"""Attributes and the like that differ; each costs the library a millisecond."""
+MOST_WORDS = 20_000
+"""Attributes and the like that differ; each costs the library a millisecond.
+
+A board of the most LEDs, each with a ballast of its own, has half of it (measured on 200).
+"""
+
+MOST_APERTURES = 1_000
+"""Ours have a dozen; each is kept for every object."""
 
 _NUMBER = r"-?(?:0|[1-9][0-9]{0,9})"
 _SIZE = r"(?:0|[1-9][0-9]{0,3})\.[0-9]{1,6}"
@@ -95,6 +101,8 @@ def form_faults(text: str) -> list[Fault]:
         return [Fault(f"has a line of more than {LONGEST_LINE} letters")]
     if len({line for line in lines if line.startswith("%")}) > MOST_WORDS:
         return [Fault(f"has more than {MOST_WORDS} different words")]
+    if sum(line.startswith("%AD") for line in lines) > MOST_APERTURES:
+        return [Fault(f"defines more than {MOST_APERTURES} apertures")]
     form = _Form(lines)
     try:
         form.judge()

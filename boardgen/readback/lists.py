@@ -13,10 +13,9 @@ from boardgen.readback.images import area
 from boardgen.readback.matching import differing
 from boardgen.readback.nets import Shown
 from boardgen.readback.seen import Probe, Reading, Seen
-from boardgen.units import NM_PER_MM, NM_PER_UM
+from boardgen.tolerances import HAIR_MM, READ_NM
+from boardgen.units import NM_PER_MM
 
-_HAIR_NM = NM_PER_UM
-_THICKNESS_MM = 1e-6
 _WIDEST_PEN_NM = 300_000
 """An outline is a thin line: own bound."""
 
@@ -54,7 +53,7 @@ def _outline(seen: Seen, shape: Contour, netlist: Reading, job: Reading) -> Iter
         yield _edge_fault(Kind.MOVED, "the outline's corner is not the origin", seen)
     size = job.job["GeneralSpecs"]["Size"]
     for is_nm, axis in ((right - left, "X"), (top - bottom, "Y")):
-        if abs(is_nm - size[axis] * NM_PER_MM) > _HAIR_NM:
+        if abs(is_nm - size[axis] * NM_PER_MM) > READ_NM:
             text = f"the outline is {is_nm / NM_PER_MM:g} mm in {axis}, not {size[axis]:g}"
             yield _edge_fault(Kind.LIST, f"{text} as the job file says", seen)
 
@@ -170,7 +169,7 @@ def _materials(job: Mapping[str, Any]) -> Iterator[Difference]:
     """Hold what the job file says of materials against itself and against what boardgen writes."""
     specs, stack = job["GeneralSpecs"], job["MaterialStackup"]
     total = sum(row.get("Thickness", 0.0) for row in stack)
-    if abs(total - specs["BoardThickness"]) > _THICKNESS_MM:
+    if abs(total - specs["BoardThickness"]) > HAIR_MM:
         yield _list_fault(
             f"BoardThickness is {specs['BoardThickness']:g}, its layers sum to {total:g}"
         )

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping, Sequence
 import shapely
 
 from boardgen.model.proof import Measure
-from boardgen.model.shapes import Contour, Disc, Stroke
+from boardgen.model.shapes import Box, Contour, Disc, Stroke
 from boardgen.readback.expected import DRILLS
 from boardgen.readback.images import Pieces, area, inside, pieces
 from boardgen.readback.nets import Shown, net_of
@@ -85,13 +85,13 @@ def _materials(readings: Mapping[str, Reading]) -> Iterator[Measure]:
 
 
 def _rings(readings: Mapping[str, Reading], sides: Sequence[Shown]) -> list[tuple[float, str]]:
-    """Measure the copper around every hole that a round land of its own surrounds."""
+    """Measure the copper around every hole that a land of its own surrounds."""
     sizes = {hole.place: hole.diameter_nm for hole in _holes(readings)}
     return [
-        (seen.shape.radius_nm - sizes[seen.place] / 2, side.layer)
+        (seen.reach_nm - sizes[seen.place] / 2, side.layer)
         for side in sides
         for seen in side.objects
-        if isinstance(seen.shape, Disc) and seen.place in sizes
+        if isinstance(seen.shape, Disc | Box) and seen.place in sizes
     ]
 
 

@@ -1,6 +1,6 @@
 """Test netlist → probes: a reader of its own for what boardgen writes of IPC-D-356A.
 
-Source: columns as on the reference page ``formats.md`` 4.
+Source: columns as recorded in docs/sources.md, formats.
 """
 
 import re

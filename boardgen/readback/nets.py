@@ -12,9 +12,7 @@ from shapely.geometry.base import BaseGeometry
 from boardgen.model.proof import Difference, Kind
 from boardgen.readback.images import Pieces, area, barrel, box_mm, pieces, point_mm
 from boardgen.readback.seen import Pin, Seen, SeenHole
-
-_HAIR_NM = 1_500.0
-"""Pieces thinner than 3 µm come from chords that stand for arcs: they are no copper."""
+from boardgen.tolerances import SLIVER_NM
 
 _MOST_PIECES = 100
 """So many pieces of one net are told; each is held against all others."""
@@ -82,7 +80,7 @@ def trace(sides: Sequence[Shown], holes: Sequence[SeenHole]) -> Traced:
         a name.
     """
     traced = Traced(layers=tuple(side.layer for side in sides))
-    parts = [[piece for piece in pieces(side.image) if not piece.buffer(-_HAIR_NM).is_empty]
+    parts = [[piece for piece in pieces(side.image) if not piece.buffer(-SLIVER_NM).is_empty]
              for side in sides]  # fmt: skip
     trees = [Pieces(found) for found in parts]
     starts = [int(start) for start in np.cumsum([0, *map(len, parts)])]
@@ -148,7 +146,7 @@ def _visible(objects: Sequence[Seen]) -> Iterator[tuple[Seen, BaseGeometry]]:
         if place < last_clear:
             over = [clears[at][1] for at in _under(tree, visible) if clears[at][0] > place]
             if over:
-                visible = visible.difference(shapely.union_all(over)).buffer(-_HAIR_NM)
+                visible = visible.difference(shapely.union_all(over)).buffer(-SLIVER_NM)
         yield seen, visible
 
 

@@ -31,10 +31,11 @@ _PACKED = (zipfile.ZIP_STORED, zipfile.ZIP_DEFLATED)
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Package:
-    """The fabrication files of a package, and what its folder says of itself."""
+    """The fabrication files of a package, what its folder says of itself, and its papers."""
 
     files: dict[str, bytes]
     items: tuple[ProofItem, ...] = field(default=())
+    papers: dict[str, bytes] = field(default_factory=dict)
 
 
 def load_package(path: Path) -> Package:
@@ -117,8 +118,11 @@ def _refuse_name(where: str, name: str) -> None:
 
 
 def _zip(name: str, content: bytes) -> dict[str, bytes]:
-    files: dict[str, bytes] = {}
-    total = 0
+    """Read a zip as boardgen packs it: entries end to end from its first byte, and nothing else.
+
+    A reader that streams and one that looks into the directory then see the same files, because the
+    whole is packed again and has to be the same bytes.
+    """
     if not zipfile.is_zipfile(io.BytesIO(content)):
         cut = content.startswith(b"PK\x03\x04")
         said = "is empty" if not content else "breaks off: fetch it again" if cut else "is no zip"
@@ -126,30 +130,67 @@ def _zip(name: str, content: bytes) -> dict[str, bytes]:
     if content.count(_ENTRY) > MOST_FILES:
         raise PackageError(f"{name}: holds more than {MOST_FILES} files")
     try:
-        with zipfile.ZipFile(io.BytesIO(content)) as archive:
-            for entry in archive.infolist():
-                _refuse_name(name, entry.filename)
-                if "/" in entry.filename or "\\" in entry.filename:
-                    raise PackageError(
-                        f"{name}: {entry.filename!r} lies in a folder inside the zip; a package is"
-                        " flat: pack the files themselves, nothing else"
-                    )
-                if entry.filename in files:
-                    raise PackageError(f"{name}: {entry.filename!r} is in it twice")
-                if entry.flag_bits & _ENCRYPTED or entry.compress_type not in _PACKED:
-                    raise PackageError(f"{name}: {entry.filename!r} is packed in a foreign way")
-                total += entry.file_size
-                if entry.file_size > LARGEST_FILE_BYTES or total > LARGEST_PACKAGE_BYTES:
-                    raise PackageError(f"{name}: {entry.filename!r} is too large")
-                with archive.open(entry) as member:
-                    # Read no more than was announced, whatever the stream would give.
-                    files[entry.filename] = member.read(entry.file_size + 1)
-                if len(files[entry.filename]) != entry.file_size:
-                    raise PackageError(f"{name}: {entry.filename!r} is not as long as announced")
+        files = _members(name, content)
     except (zipfile.BadZipFile, zlib.error, NotImplementedError, EOFError, RuntimeError,
             ValueError, OSError, LookupError, struct.error) as error:  # fmt: skip
         raise PackageError(f"{name}: is not a sound zip: {error}") from None
+    if _packed(files) != content:
+        raise PackageError(
+            f"{name}: is not packed as boardgen packs: there is more in it than its files, or they"
+            " are compressed, linked or described otherwise, and who unpacks it may see another"
+            " board; upload the zip that boardgen wrote, or unpack it and name the folder"
+        )
     return files
+
+
+def _members(name: str, content: bytes) -> dict[str, bytes]:
+    files: dict[str, bytes] = {}
+    total = 0
+    with zipfile.ZipFile(io.BytesIO(content)) as archive:
+        for entry in archive.infolist():
+            _refuse_name(name, entry.filename)
+            if "/" in entry.filename or "\\" in entry.filename:
+                raise PackageError(
+                    f"{name}: {entry.filename!r} lies in a folder inside the zip; a package is"
+                    " flat: pack the files themselves, nothing else"
+                )
+            if entry.filename in files:
+                raise PackageError(f"{name}: {entry.filename!r} is in it twice")
+            if entry.flag_bits & _ENCRYPTED or entry.compress_type not in _PACKED:
+                raise PackageError(f"{name}: {entry.filename!r} is packed in a foreign way")
+            total += entry.file_size
+            if entry.file_size > LARGEST_FILE_BYTES or total > LARGEST_PACKAGE_BYTES:
+                raise PackageError(f"{name}: {entry.filename!r} is too large")
+            with archive.open(entry) as member:
+                # Read no more than was announced, whatever the stream would give.
+                files[entry.filename] = member.read(entry.file_size + 1)
+            if len(files[entry.filename]) != entry.file_size:
+                raise PackageError(f"{name}: {entry.filename!r} is not as long as announced")
+    return files
+
+
+_NEEDS, _MADE_BY_UNIX, _PLAIN_FILE = 20, 3 << 8 | 20, 0o100644 << 16
+_MIDNIGHT, _DAY_ONE = 0, 1 << 5 | 1
+"""The earliest moment that a zip can say: 1980-01-01."""
+
+
+def _packed(files: dict[str, bytes]) -> bytes:
+    """Pack files as a package has them: stored, in their order, by the layout of the format.
+
+    Source: the published description of the format (local file header, central directory header,
+    end of central directory), from memory, confident.
+    """
+    body, directory = bytearray(), bytearray()
+    for name, content in files.items():
+        raw, at = name.encode("ascii"), len(body)
+        facts = struct.pack("<HHHHHIII", _NEEDS, 0, 0, _MIDNIGHT, _DAY_ONE, zlib.crc32(content),
+                            len(content), len(content))  # fmt: skip
+        body += b"PK\x03\x04" + facts + struct.pack("<HH", len(raw), 0) + raw + content
+        directory += b"PK\x01\x02" + struct.pack("<H", _MADE_BY_UNIX) + facts
+        directory += struct.pack("<HHHHHII", len(raw), 0, 0, 0, 0, _PLAIN_FILE, at) + raw
+    count, start = len(files), len(body)
+    end = struct.pack("<HHHHIIH", 0, 0, count, count, len(directory), start, 0)
+    return bytes(body + directory + b"PK\x05\x06" + end)
 
 
 def _board_folder(path: Path, files: dict[str, bytes]) -> Package:
@@ -180,8 +221,11 @@ def _board_folder(path: Path, files: dict[str, bytes]) -> Package:
         ]
     else:
         apart.append(f"{upload} is missing")
+    papers = {name: content for name, content in files.items()
+              if not name.startswith("fabrication/")}  # fmt: skip
     return Package(
         files=inside,
+        papers=papers,
         items=(
             _item("digests", len(digests), wrong),
             _item("zip and folder", len(inside), apart),

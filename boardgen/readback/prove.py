@@ -7,7 +7,7 @@ from functools import partial
 from boardgen.model.artwork import LayerKind
 from boardgen.model.board import Side
 from boardgen.model.design import Design
-from boardgen.model.proof import Difference, Proof, ProofItem
+from boardgen.model.proof import Difference, Proof, ProofItem, SeenPin
 from boardgen.model.shapes import Disc, Shape
 from boardgen.readback import alike, expected, lists, names
 from boardgen.readback.against import against_design
@@ -17,7 +17,9 @@ from boardgen.readback.functions import functions
 from boardgen.readback.gerber import read_gerber
 from boardgen.readback.images import image
 from boardgen.readback.job import read_job
+from boardgen.readback.letters import words
 from boardgen.readback.lights import marks, signs, walk
+from boardgen.readback.makeable import unmakeable
 from boardgen.readback.measured import measured
 from boardgen.readback.netlist import read_netlist
 from boardgen.readback.nets import Shown, trace
@@ -54,7 +56,7 @@ def prove(files: Mapping[str, bytes], design: Design | None = None) -> Proof:
     if not all(item.holds for item in items):
         return Proof(items=tuple(items), drawn=drawn)
     items.append(_item("attributes", len(readings), names.attributes(readings)))
-    items.append(_item("entanglement", len(readings), tangled(readings)))
+    items.append(_item("simple enough to judge", len(readings), tangled(readings)))
     if not items[-1].holds:
         return Proof(items=tuple(items))  # nor are they drawn
     if not all(item.holds for item in items):
@@ -62,13 +64,15 @@ def prove(files: Mapping[str, bytes], design: Design | None = None) -> Proof:
     if design:
         items += [replace(item, differences=item.differences[:_MOST_TOLD])
                   for item in against_design(readings, design)]  # fmt: skip
+        count, wrong_words = words(readings, design)
+        items.append(_item("words on the board", count, wrong_words))
     items.append(_item("functions", len(readings), functions(readings)))
     sides = _sides(readings)
     items += _consistent(readings, sides)
     items += _conduction(readings, sides)
     holds = all(item.holds for item in items)
     measures = tuple(measured(readings, sides)) if holds else ()
-    return Proof(items=tuple(items), measures=measures, drawn=drawn)
+    return Proof(items=tuple(items), measures=measures, drawn=drawn, pins=_pins(sides))
 
 
 def _item(title: str, compared: int, differences: Iterable[Difference]) -> ProofItem:
@@ -141,7 +145,24 @@ def _consistent(readings: Mapping[str, Reading], sides: Sequence[Shown]) -> Iter
         found = alike.openings_and_lands("paste-top", paste.objects, lands, every=False)
         yield _item("paste-top and lands", len(lands), found)
     yield _item("edge and lists", 1, lists.edge(profile, netlist, job))
+    yield _item("what can be made", len(sides), unmakeable(readings, sides))
     yield _item("holes, edge and copper", len(holes), cut_faults(sides, holes, profile.objects))
+
+
+def _pins(sides: Sequence[Shown]) -> tuple[SeenPin, ...]:
+    """List the lands of parts, each once: a lead's on its first side."""
+    found: dict[tuple[str, str], SeenPin] = {}
+    for shown in sides:
+        for seen in shown.objects:
+            if seen.pin and seen.kind == "flash":
+                pin = seen.pin
+                x, y = seen.place_mm
+                found.setdefault(
+                    (pin.reference, pin.number),
+                    SeenPin(reference=pin.reference, number=pin.number, function=pin.function,
+                            x_mm=x, y_mm=y, side=shown.layer.removeprefix("copper-")),
+                )  # fmt: skip
+    return tuple(found.values())
 
 
 def _open_lands(sides: Sequence[Shown], side: Side) -> list[Seen]:

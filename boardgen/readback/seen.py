@@ -56,6 +56,14 @@ class Seen:
         return (mm(self.place[0]), mm(self.place[1]))
 
     @property
+    def reach_nm(self) -> float:
+        """How far a flash reaches from its centre to its nearest edge; 0 for what is drawn."""
+        shape = self.shape
+        if isinstance(shape, Disc):
+            return float(shape.radius_nm)
+        return min(shape.width_nm, shape.height_nm) / 2 if isinstance(shape, Box) else 0.0
+
+    @property
     def size_mm(self) -> tuple[float, float]:
         """The box around it."""
         shape = self.shape

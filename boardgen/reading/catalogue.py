@@ -10,7 +10,7 @@ from boardgen.model.cautions import Caution
 from boardgen.model.led_data import LedSection
 from boardgen.model.lettering import Lettering, Stroke
 from boardgen.model.limits import Aims, Limits
-from boardgen.model.parameters import LedShape, SupplyRange
+from boardgen.model.parameters import LedShape, SupplyKind, SupplyRange, UseLeast
 from boardgen.reading.files import catalogue_folder, load_shipped
 from boardgen.reading.validation import validate, validate_part
 
@@ -51,22 +51,24 @@ def _supply(name: str, table: dict[str, Any]) -> SupplyRange:
     def amps(key: str) -> float | None:
         return units.parse(table[key], units.CURRENT) if key in table else None
 
+    high_v = units.parse(table["high"], units.VOLTAGE)
+    resistance_ohm = units.parse(table.get("resistance", "0 ohm"), units.RESISTANCE)
     return SupplyRange(
         name=name,
-        kind=table["kind"],
+        kind=SupplyKind(table["kind"]),
         low_v=units.parse(table["low"], units.VOLTAGE),
         nominal_v=units.parse(table["nominal"], units.VOLTAGE),
-        high_v=units.parse(table["high"], units.VOLTAGE),
+        high_v=high_v,
         source=table["source"],
         max_current_a=amps("max_current"),
-        resistance_ohm=units.parse(table.get("resistance", "0 ohm"), units.RESISTANCE),
+        resistance_ohm=resistance_ohm,
         cutoff_v=units.parse(table.get("cutoff", "0 V"), units.VOLTAGE),
         curve=tuple((float(drawn), float(volts)) for drawn, volts in table.get("curve", ())),
         capacity=tuple(
             (units.parse(drain, units.CURRENT), units.parse(charge, units.CHARGE))
             for drain, charge in table.get("capacity", ())
         ),
-        delivers_a=amps("delivers"),
+        delivers_a=high_v / resistance_ohm if resistance_ohm else amps("delivers"),
         idle_a=amps("idle"),
         idle_source=table.get("idle_source", ""),
     )
@@ -98,6 +100,15 @@ def current_by_use(use: str | None, size: str) -> float:
     data = load_shipped(catalogue_folder(), "uses.toml")
     table = {**data["current"], **data.get(f"current-{size}", {})}
     return units.parse(table[use or "nothing-said"], units.CURRENT)
+
+
+@cache
+def least_light(use: str | None) -> UseLeast | None:
+    """Tell the least light that a use asks for; None when none is named."""
+    if use is None:
+        return None
+    entry = load_shipped(catalogue_folder(), "uses.toml")["least"][use]
+    return UseLeast(lx=entry["lux"], at_mm=units.parse(entry["at"], units.LENGTH))
 
 
 @cache

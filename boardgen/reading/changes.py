@@ -11,7 +11,6 @@ from boardgen.reading.sections import ParameterFile
 
 _EITHER = (
     (("supply", "from"), (("supply", "low"), ("supply", "nominal"), ("supply", "high"))),
-    (("light", "use"), (("light", "current"),)),
     (("resistor", "drawer"), (("resistor", "series"),)),
     (("mounting", "at"), (("mounting", "places"),)),
 )
@@ -88,14 +87,17 @@ def _replaced(change: Setting) -> Iterable[tuple[str, str]]:
             yield from others
         elif change.path in others:
             yield one
+    if change.path == ("light", "use"):
+        yield "light", "current"
     if change.path == ("supply", "from"):
+        yield "supply", "kind"
         kinds = [
             supply.kind for name, supply in catalogue.supplies().items()
             if catalogue.plain(name) == catalogue.plain(str(change.value))
         ]  # fmt: skip
-        if kinds and not kinds[0].endswith("cell"):
+        if kinds and not kinds[0].counted:
             yield "supply", "cells"
-    elif change.path[0] == "supply" and change.path[1] != "cells":
+    elif change.path in _EITHER[0][1]:
         yield "supply", "cells"
 
 

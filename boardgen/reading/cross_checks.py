@@ -155,8 +155,6 @@ def _check_ambient(reader: Reader, sections: ParameterFile) -> None:
 
 def _check_light(reader: Reader, sections: ParameterFile) -> None:
     light, form = sections.light, sections.form
-    if light.use is not None and light.current_a is not None:
-        reader.refuse(("light",), "says both use and current", "keep one of them")
     if light.in_series is not None and light.in_series > light.count:
         reader.refuse(
             ("light", "in_series"), f"{light.in_series} in series, but only {light.count} LEDs"

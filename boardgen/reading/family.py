@@ -11,19 +11,19 @@ from typing import Any
 
 from pydantic import ValidationError
 
-from boardgen.errors import RefusalError
+from boardgen.errors import Change, RefusalError
 from boardgen.model.family import Family, Member
 from boardgen.model.parameters import Origin, OriginKind, Parameters
 from boardgen.model.sections import FamilySection
 from boardgen.reading import catalogue, cross_checks, positions, validation
-from boardgen.reading.changes import Setting, apply, as_tried
+from boardgen.reading.changes import Setting, apply, as_tried, settings
+from boardgen.reading.file_names import board_name, is_name, slug
 from boardgen.reading.parameters import load, read_text, resolve
 from boardgen.reading.reader import Reader, table_of
 from boardgen.reading.sections import ParameterFile
 
 MOST_MEMBERS = 1_000
 _APART = ("vary", "change", "skip")
-_MEMBER_NAME = re.compile(r"[a-z0-9-]{1,40}")
 _KEY_PART = re.compile(r'"([^"]*)"|([^."]+)')
 
 KeyPath = tuple[str, ...]
@@ -39,33 +39,6 @@ class _Rule:
     location: positions.Path
 
 
-def read(path: Path | str, source_date: str | None = None) -> tuple[Parameters, ...]:
-    """Read a parameter file.
-
-    Parameters
-    ----------
-    path : Path or str
-        The TOML file; its stem names the board's files, or a family's pattern does.
-    source_date : str, optional
-        The day to take when the file names none (from SOURCE_DATE_EPOCH), as YYYY-MM-DD.
-
-    Returns
-    -------
-    tuple of Parameters
-        One for each board that the file describes, skipped members left out.
-
-    Raises
-    ------
-    RefusalError
-        With all that is wrong in the file; for a family, of the first member that is refused.
-    """
-    members = read_family(path, source_date).members
-    for member in members:
-        if member.refusal:
-            raise member.refusal
-    return tuple(member.parameters for member in members if member.parameters)
-
-
 def read_family(
     path: Path | str, source_date: str | None = None, changes: Sequence[Setting] = ()
 ) -> Family:
@@ -79,15 +52,27 @@ def read_family(
         When the file itself is wrong, or the only board in it is, or all members are alike.
     """
     path = Path(path)
-    text, name = read_text(path)
-    return parse_family(
-        text,
-        file=path.name,
-        name=name,
-        source_date=source_date,
-        folder=path.parent,
-        changes=changes,
-    )
+    text = read_text(path)
+
+    def parsed(name: str) -> Family:
+        return parse_family(
+            text,
+            file=path.name,
+            name=name,
+            source_date=source_date,
+            folder=path.parent,
+            changes=changes,
+        )
+
+    try:
+        name = board_name(path)
+    except RefusalError as bad_name:
+        try:
+            parsed("board")
+        except RefusalError as others:
+            raise RefusalError(*bad_name.problems, *others.problems) from None
+        raise
+    return parsed(name)
 
 
 def parse_family(
@@ -132,6 +117,26 @@ def parse_family(
     return Family(members=tuple(found), many=True, same_parts=section.same_parts)
 
 
+def changed(parameters: Parameters, changes: Sequence[Change]) -> Parameters:
+    """Read a board again with changes put into its file, which stays as it is.
+
+    Raises
+    ------
+    RefusalError
+        With all that is wrong in the changed file.
+    """
+    written = parameters.written
+    tables = copy.deepcopy(dict(written.tables))
+    apply(tables, settings(f"{change.path}={change.value}" for change in changes))
+    return resolve(
+        tables,
+        Reader(parameters.file, written.lines, written.folder),
+        text=written.text,
+        name=parameters.name,
+        source_date=written.source_date,
+    )
+
+
 _Expanded = tuple[Member, dict[str, Any], dict[positions.Path, int]]
 
 
@@ -147,7 +152,8 @@ def _expanded(
     reader.raise_all()
     base = {key: value for key, value in raw.items() if key != "family"}
     found, used = list[_Expanded](), set[positions.Path]()
-    for choice in itertools.product(*(options for _, options, _ in axes)):
+    choices = itertools.product(*(options for _, options, _ in axes))
+    for number, choice in enumerate(choices, start=1):
         tables, lines = copy.deepcopy(base), dict(reader.lines)
         chosen = [(path, value, at) for (path, _, at), value in zip(axes, choice, strict=True)]
         _apply(reader, tables, lines, chosen)
@@ -158,11 +164,11 @@ def _expanded(
         skips = [rule for rule in rules["skip"] if _applies(rule, tables)]
         used.update(rule.location for rule in skips)
         values = {".".join(path): value for path, value, _ in chosen}
-        name = _name(reader, section.file_name, tables, values, stem)
+        name = _name(reader, section.file_name, tables, values, stem, number)
         skipped = skips[0].reason if skips else ""
         found.append((Member(name=name, values=values, skipped=skipped), tables, lines))
     _check_rules_used(reader, (*rules["change"], *rules["skip"]), used)
-    _check_names(reader, [member.name for member, _, _ in found])
+    _check_names(reader, [member for member, _, _ in found])
     reader.raise_all()
     return section, found
 
@@ -325,16 +331,13 @@ def _applies(rule: _Rule, tables: Mapping[str, Any]) -> bool:
     )
 
 
-def _slug(value: object) -> str:
-    return re.sub(r"[^a-z0-9]+", "-", str(value).lower()).strip("-")
-
-
 def _name(
     reader: Reader,
     pattern: str,
     tables: Mapping[str, Any],
     values: Mapping[str, object],
     stem: str,
+    number: int,
 ) -> str:
     led = _get(tables, ("light", "led"))
     colours = {
@@ -348,12 +351,13 @@ def _name(
     colour = colours.get(catalogue.plain(led), led) if isinstance(led, str) else led
     fill = {
         "stem": stem,
-        "title": _slug(_get(tables, ("board", "title"))),
-        "revision": _slug(_get(tables, ("board", "revision")) or "A"),
-        "colour": _slug(colour),
-        "led": _slug(led),
-        "count": _slug(_get(tables, ("light", "count"))),
-        **{key.rpartition(".")[2]: _slug(_get(tables, tuple(key.split(".")))) for key in values},
+        "number": str(number),
+        "title": slug(_get(tables, ("board", "title"))),
+        "revision": slug(_get(tables, ("board", "revision")) or "A"),
+        "colour": slug(colour),
+        "led": slug(led),
+        "count": slug(_get(tables, ("light", "count"))),
+        **{key.rpartition(".")[2]: slug(_get(tables, tuple(key.split(".")))) for key in values},
     }
     return cross_checks.filled(reader, ("family", "file_name"), pattern, fill)
 
@@ -368,9 +372,10 @@ def _check_rules_used(
             )
 
 
-def _check_names(reader: Reader, names: Sequence[str]) -> None:
+def _check_names(reader: Reader, members: Sequence[Member]) -> None:
     location = ("family", "file_name")
-    for name in sorted({name for name in names if name and not _MEMBER_NAME.fullmatch(name)})[:3]:
+    names = [member.name for member in members]
+    for name in sorted({name for name in names if name and not is_name(name)})[:3]:
         reader.refuse(
             location,
             f'makes the name "{name}"; names hold a-z, 0-9 and hyphens, 1 to 40',
@@ -378,8 +383,13 @@ def _check_names(reader: Reader, names: Sequence[str]) -> None:
         )
     twins = sorted({name for name in names if name and names.count(name) > 1})
     if twins:
+        both = [member for member in members if member.name == twins[0]][:2]
+        said = " and ".join(
+            ", ".join(f"{path} = {value}" for path, value in member.values.items())
+            for member in both
+        )
         reader.refuse(
             location,
-            f'gives several members one name, such as "{twins[0]}"',
-            "put into it whatever varies",
+            f'gives several members one name: "{twins[0]}" would be {said}',
+            "put into it whatever varies, or {number}",
         )

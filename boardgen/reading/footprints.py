@@ -59,6 +59,7 @@ def resistor_part(
         printed=entry["printed"],
         source=head["source"],
         larger=_larger(units.parse(entry["rating"], units.POWER)),
+        usual_w=units.parse(entry.get("usual", entry["rating"]), units.POWER),
     )
 
 
@@ -361,14 +362,18 @@ def _row_of_leads(
     limits: Limits,
     own: HoleAndLand | None = None,
 ) -> tuple[Land, ...]:
-    """Lay leads along x; lands as the standard has them, or as wide as the house's ring asks."""
+    """Lay leads along x; lands as the standard has them, or as wide as the house's ring asks.
+
+    Pin 1 is told by its square land, on the bare board too.
+    """
     hole = own.hole_mm if own else max(hole_mm(lead_mm), limits.hole_mm)
     land = own.land_mm if own else _ringed(land_mm(lead_mm), hole, pitch_mm, limits)
     first_x = -(len(functions) - 1) * pitch_mm / 2
     return tuple(
         Land(name=str(number), function=function,
              x_mm=round(first_x + (number - 1) * pitch_mm, 6), y_mm=0.0, width_mm=land,
-             height_mm=land, shape=LandShape.ROUND, hole_mm=hole)
+             height_mm=land, shape=LandShape.ROUND if number > 1 else LandShape.RECTANGLE,
+             hole_mm=hole)
         for number, function in enumerate(functions, start=1)
     )  # fmt: skip
 

@@ -6,6 +6,7 @@ from fnmatch import fnmatch
 
 from boardgen.model.land_pattern import LandPattern
 from boardgen.model.led_data import RESISTOR_SIZES, size_words
+from boardgen.model.parameters import ResistorPart
 from boardgen.reading import catalogue, footprints, guards
 from boardgen.reading.files import footprints_folder, load_shipped
 from boardgen.standards.screws import SCREWS, room_mm
@@ -42,10 +43,11 @@ def _all() -> Iterator[Listed]:
     yield from _connectors()
     for name, supply in catalogue.supplies().items():
         facts = f"{supply.low_v:g} / {supply.nominal_v:g} / {supply.high_v:g} V"
-        each = ", each cell" if supply.kind.endswith("cell") else ""
+        each = ", each cell" if supply.kind.counted else ""
         holds = ", ".join(f"{charge:g} Ah at {drain:g} A" for drain, charge in supply.capacity)
         inner = f"; {supply.resistance_ohm:g} ohm inside; {holds}" if holds else ""
-        strong = "; needs a fuse" if supply.strong else ""
+        short = f"{supply.delivers_a:.2g} A" if supply.delivers_a else "unknown"
+        strong = f"; into a short: {short}" + (", needs a fuse" if supply.strong else "")
         yield Listed(
             key="supply.from", name=name, facts=facts + each + inner + strong, source=supply.source
         )
@@ -81,13 +83,20 @@ def _resistors() -> Iterator[Listed]:
     for size in RESISTOR_SIZES:
         part = footprints.resistor_part(size)
         facts = (
-            f"size {size_words(size)}; {part.rating_w * 1000:g} mW at 70 degC;"
+            f"size {size_words(size)}; {part.rating_w * 1000:g} mW at 70 degC{_usual(part)};"
             f" {'value' if part.printed else 'nothing'} printed on it;"
             f" lands {_lands(part.pattern)}"
         )
         yield Listed(
             key="resistor.size", name=size, facts=facts, source=f"{part.source}; {standing}"
         )
+
+
+def _usual(part: ResistorPart) -> str:
+    """Tell the rating that most data sheets of today have, where it is another."""
+    if part.usual_w == part.rating_w:
+        return ""
+    return f" (the cautious figure; {part.usual_w * 1000:g} mW are usual: resistor.rating takes it)"
 
 
 def _connectors() -> Iterator[Listed]:

@@ -1,8 +1,8 @@
 """The parameter file → Parameters, or every reason why not, at once."""
 
+import copy
 import dataclasses
 import hashlib
-import re
 import tomllib
 from collections.abc import Iterable, Mapping
 from pathlib import Path
@@ -12,7 +12,7 @@ from pydantic import ValidationError
 
 from boardgen.errors import Problem, RefusalError
 from boardgen.model.led_data import LedSection
-from boardgen.model.parameters import EXTRA_LOW_VOLTAGE_V, LedPart, Parameters, SupplyRange
+from boardgen.model.parameters import EXTRA_LOW_VOLTAGE_V, LedPart, Parameters, SupplyRange, Written
 from boardgen.model.sections import LightSection, SupplySection
 from boardgen.reading import (
     catalogue,
@@ -26,6 +26,7 @@ from boardgen.reading import (
     supplies,
     validation,
 )
+from boardgen.reading.bounds import refuse_endless, told
 from boardgen.reading.files import read_user_file
 from boardgen.reading.provenance import origins
 from boardgen.reading.reader import Reader, table_of
@@ -40,47 +41,28 @@ LATER_SECTIONS = {
 }
 """Reserved from the first day, so that a file written today never collides."""
 
-_STEM = re.compile(r"[a-z0-9-]{1,40}")
 
-
-def read_text(path: Path) -> tuple[str, str]:
-    """Read a parameter file's text and the name that its stem gives.
+def read_text(path: Path) -> str:
+    """Read a parameter file's text.
 
     Raises
     ------
     RefusalError
-        When it cannot be read, or its stem cannot name a board.
+        When it cannot be read.
     """
-    raw = read_user_file(path)
-    name = board_name(path)
-    text = slips.decode(raw, path.name)
+    text = slips.decode(read_user_file(path), path.name)
     if isinstance(text, Problem):
         raise RefusalError(text)
-    return text, name
-
-
-def board_name(path: Path) -> str:
-    """Take the board's name from a file's stem; RefusalError when it cannot name files."""
-    name = path.stem
-    if not _STEM.fullmatch(name):
-        better = re.sub(r"[^a-z0-9]+", "-", name.lower()).strip("-")[:40] or "board"
-        raise RefusalError(
-            Problem(
-                what="the board's files are named after this one; it may hold a-z, 0-9 and hyphens,"
-                " at most 40",
-                remedy=f"rename it to {better}{path.suffix}",
-                file=path.name,
-            )
-        )
-    return name
+    return text
 
 
 def load(text: str, file: str) -> dict[str, Any]:
     """Turn the text into plain tables; RefusalError tells every slip in plain sentences."""
+    refuse_endless(text, file)
     try:
         return tomllib.loads(text)
     except tomllib.TOMLDecodeError as error:
-        raise RefusalError(*slips.explain(text, error, file)) from None
+        raise RefusalError(*told(tuple(slips.explain(text, error, file)))) from None
     except ValueError:
         # tomllib hands whole numbers to int(), which refuses thousands of digits.
         raise RefusalError(
@@ -119,6 +101,10 @@ def resolve(
     RefusalError
         With all that is wrong in the file.
     """
+    written = Written(
+        tables=copy.deepcopy(raw), lines=reader.lines, folder=reader.folder, text=text,
+        source_date=source_date,
+    )  # fmt: skip
     _refuse_later_sections(reader, raw)
     raw, preset = houses.with_house_defaults(raw, reader.folder)
     sections = _validated(reader, raw)
@@ -174,6 +160,8 @@ def resolve(
         order=sections.order,
         supply=supply,
         current_a=_current(sections.light, led, alike),
+        usual_a=_usual_a(sections.light, alike or led),
+        use_least=catalogue.least_light(sections.light.use),
         led=led,
         resistor_part=resistor,
         connector_part=connector,
@@ -194,6 +182,7 @@ def resolve(
         date_given=bool(sections.board.date or source_date),
         text_sha256=hashlib.sha256(text.encode()).hexdigest(),
         origins=origins(reader.file, reader.lines, sections, led, preset),
+        written=written,
     )
 
 
@@ -213,11 +202,14 @@ def fillings(sections: ParameterFile, led: LedPart, supply: SupplyRange) -> Mapp
 
 def _current(light: LightSection, led: LedPart, alike: LedPart | None) -> float:
     """Tell the current wanted: as written, by use, or what looks like another LED at that."""
-    named = alike or led
-    current = light.current_a or catalogue.current_by_use(light.use, named.data.size or "")
+    current = light.current_a or _usual_a(light, alike or led)
     if alike is None:
         return current
     return current * candela_per_ampere(alike.data) / candela_per_ampere(led.data)
+
+
+def _usual_a(light: LightSection, led: LedPart) -> float:
+    return catalogue.current_by_use(light.use, led.data.size or "")
 
 
 def _refuse_later_sections(reader: Reader, raw: dict[str, Any]) -> None:

@@ -22,14 +22,14 @@ from boardgen.reading.sections import ParameterFile
 from boardgen.standards.diode import shape, typical_curve
 from boardgen.standards.photometry import MOST_LM_PER_W, flux_of
 from boardgen.standards.screws import SCREWS, room_mm
+from boardgen.tolerances import CHORD_MM
 
 _SMALLEST_WEB_MM = 0.1
-_HAIR_MM = 0.002
 
 
 def least_gap_mm(limits: Limits) -> float:
     """Tell what a house needs between the lands of one chip, with a hair to spare."""
-    return limits.gap_mm + _HAIR_MM
+    return limits.gap_mm + CHORD_MM
 
 
 def led(reader: Reader, sections: ParameterFile, limits: Limits) -> LedPart | None:
@@ -317,7 +317,7 @@ def screw(reader: Reader, section: MountingSection, limits: Limits) -> Screw | N
     found = reader.named(("mounting", "screw"), section.screw, SCREWS)
     if found is None:
         return None
-    bare = found.hole_mm + 2 * (limits.hole_copper_mm + _HAIR_MM)
+    bare = found.hole_mm + 2 * (limits.hole_copper_mm + CHORD_MM)
     room = max(room_mm(found, section.under), bare)
     return Screw(
         thread=next(thread for thread, size in SCREWS.items() if size is found),

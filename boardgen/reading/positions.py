@@ -5,6 +5,7 @@ and keys; it runs only on texts that ``tomllib`` has accepted.
 """
 
 import re
+from bisect import bisect_left
 from collections.abc import Callable
 
 Path = tuple[str | int, ...]
@@ -41,6 +42,7 @@ def key_lines(text: str) -> dict[Path, int]:
 class _Scanner:
     def __init__(self, text: str) -> None:
         self.text = text
+        self.breaks = [found.start() for found in re.finditer("\n", text)]
         self.at = 0
         self.lines: dict[Path, int] = {}
         self.counts: dict[Path, int] = {}
@@ -67,7 +69,7 @@ class _Scanner:
         return found
 
     def _note(self, path: Path, start: int) -> None:
-        self.lines.setdefault(path, self.text.count("\n", 0, start) + 1)
+        self.lines.setdefault(path, bisect_left(self.breaks, start) + 1)
 
     def _header(self, brackets: int, *, array: bool) -> Path:
         start = self.at

@@ -6,7 +6,7 @@ from types import MappingProxyType
 
 from boardgen.model.fields import key_of
 from boardgen.model.limits import Limits
-from boardgen.model.parameters import LedPart, Origin, OriginKind, Parameters
+from boardgen.model.parameters import LedPart, Origin, OriginKind
 from boardgen.reading import positions, validation
 from boardgen.reading.sections import ParameterFile
 
@@ -45,37 +45,6 @@ def origins(
             kind=OriginKind.CATALOGUE, place=f"chip-resistors.toml, {sections.resistor.size}"
         )
     return MappingProxyType(found)
-
-
-def values(parameters: Parameters) -> Iterable[tuple[str, object]]:
-    """List every value of the sections by its dotted path."""
-    supply = parameters.supply
-    yield from (
-        ("supply.from", supply.name),
-        ("supply.low", supply.low_v),
-        ("supply.nominal", supply.nominal_v),
-        ("supply.high", supply.high_v),
-    )
-    resolved = {
-        "light.current": parameters.current_a,
-        "resistor.rating": parameters.resistor.rating_w or parameters.resistor_part.rating_w,
-        "board.date": parameters.date,
-        "order.legend": parameters.legend_colour,
-    }
-    for section in ("board", "light", "resistor", "protection", "form", "connector", "mounting",
-                    "copper", "legend", "order"):  # fmt: skip
-        part = getattr(parameters, section)
-        for location in _leaves(part, (section,)):
-            path = validation.dotted(location)
-            yield path, resolved.get(path, _value_at(part, location[1:]))
-
-
-def _value_at(value: object, location: positions.Path) -> object:
-    for key in location:
-        keys = validation.keys_of(type(value))
-        fields = dataclasses.fields(value)  # type: ignore[arg-type] # leaves are in dataclasses
-        value = getattr(value, fields[keys.index(str(key))].name)
-    return value
 
 
 def _leaves(value: object, location: positions.Path = ()) -> Iterable[positions.Path]:

@@ -7,6 +7,7 @@ from typing import Any, TypeVar
 
 from boardgen.errors import Problem, RefusalError
 from boardgen.reading import catalogue, positions, validation
+from boardgen.reading.bounds import told
 
 T = TypeVar("T")
 
@@ -45,7 +46,7 @@ class Reader:
         """Raise RefusalError with all problems, if there are any."""
         if self.problems:
             self.problems.sort(key=lambda problem: problem.line)
-            raise RefusalError(*dict.fromkeys(self.problems))
+            raise RefusalError(*told(tuple(dict.fromkeys(self.problems))))
 
     def named(self, location: positions.Path, name: str, known: Mapping[str, T]) -> T | None:
         """Find a catalogue entry, without regard to case, spaces and hyphens."""

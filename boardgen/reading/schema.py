@@ -2,6 +2,7 @@
 
 import dataclasses
 from collections.abc import Callable, Iterable
+from decimal import Decimal
 from typing import Any, get_args, get_origin
 
 from boardgen import units
@@ -19,6 +20,7 @@ from boardgen.model.fields import (
 )
 from boardgen.model.sections import FamilySection
 from boardgen.reading import catalogue, footprints, guards
+from boardgen.reading.ranges import between
 from boardgen.reading.sections import ParameterFile
 from boardgen.reading.validation import AUTO, inner_dataclass, listed_dataclass, noted_fields
 from boardgen.standards.screws import SCREWS
@@ -26,7 +28,6 @@ from boardgen.standards.screws import SCREWS
 Schema = dict[str, Any]
 
 _DRAFT = "https://json-schema.org/draft/2020-12/schema"
-_NUMBER = r"[+-]?(\d+(\.\d*)?|\.\d+)"
 
 
 def parameter_schema() -> Schema:
@@ -47,7 +48,8 @@ def parameter_schema() -> Schema:
     }
 
 
-def _names() -> dict[tuple[str, str], Iterable[str]]:
+def catalogue_names() -> dict[tuple[str, str], Iterable[str]]:
+    """List the catalogue's names by the section and key that take them."""
     return {
         ("SupplySection", "from"): catalogue.supplies(),
         ("LightSection", "led"): catalogue.leds(),
@@ -109,11 +111,12 @@ def _noted(cls: type, key: str, annotation: Any, note: Any) -> Schema:  # noqa: 
     if isinstance(note, PartOf):
         return {**_table(note.cls, partly=True), "description": note.help}
     if isinstance(note, Name):
-        return _named(note, _names().get((cls.__name__, key), ()))
+        return _named(note, catalogue_names().get((cls.__name__, key), ()))
     one = _WRITERS[type(note)](note)
     if get_origin(annotation) is tuple:
         return {"type": "array", "items": one, "description": note.help}
-    return {**one, "description": note.help}
+    said = "; ".join(filter(None, (note.help, one.get("description", ""))))
+    return {**one, "description": said}
 
 
 def _shown_default(default: object, notes: tuple[Any, ...]) -> object:
@@ -126,14 +129,21 @@ def _shown_default(default: object, notes: tuple[Any, ...]) -> object:
 
 
 def _quantity(note: Quantity) -> Schema:
-    written = "|".join(sorted(map(_escaped, note.dimension.units), key=len, reverse=True))
-    pattern = rf"{_NUMBER}\s*({written})"
+    """Bound a number for each size of unit: the text has both, and boardgen reads them alike."""
+    least, most = Decimal(repr(note.minimum)), Decimal(repr(note.maximum))
+    ways = []
+    for factor in dict.fromkeys(note.dimension.units.values()):
+        units_ = [unit for unit, size in note.dimension.units.items() if size == factor]
+        written = "|".join(sorted(map(_escaped, units_), key=len, reverse=True))
+        ways.append(rf"{between(least / factor, most / factor)}\s*(?:{written})")
     if note.dimension is units.RESISTANCE:
-        pattern = rf"{pattern}|\d+[RkKM]\d+"
+        ways.append(r"\d+[RkKM]\d+")
+    first, last = bound(note.minimum, note.dimension), bound(note.maximum, note.dimension)
     return {
         "type": "string",
-        "pattern": rf"^\s*({pattern})\s*$|^{AUTO}$",
+        "pattern": rf"^\s*(?:{'|'.join(ways)})\s*$|^{AUTO}$",
         "examples": [note.dimension.example],
+        "description": f"{first} to {last}",
     }
 
 

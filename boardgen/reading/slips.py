@@ -84,6 +84,61 @@ def _slips(line: str) -> list[tuple[str, str]]:
     return []
 
 
+def _remark(line: str) -> tuple[str, str] | None:
+    """Find a remark of another language, or a comma or semicolon at a line's end."""
+    found = re.match(_KEY + r"""([^"'\[{#]+?|"[^"]*"|'[^']*')\s*(//.*|[,;])\s*$""", line)
+    if not found or (re.fullmatch(r"[+-]?\d+", found.group(2)) and found.group(3)[0] not in "/,;"):
+        return None
+    plain = f"{found.group(1).strip()} {found.group(2).strip()}"
+    if found.group(3).startswith("//"):
+        return "TOML's remarks begin with #", f"write: {plain}   # {found.group(3)[2:].strip()}"
+    return f"{found.group(3)} at the end of the line", f"write: {plain}"
+
+
+def _no_equals(line: str) -> tuple[str, str] | None:
+    """Find a section without its brackets, or a key and a value without the sign between."""
+    alone = re.match(r"^\s*([A-Za-z_]+)\s*(?:#.*)?$", line)
+    if alone and alone.group(1) in _SECTIONS:
+        return "a section stands in brackets", f"write: [{alone.group(1)}]"
+    found = re.match(
+        r"""^\s*([A-Za-z_.]+)\s+("[^"]*"|[+-]?\d[\w.]*|true|false)\s*(?:#.*)?$""", line
+    )
+    if found:
+        return (
+            "a key and its value want = between them",
+            f"write: {found.group(1)} = {found.group(2)}",
+        )
+    return None
+
+
+_SECTIONS = (
+    "board", "supply", "light", "led", "resistor", "protection", "form", "connector", "mounting",
+    "copper", "lands", "legend", "limits", "order", "stock", "built", "family",
+)  # fmt: skip
+
+
+def _backslash(line: str) -> tuple[str, str] | None:
+    found = re.match(_KEY + r'"([^"]*\\[^"]*)"\s*(?:#.*)?$', line)
+    if not found:
+        return None
+    plain = found.group(2).replace("\\", "/")
+    return "\\ begins a special letter in TOML", f'write: {found.group(1).strip()} "{plain}"'
+
+
+def _number_word(line: str) -> tuple[str, str] | None:
+    """Find a number that is written as a word."""
+    found = re.match(_KEY + r"""["']?([a-z]+)["']?\s*(?:#.*)?$""", line)
+    if not found or found.group(2) not in _NUMBERS:
+        return None
+    return "a number is written in digits", (
+        f"write: {found.group(1).strip()} {_NUMBERS.index(found.group(2)) + 1}"
+    )
+
+
+_NUMBERS = ("one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven",
+            "twelve")  # fmt: skip
+
+
 def _typographic(line: str) -> tuple[str, str] | None:
     found = re.match(_KEY + rf"[{_TYPOGRAPHIC}]", line)
     if not found:
@@ -173,6 +228,9 @@ def _open_header(line: str) -> tuple[str, str] | None:
 
 _DETECTORS: tuple[Callable[[str], tuple[str, str] | None], ...] = (
     _typographic,
+    _number_word,
+    _remark,
+    _backslash,
     _unit_outside,
     _no_quotes,
     _decimal_comma,
@@ -182,4 +240,5 @@ _DETECTORS: tuple[Callable[[str], tuple[str, str] | None], ...] = (
     _no_value,
     _colon,
     _open_header,
+    _no_equals,
 )

@@ -3,13 +3,17 @@
 import dataclasses
 import re
 
-from boardgen.model.parameters import EXTRA_LOW_VOLTAGE_V, SupplyRange
+from boardgen.model.parameters import EXTRA_LOW_VOLTAGE_V, SupplyKind, SupplyRange
 from boardgen.model.sections import SupplySection
 from boardgen.reading import catalogue
 from boardgen.reading.reader import Reader
 
 TOUCHED_V = 30.0
 """Where hands and boards get wet, direct current above this is refused: common practice."""
+
+
+LEAD_V = ((10.0, 15.0), (20.0, 30.0))
+"""Where a lead battery of six or twelve cells lies, flat to on charge, with room: own choice."""
 
 
 def supply(reader: Reader, section: SupplySection, place: str) -> SupplyRange | None:
@@ -21,7 +25,15 @@ def supply(reader: Reader, section: SupplySection, place: str) -> SupplyRange | 
             ("supply",), f"says both from and {', '.join(given)}", "keep one of the two ways"
         )
         return None
-    found = _catalogue_supply(reader, section) if section.from_ else _own_supply(reader, volts)
+    if section.from_ and section.kind:
+        reader.refuse(
+            ("supply", "kind"), "goes with low, nominal and high; from says it", "drop it"
+        )
+    found = (
+        _catalogue_supply(reader, section)
+        if section.from_
+        else _own_supply(reader, volts, section.kind)
+    )
     if section.cells is not None and not section.from_:
         reader.refuse(("supply", "cells"), "goes with from, not with low, nominal and high")
     if found and found.high_v > EXTRA_LOW_VOLTAGE_V:
@@ -57,8 +69,9 @@ def _catalogue_supply(reader: Reader, section: SupplySection) -> SupplyRange | N
     found = reader.named(("supply", "from"), name, catalogue.supplies())
     if found is None:
         return None
-    is_cell = found.kind.endswith("cell")
-    if is_cell and found.kind != "coin cell" and section.cells is None:
+    is_cell = found.kind.counted
+    alone = found.kind in (SupplyKind.COIN, SupplyKind.BLOCK)
+    if is_cell and not alone and section.cells is None:
         reader.refuse(("supply",), "needs the number of cells", "add a line like: cells = 3")
         return None
     if not is_cell and section.cells is not None:
@@ -78,7 +91,9 @@ def _catalogue_supply(reader: Reader, section: SupplySection) -> SupplyRange | N
     )
 
 
-def _own_supply(reader: Reader, volts: dict[str, float | None]) -> SupplyRange | None:
+def _own_supply(
+    reader: Reader, volts: dict[str, float | None], kind: str | None
+) -> SupplyRange | None:
     low, nominal, high = volts["low"], volts["nominal"], volts["high"]
     if low is None or nominal is None or high is None:
         missing = ", ".join(name for name, value in volts.items() if value is None)
@@ -94,7 +109,24 @@ def _own_supply(reader: Reader, volts: dict[str, float | None]) -> SupplyRange |
             f"low {low:g} V, nominal {nominal:g} V and high {high:g} V are not in this order",
         )
         return None
+    if kind == "vehicle":
+        reader.refuse(
+            ("supply", "kind"),
+            "a vehicle's supply surges to several times its volts and drives hundreds of amperes"
+            " into a short; it wants a fuse and surge arrestors that are beyond boardgen",
+            "feed the board from a bought converter made for vehicles, and describe its output:"
+            ' kind = "adapter"',
+        )
+        return None
+    if kind is None and any(low < most and high > least for least, most in LEAD_V):
+        reader.refuse(
+            ("supply",),
+            f"{low:g} to {high:g} V may be an adapter or a lead battery, which drives hundreds of"
+            " amperes into a short; boardgen has to know which",
+            'add kind = "adapter", or "bench", "battery", "cells"',
+        )
+        return None
     return SupplyRange(
-        name=f"{nominal:g} V DC", kind="own", low_v=low, nominal_v=nominal, high_v=high,
-        source="parameter file",
+        name=f"{nominal:g} V DC", kind=SupplyKind(kind or SupplyKind.UNSAID), low_v=low,
+        nominal_v=nominal, high_v=high, source="parameter file", given=True,
     )  # fmt: skip

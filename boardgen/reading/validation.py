@@ -91,11 +91,27 @@ def _whole(note: Whole) -> Callable[[object], int]:
 def nearest(word: str, known: Iterable[str]) -> str:
     """Say which known word is meant, or list them all when none is near."""
     words = list(known)
-    close = difflib.get_close_matches(word.lower(), [w.lower() for w in words], n=1, cutoff=0.6)
+    close = difflib.get_close_matches(word.lower(), [w.lower() for w in words], n=1, cutoff=0.8)
+    alike = [] if close else _sharing(word, words)
+    if alike:
+        return "did you mean " + " or ".join(f'"{other}"' for other in alike[:_MOST_MEANT]) + "?"
+    close = close or difflib.get_close_matches(word.lower(), [w.lower() for w in words], n=1)
     if close:
         match = next(w for w in words if w.lower() == close[0])
         return f'did you mean "{match}"?'
     return "known: " + ", ".join(words)
+
+
+_MOST_MEANT = 5
+
+
+def _sharing(word: str, known: list[str]) -> list[str]:
+    """Find names that hold all words of a name in another order; else those that share one."""
+    wanted = set(re.findall(r"[a-z0-9.]+", word.casefold()))
+    tokens = {name: set(re.findall(r"[a-z0-9.]+", name.casefold())) for name in known}
+    whole = [name for name, own in tokens.items() if wanted and wanted <= own]
+    told = {token for token in wanted if len(token) > 1 and not token.replace(".", "").isdigit()}
+    return whole or [name for name, own in tokens.items() if told & own]
 
 
 def _choice(note: Choice) -> Callable[[object], str]:
@@ -119,7 +135,9 @@ def _words(note: Words) -> Callable[[object], str]:
         if len(text) > note.longest:
             raise _refuse(f"has {len(text)} letters; at most {note.longest} fit")
         if note.pattern and not re.fullmatch(note.pattern, text):
-            raise _refuse(f"{text!r} is not {note.pattern_words}")
+            day = re.fullmatch(r"(\d{1,2})[./](\d{1,2})[./](\d{4})", text)
+            meant = f'; write "{day[3]}-{int(day[2]):02}-{int(day[1]):02}"' if day else ""
+            raise _refuse(f"{text!r} is not {note.pattern_words}{meant}")
         return text
 
     return validate
@@ -130,7 +148,13 @@ def _name(note: Name) -> Callable[[object], str]:
 
     def validate(value: object) -> str:
         if not isinstance(value, str):
-            raise _refuse(f"wants a name in quotes: {note.help}; boardgen parts lists them")
+            if isinstance(value, list) and value and isinstance(value[0], str):
+                raise _refuse(
+                    f'takes one name; write "{value[0]}", or let a family make a board for each,'
+                    " with the list under [family.vary]"
+                )
+            like = f', such as "{note.example}"' if note.example else ""
+            raise _refuse(f"wants a name in quotes{like}: {note.help}; boardgen parts lists them")
         return words(value)
 
     return validate
@@ -170,6 +194,12 @@ _VALIDATORS: dict[type, Callable[[Any], Callable[[object], object]]] = {
 
 def _table(value: object) -> object:
     """Drop what says "auto": the same as leaving the key out."""
+    if isinstance(value, str) and re.fullmatch(r"[\d.]+ ?m?V", value):
+        raise _refuse(
+            'wants a table; write: { at = "20 mA", min = "…", typical = "'
+            + value
+            + '", max = "…" }, from the data sheet'
+        )
     if not isinstance(value, dict):
         raise _refuse("wants a table: a [section], or { key = value, … }")
     return {key: part for key, part in value.items() if part != AUTO}
@@ -399,8 +429,14 @@ def sentences(cls: type, error: ValidationError) -> list[tuple[Location, Problem
         elif entry["type"] == "extra_forbidden":
             known = _known_keys(cls, location[:-1])
             what, remedy = "is not a known key", nearest(str(location[-1]), known)
+            if isinstance(entry["input"], list) and all(isinstance(e, str) for e in entry["input"]):
+                remedy += "; a list makes a board for each of its values under [family.vary] only"
         elif entry["type"] == "list_type":
             what, remedy = "wants a list", "write its values in square brackets, with commas"
+            if isinstance(entry["input"], str) and re.search(r"\d", entry["input"]):
+                values = [part.strip() for part in re.split(r"[,;]", entry["input"])]
+                listed = ", ".join(f'"{value}"' for value in values if value)
+                remedy = f"write: {location[-1]} = [{listed}]"
         elif entry["type"] == "dict_type":
             what, remedy = "wants a table", "write a [section] with keys and values"
         found.append((location, Problem(what=what, remedy=remedy, path=dotted(location))))

@@ -1,7 +1,7 @@
 """Resistance of copper.
 
-Source: IEC 60028, annealed copper at 20 °C, and its coefficient; from memory, confident (reference
-page 4).
+Source: IEC 60028, annealed copper at 20 °C, and its coefficient; from memory, confident
+(docs/sources.md, copper and tracks).
 """
 
 RESISTIVITY_OHM_MM2_PER_M = 0.017241

@@ -1,9 +1,9 @@
 """The forward characteristic of an LED, and what flows through LEDs behind a resistor.
 
-V = n·Vt·ln(I/Is + 1) + I·Rs, the usual diode law with a series resistance (reference page 1.2,
-R7: read in two general pages). The operating point follows in closed form by Lambert's W (technique
-published in an electronics-letters paper of 2000, its abstract read, R8); here by Wright's ω, the
-solution of ω + ln ω = y, which never overflows. Arrays and plain numbers alike.
+V = n·Vt·ln(I/Is + 1) + I·Rs, the usual diode law with a series resistance (docs/sources.md,
+diode law: read in two general pages). The operating point follows in closed form by Lambert's W
+(technique published in an electronics-letters paper of 2000, its abstract read); here by Wright's
+ω, the solution of ω + ln ω = y, which never overflows. Arrays and plain numbers alike.
 
 n, Is and Rs are a fit, not physics: pairs that differ much give nearly the same curve.
 """

@@ -1,8 +1,8 @@
 """Lands of chips from body dimensions.
 
-Source: the equations of IPC-7351B as recorded on reference page 5.1: Z and X from memory,
-confident; G as quoted by a practitioner (R35); S by "variant 1", whose results meet two published
-tables (5.3). The standard itself was not read: the method is followed as recorded there.
+Source: the equations of IPC-7351B as recorded in docs/sources.md, land patterns: Z and X from
+memory, confident; G as quoted by a practitioner; S by "variant 1", whose results meet two published
+tables. The standard itself was not read: the method is followed as recorded there.
 """
 
 import math

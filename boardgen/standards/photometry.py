@@ -2,7 +2,7 @@
 
 I(θ) = I0·cos^m θ with m = −ln 2 / ln cos θ½, θ½ half of the viewing angle (from memory, confident);
 flux 2π·I0/(m + 1) and illuminance I0·h^(m+1)/(h² + r²)^((m+3)/2), the plane's own cosine included,
-follow by integration and the inverse-square law (reference page 9, derived there).
+follow by integration and the inverse-square law (docs/sources.md, light).
 """
 
 import math

@@ -1,7 +1,7 @@
 """Preferred numbers for resistors.
 
-Source: IEC 60063; formula and lists read in secondary pages (reference page 2.1, R13 and R14), the
-standard itself not read.
+Source: IEC 60063; formula and lists read in secondary pages (docs/sources.md, preferred values),
+the standard itself not read.
 """
 
 import math

@@ -1,6 +1,7 @@
 """What is printed on a chip resistor.
 
-Source: three digits and R as the point, read on reference page 2.2 (R17, R14b); four digits read
+Source: three digits and R as the point, read in secondary pages (docs/sources.md, resistor
+marking); four digits read
 there too; more exact codes exist, which is why the lists name both.
 """
 

@@ -1,7 +1,7 @@
 """Derating of thick-film chip resistors.
 
 Source: practice of IEC 60115-8, full load to 70 °C, none at 155 °C; from memory, confident
-(reference page 2.3).
+(docs/sources.md, chip resistors).
 """
 
 FULL_LOAD_TO_DEGC = 70.0

@@ -1,7 +1,7 @@
 """Screws: clearance holes, heads and washers.
 
-Source: holes ISO 273 medium (read on two pages, reference page 7, R57); heads ISO 7045 (read, R58);
-washers ISO 7089 (M4 read, R61; the others from memory, confident).
+Source: holes ISO 273 medium (read on two pages; docs/sources.md, screws); heads ISO 7045 (read);
+washers ISO 7089 (M4 read; the others from memory, confident).
 """
 
 from dataclasses import dataclass

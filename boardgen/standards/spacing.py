@@ -2,7 +2,7 @@
 
 from enum import StrEnum
 
-SOURCE = "IPC-2221B table 6-1; B2 as read on reference pages, B4 and A6 from memory"
+SOURCE = "IPC-2221B table 6-1; B2 as read in secondary pages, B4 and A6 from memory"
 
 
 class Cover(StrEnum):

@@ -1,7 +1,7 @@
 """Holes and lands of leads.
 
-Source: IPC-2222 hole and IPC-2221 land, level B, as read on three secondary pages (reference page
-5.6, R42): hole = lead + 0.20, land = hole + 2·0.05 + 0.50 mm. Another copy of IPC-2221 recalls
+Source: IPC-2222 hole and IPC-2221 land, level B, as read on three secondary pages (docs/sources.md,
+holes of leads): hole = lead + 0.20, land = hole + 2·0.05 + 0.50 mm. Another copy of IPC-2221 has
 0.25 instead of 0.50; the larger, as read, is taken.
 """
 

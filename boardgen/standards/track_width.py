@@ -1,7 +1,7 @@
 """Track width against current and temperature rise.
 
 Source: IPC-2221 curve fit I = k·ΔT^0.44·A^0.725 with A in square mil; read in several secondary
-pages (reference page 4, R28), the standard not read. Valid to about 35 A and 10 mm.
+pages (docs/sources.md, copper and tracks), the standard not read. Valid to about 35 A and 10 mm.
 """
 
 from boardgen import units

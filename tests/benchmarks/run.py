@@ -20,8 +20,8 @@ RUNS = 7
 
 BUILD = """
 from pathlib import Path
-from boardgen.reading.family import read
-from boardgen.build import design_board
+from boardgen.family import read
+from boardgen.designing import design_board
 from boardgen.checks.table import check
 from boardgen.export.table import export
 from boardgen.export.package import package
@@ -56,9 +56,9 @@ def seconds(*command: str) -> float:
 def judged_200() -> tuple[float, float]:
     """Time drawing and judging a board of 200 LEDs in four rows: the least of three."""
     from boardgen.artwork.draw import draw  # noqa: PLC0415 - needs the path of main
-    from boardgen.build import design_board  # noqa: PLC0415
     from boardgen.checks import areas  # noqa: PLC0415
     from boardgen.checks.table import judge  # noqa: PLC0415
+    from boardgen.designing import design_board  # noqa: PLC0415
     from tests.conftest import SHELF, merged, parameters_of  # noqa: PLC0415
 
     form = {"rows": 4, "pitch": "10 mm"}
@@ -87,7 +87,7 @@ def proven_1000() -> tuple[float, float]:
     """Time the proof of a board of 1,000 LEDs, and pygerber's parsing of its Gerber files."""
     import warnings  # noqa: PLC0415
 
-    from boardgen.build import design_board  # noqa: PLC0415 - needs the path of main
+    from boardgen.designing import design_board  # noqa: PLC0415 - needs the path of main
     from boardgen.export.table import export  # noqa: PLC0415
     from boardgen.readback.prove import prove  # noqa: PLC0415
     from tests.conftest import SHELF, merged, parameters_of  # noqa: PLC0415

@@ -8,6 +8,7 @@ from typing import Any
 
 from boardgen.model.design import Design
 from boardgen.model.operation import Illumination, Operation
+from boardgen.model.parameters import SupplyKind
 from boardgen.model.verdicts import holds_a
 from tests.checks.planting import BOARDS, base, pair, with_kind
 
@@ -40,6 +41,13 @@ def power_rating(past: float, _: str) -> Design:
     design = base()
     ballast = design.circuit.kinds[0].ballast
     return with_kind(design, ballast=replace(ballast, worst_w=ballast.derated_w * (1 + past)))
+
+
+@pair("ballast.low", *BOARDS)
+def ballast_low(past: float, way: str) -> Design:
+    design = base(way)
+    ballast = design.circuit.kinds[0].ballast
+    return with_kind(design, ballast=replace(ballast, wanted_ohm=ballast.value_ohm * (1 + past)))
 
 
 @pair("current.led", "rating", "hottest", grave=True)
@@ -89,7 +97,7 @@ def current_switch(past: float, way: str) -> Design:
     return with_circuit(design, worst_a=design.limits.connector_share * part.rating_a * (1 + past))
 
 
-RED = {"led": "red 0805"}
+RED = {"led": "red 0805", "current": "10 mA"}
 
 
 @pair("current.guard", *BOARDS, besides=(*TYPICAL, "legend.names"))
@@ -113,7 +121,7 @@ def fuse_trips(past: float, way: str) -> Design:
     design = base(way, protection=FUSED, light=RED)
     fuse = design.parameters.fuse_part
     assert fuse
-    return with_circuit(design, worst_a=holds_a(design.parameters, fuse) * (1 + past))
+    return with_circuit(design, worst_a=holds_a(design.circuit, fuse) * (1 + past))
 
 
 @pair("fuse.drop", *BOARDS, besides=(*TYPICAL, "legend.names"))
@@ -155,7 +163,7 @@ def supply_fuse(past: float, way: str) -> Design:
     """At 5 V eight amperes come first, at 13 V a hundred volt-amperes; Li-ion wants one always."""
     design = base()
     if way == "lithium":
-        return with_supply(design, kind="lithium-ion cell") if past > 0 else design
+        return with_supply(design, kind=SupplyKind.LITHIUM) if past > 0 else design
     if way == "amperes":
         return with_supply(design, delivers_a=8.0 + past)
     return with_supply(design, high_v=5.0, delivers_a=7.0 if past <= 0 else 8.0 + past)
@@ -227,7 +235,8 @@ def light_uneven(past: float, way: str) -> Design:
     return replace(design, operation=replace(design.operation, illumination=light))
 
 
-@pair("built.differs", "less", "more", "right")
+@pair("built.differs", "less", "more", "right", "ballast less", "ballast more", "ballast dark",
+      "ballast count")  # fmt: skip
 def built_differs(past: float, way: str) -> Design:
     design = base(
         "right" if way == "right" else "left",
@@ -235,14 +244,85 @@ def built_differs(past: float, way: str) -> Design:
     )
     built = design.parameters.built
     assert built
-    measured = (
-        design.operation.measured_high_a * (1 + past)
-        if way == "more"
-        else design.operation.measured_low_a * (1 - past)
-    )
+    expected = design.operation.expected
+    assert expected
+    total, first = expected.board_a, expected.ballasts_v[0]
+    measured = total.nominal
+    if way in ("less", "more", "right"):
+        measured = total.high * (1 + past) if way == "more" else total.low * (1 - past)
+    # One by one the ballasts are as they ought to be, or one of them is not.
+    ballasts = [band.nominal for band in expected.ballasts_v]
+    if way in ("ballast less", "ballast more", "ballast dark"):
+        ballasts[0] = {
+            "ballast less": first.low * (1 - past),
+            "ballast more": first.high * (1 + past),
+            "ballast dark": first.low if past <= 0 else 0.0,
+        }[way]
+    if way == "ballast count" and past > 0:
+        ballasts.append(first.nominal)
     return replace(
-        design, parameters=replace(design.parameters, built=replace(built, current_a=measured))
+        design,
+        parameters=replace(
+            design.parameters,
+            built=replace(built, current_a=measured, ballasts_v=tuple(ballasts)),
+        ),
     )
+
+
+@pair("built.total", *BOARDS)
+def built_total(past: float, way: str) -> Design:
+    design = base(way, built={"date": "2026-11-20", "supply": "5 V", "current": "1 mA"})
+    built, expected = design.parameters.built, design.operation.expected
+    assert built
+    assert expected
+    ballasts = () if past > 0 else tuple(band.nominal for band in expected.ballasts_v)
+    told = replace(built, current_a=expected.board_a.nominal, ballasts_v=ballasts)
+    return replace(design, parameters=replace(design.parameters, built=told))
+
+
+def with_warmth(design: Design, board_degc: float) -> Design:
+    return with_circuit(design, warmth=replace(design.circuit.warmth, board_degc=board_degc))
+
+
+@pair("heat.board", *BOARDS)
+def heat_board(past: float, way: str) -> Design:
+    design = base(way)
+    return with_warmth(design, design.limits.board_warm_degc * (1 + past))
+
+
+@pair("heat.board", "most", grave=True)
+def heat_board_most(past: float, _: str) -> Design:
+    design = base()
+    return with_warmth(design, design.limits.board_most_degc * (1 + past))
+
+
+@pair("fuse.never", "short", "for long", "right", besides=(*TYPICAL, "legend.names"))
+def fuse_never(past: float, way: str) -> Design:
+    """Against what the source drives into a short; unknown, what it gives for long."""
+    design = base("right" if way == "right" else "left", protection=FUSED, light=RED)
+    fuse = design.parameters.fuse_part
+    assert fuse
+    if way == "for long":
+        return with_supply(design, max_current_a=fuse.rating_a / (1 + past))
+    return with_supply(design, delivers_a=2 * fuse.rating_a / (1 + past))
+
+
+@pair("light.faint", *BOARDS)
+def light_faint(past: float, way: str) -> Design:
+    design = base(way)
+    asked = design.parameters.usual_a * 0.1 / (1 + past)
+    light = replace(design.parameters.light, current_a=asked)
+    return replace(design, parameters=replace(design.parameters, light=light))
+
+
+@pair("light.dim", "task", "ambience", "night-light")
+def light_dim(past: float, way: str) -> Design:
+    design = base(light={"use": way})
+    least, light = design.parameters.use_least, design.operation.illumination
+    assert least
+    assert light
+    dimmer = replace(light, use_lx=least.lx / (1 + past))
+    return replace(design, operation=replace(design.operation, illumination=dimmer))
 
 
 @pair("stock.unused", "led", "resistor", "connector")

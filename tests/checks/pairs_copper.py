@@ -27,6 +27,7 @@ from tests.checks.planting import (
     planted_land,
     redrawn,
     rounding_mm,
+    second_comes,
     square,
     turned,
     two_discs,
@@ -224,9 +225,7 @@ def pour_finger(past: float, way: str) -> Design:
     for side in (-1, 1):
         middle = (x + side * (width / 2 + 0.5), y)
         clear = Item(shape=_rectangle(middle, 1.0, 0.85), purpose=Purpose.CLEARANCE, dark=False)
-        design = with_items(
-            design, LayerKind.COPPER, lambda items, clear=clear: (items[0], clear, *items[1:])
-        )
+        design = with_items(design, LayerKind.COPPER, second_comes(clear))
     cap = Item(shape=_rectangle((x, y + 0.925), 2.4, 1.0), purpose=Purpose.CLEARANCE, dark=False)
     return with_items(design, LayerKind.COPPER, lambda items: (items[0], cap, *items[1:]))
 
@@ -368,9 +367,7 @@ def relief_current(past: float, way: str) -> Design:
         spokes = _spokes_of(items, land.shape.centre)
         kept = [item for item in items if item not in spokes[2:]]
         return tuple(
-            replace(item, shape=replace(item.shape, radius_nm=thin))  # type: ignore[type-var]
-            if item in spokes
-            else item
+            replace(item, shape=replace(item.shape, radius_nm=thin)) if item in spokes else item
             for item in kept
         )
 

@@ -4,7 +4,7 @@ import math
 from dataclasses import replace
 
 from boardgen.model.artwork import Hole, HoleKind, Item, LayerKind, Owner, Purpose
-from boardgen.model.board import Side, TextRole
+from boardgen.model.board import Side, Text, TextRole
 from boardgen.model.design import Design
 from boardgen.model.shapes import Box, Contour, Disc, Edge, Point, Shape, Stroke
 from boardgen.units import Nm, snap
@@ -165,13 +165,13 @@ def _rings(design: Design, past: float, way: str, limit: float, name: str) -> De
 @pair("ring.plated", *WAYS)
 def ring_plated(past: float, way: str) -> Design:
     design = base()
-    return _rings(design, past, way, design.limits.ring_mm, "1")
+    return _rings(design, past, way, design.limits.ring_mm, "2")
 
 
 @pair("ring.unplated", *WAYS, besides=("legend.names",))
 def ring_unplated(past: float, way: str) -> Design:
     design = base(copper={"sides": 1}, order={"legend": "none"})
-    return _rings(design, past, way, design.limits.ring_unplated_mm, "1")
+    return _rings(design, past, way, design.limits.ring_unplated_mm, "2")
 
 
 @pair("edge.hole", *WAYS)
@@ -427,7 +427,7 @@ def paste_missing(past: float, way: str) -> Design:
 
 @pair("paste.fine", "area", "aspect", "disc")
 def paste_fine(past: float, way: str) -> Design:
-    """IPC-7525's ratios, 0.66 and 1.5, at a stencil of 0.12 mm (reference page, trade values 6.1).
+    """IPC-7525's ratios, 0.66 and 1.5, at a stencil of 0.12 mm (docs/sources.md).
 
     The area ratio of a x b is a b / (2 (a + b) t); that of a disc d / (4 t).
     """
@@ -619,3 +619,27 @@ def polarity_signs(past: float, way: str) -> Design:
         elif not (text.text == "+" and past > 0 and way == "missing"):
             texts.append(text)
     return with_board(design, texts=tuple(texts))
+
+
+@pair(
+    "polarity.switch", "missing", "at the other end", "another part's", besides=("lands.typical",)
+)
+def polarity_switch(past: float, way: str) -> Design:
+    """Without the word; nearer to the pin that is off by a micrometre; or owned by another part."""
+    design = base(connector={"switch": "slide switch"})
+    switch = design.board.part("S1")
+    on, off = (switch.land_place(switch.pattern.land(pin)) for pin in ("1", "3"))
+
+    def change(text: Text) -> Text | None:
+        if text.role is not TextRole.SWITCH or past <= 0:
+            return text
+        if way == "missing":
+            return None
+        if way == "another part's":
+            return replace(text, owner="J1")
+        towards = (1 + past) / 2
+        x, y = (a + (b - a) * towards for a, b in zip(on, off, strict=True))
+        return replace(text, x_mm=x, y_mm=y)
+
+    texts = tuple(filter(None, map(change, design.board.texts)))
+    return replace(design, board=replace(design.board, texts=texts))

@@ -12,7 +12,7 @@ from boardgen.model.artwork import Item, LayerKind, Purpose
 from boardgen.model.board import Mark, MarkRole, Side, Text, TextRole, Track
 from boardgen.model.design import Design
 from boardgen.model.shapes import Contour, Disc, Edge, Stroke
-from boardgen.units import snap
+from boardgen.units import Nm, snap
 from tests.checks.planting import (
     HALF_MM,
     TURN_DEG,
@@ -22,6 +22,7 @@ from tests.checks.planting import (
     base,
     pair,
     redrawn,
+    second_comes,
     turned,
     wide,
     with_board,
@@ -32,7 +33,7 @@ from tests.checks.planting import (
     yard,
 )
 
-TERMINAL = {"connector": {"kind": "terminal 3.5 mm"}}
+TERMINAL: dict[str, dict[str, Any]] = {"connector": {"kind": "terminal 3.5 mm"}}
 TYPICAL = ("lands.typical",)
 
 
@@ -70,7 +71,7 @@ def courtyard_overlap(past: float, way: str) -> Design:
 
 @pair("courtyard.edge", "top", "bottom", "connector", besides=("lands.typical",))
 def courtyard_edge(past: float, way: str) -> Design:
-    design = base(**(TERMINAL if way == "connector" else {}))
+    design = base("left", **TERMINAL) if way == "connector" else base()
     if way == "connector":
         j1 = design.board.part("J1")
         body = replace(j1.pattern.body, bottom_mm=-j1.x_mm - past)
@@ -236,8 +237,8 @@ def looks_holes(past: float, way: str) -> Design:
         # One micrometre is forgiven, as everywhere that halves land on the grid.
         off = UM + past if past else 0.0
         second = replace(second, room_mm=second.room_mm - 0.01)
-        moved = replace(second, **{"x_mm" if way == "along" else "y_mm":
-                        (second.x_mm if way == "along" else second.y_mm) + off})  # fmt: skip
+        along, across = (off, 0.0) if way == "along" else (0.0, off)
+        moved = replace(second, x_mm=second.x_mm + along, y_mm=second.y_mm + across)
     return with_board(design, holes=(first, moved))
 
 
@@ -306,7 +307,7 @@ def looks_entry(past: float, way: str) -> Design:
 
 @pair("looks.entry", "over", besides=(*TYPICAL, "courtyard.edge"))
 def looks_entry_over(past: float, _: str) -> Design:
-    design = base(**TERMINAL)
+    design = base("left", **TERMINAL)
     body = design.board.part("J1").pattern.body
     low = body.bottom_mm - looks.FACE_MM - past
     return with_pattern(design, "J1", body=replace(body, bottom_mm=low))
@@ -347,7 +348,7 @@ def looks_lit(past: float, way: str) -> Design:
 @pair("looks.lit", "connector", besides=("connector.shade", "looks.references", *TYPICAL))
 def looks_lit_part(past: float, _: str) -> Design:
     """Move the connector's back towards the first LED."""
-    design = base(**TERMINAL)
+    design = base("left", **TERMINAL)
     j1, d1 = (design.board.part(name) for name in ("J1", "D1"))
     back = j1.extent(j1.pattern.body).right_mm
     near = d1.extent(d1.pattern.body).left_mm - looks.LIT_MM + past
@@ -409,7 +410,7 @@ def looks_thin(past: float, _: str) -> Design:
 @pair("looks.references", "nearer to another", besides=("connector.shade", *TYPICAL))
 def looks_nearer(past: float, _: str) -> Design:
     """Let the connector's back grow towards the name of the first ballast."""
-    design = base(**TERMINAL)
+    design = base("left", **TERMINAL)
     j1, r1 = (design.board.part(name) for name in ("J1", "R1"))
     name = next(text for text in design.board.texts if text.text == "R1")
     width, height = size_mm(name.text, name.height_mm, name.stroke_mm, design.parameters.lettering)
@@ -442,7 +443,7 @@ def looks_references(past: float, way: str) -> Design:
 
 @pair("looks.signs", "far", "under the block", "word", besides=TYPICAL)
 def looks_signs(past: float, way: str) -> Design:
-    design = base(**TERMINAL)
+    design = base("left", **TERMINAL)
     j1 = design.board.part("J1")
     body = j1.extent(j1.pattern.body)
     land = j1.land_place(j1.pattern.lands[0])
@@ -577,7 +578,7 @@ def looks_drops(past: float, way: str) -> Design:
     end = (type(x)(x + snap(3.0)), y)
     items = (
         Item(shape=land, purpose=Purpose.THROUGH_LAND, net=name),
-        Item(shape=Stroke((land.centre, cut), first_nm), purpose=Purpose.TRACK, net=name),
+        Item(shape=Stroke((land.centre, cut), Nm(first_nm)), purpose=Purpose.TRACK, net=name),
         Item(shape=Stroke((cut, end), snap(0.2)), purpose=Purpose.TRACK, net=name),
         Item(shape=Disc(end, snap(0.3)), purpose=Purpose.MARK, net=name),
     )
@@ -625,11 +626,9 @@ def looks_pour(past: float, way: str) -> Design:
     if way == "filled":  # so that the sides stay within 25 points of one another
         for left in (19.0, 39.0):
             strip = _strip((left, 25.0), (17.0, 12.0))
-            design = with_items(design, LayerKind.COPPER, lambda i, c=strip: (i[0], c, *i[1:]))
+            design = with_items(design, LayerKind.COPPER, second_comes(strip))
         strip = _strip((6.0, 2.0), (69.0, 4.0))
-        design = with_items(
-            design, LayerKind.COPPER, lambda i, c=strip: (i[0], c, *i[1:]), Side.BOTTOM
-        )
+        design = with_items(design, LayerKind.COPPER, second_comes(strip), Side.BOTTOM)
     area = union([Contour(design.artwork.profile.edges)]).area_nm2
     now, other = (
         image(design.artwork.layer(LayerKind.COPPER, side).items).area_nm2

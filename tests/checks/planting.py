@@ -29,7 +29,7 @@ BASE = merged(
         "board": {"date": "2026-11-25"},
         # No more than an LED bears the wrong way round, and of no kind that may switch itself off.
         "supply": {"from": None, "low": "4.5 V", "nominal": "4.8 V", "high": "5 V"},
-        "light": {"count": 3, "lands_compared": True},
+        "light": {"count": 3, "use": None, "current": "15 mA", "lands_compared": True},
         "connector": {"kind": "wire pads"},
     },
 )
@@ -87,6 +87,11 @@ VARIANTS: dict[str, Variant] = {
 }
 """Three boards for rules that know no direction."""
 BOARDS = tuple(VARIANTS)
+
+
+def second_comes(item: Item) -> Callable[[tuple[Item, ...]], tuple[Item, ...]]:
+    """Put an item behind the first, which is the pour."""
+    return lambda items: (items[0], item, *items[1:])
 
 
 def base(way: str = "left", **changes: dict[str, Any]) -> Design:

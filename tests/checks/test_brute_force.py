@@ -16,8 +16,8 @@ import pytest
 from hypothesis import HealthCheck, Phase, given, settings
 from scipy.spatial import cKDTree
 
-from boardgen.build import design_board
 from boardgen.checks.minima import measured_minima
+from boardgen.designing import design_board
 from boardgen.errors import RefusalError
 from boardgen.model.artwork import HoleKind, Item, Layer, Purpose
 from boardgen.model.design import Design
@@ -77,7 +77,7 @@ def outline(shape: Shape) -> Points:
         for a, b in zip(shape.points, shape.points[1:], strict=False):
             length = math.dist(a, b)
             normal = np.array([-(b[1] - a[1]), b[0] - a[0]]) / length * radius
-            parts += [straight(a + normal, b + normal), straight(a - normal, b - normal)]
+            parts += [straight(tuple(a + one), tuple(b + one)) for one in (normal, -normal)]
         return np.concatenate(parts)
     assert radius == 0.0, "no land, clearing or pour is a thickened rectangle or contour"
     return ring(shape)
@@ -94,6 +94,9 @@ def inside(shape: Shape, points: Points) -> Any:
             along = np.clip((points - start) @ way / (way @ way), 0.0, 1.0)[:, None]
             near |= np.hypot(*(points - start - along * way).T) < shape.radius_nm
         return near
+    if isinstance(shape, Box):
+        apart = np.abs(points - shape.centre)
+        return (apart[:, 0] < shape.width_nm / 2) & (apart[:, 1] < shape.height_nm / 2)
     if isinstance(shape, Contour) and len(shape.edges) == 2 and shape.edges[0].centre:
         centre = shape.edges[0].centre
         return np.hypot(*(points - centre).T) < math.dist(centre, shape.edges[0].end)
@@ -131,7 +134,8 @@ def pour_shore(layer: Layer) -> Points:
     points, directions = points[keep], directions[keep] / lengths[keep, None]
     normal = np.stack([-directions[:, 1], directions[:, 0]], 1) * 500.0
     left, right = (shows(items, points + side * normal) for side in (1, -1))
-    return points[left != right]
+    edge: Points = points[left != right]
+    return edge
 
 
 def shows(items: Iterable[Item], points: Points) -> Any:

@@ -12,13 +12,13 @@ from typing import Any
 import pytest
 from click.testing import CliRunner
 
-import boardgen.build
-from boardgen.checks.table import LATE, RULES
+import boardgen.designing
+from boardgen.checks.table import LATE, RULES, judge
 from boardgen.cli import main
 from boardgen.model.design import Design
 from boardgen.model.findings import Severity
 from tests.checks import pairs_circuit, pairs_copper, pairs_drawing, pairs_parts
-from tests.checks.planting import BASE, BOARDS, PAIRS, UM, Pair, base, wide
+from tests.checks.planting import BASE, PAIRS, UM, Pair, base, wide
 
 MODULES = (pairs_circuit, pairs_copper, pairs_drawing, pairs_parts)
 """Importing them lists their pairs."""
@@ -59,7 +59,9 @@ def checked(
     """Run the command on a file, whose design is the planted one."""
     file = folder / "bar.toml"
     file.write_text(BASE, encoding="utf-8")
-    monkeypatch.setattr(boardgen.build, "design_board", lambda _: design)
+    monkeypatch.setattr(boardgen.designing, "design_board", lambda _: design)
+    # Offers are tried on the file, which is not the planted board: they have tests of their own.
+    monkeypatch.setattr(boardgen.designing, "judge_board", judge)
     done = CliRunner().invoke(main, ["check", str(file), "--format", "json"])
     assert done.exit_code in (0, 1), done.output
     return done.exit_code, json.loads(done.stdout)["findings"]
@@ -74,13 +76,11 @@ def test_the_boards_without_a_fault_are_clean(
 
 
 def _listed() -> list[object]:
-    """Mark, of rules without a direction, what follows the first pair as slow: they are many."""
+    """Leave the first pair of each rule to every run, and mark the others as thorough."""
     shown, found = set[str](), list[object]()
-    plain = {one.code for one in PAIRS if one.way in BOARDS[1:]}
     for one in PAIRS:
-        slow = (one.code in plain or one.code.startswith("looks.")) and one.code in shown
+        marks = [pytest.mark.thorough] if one.code in shown else []
         shown.add(one.code)
-        marks = [pytest.mark.slow] if slow else []
         found.append(pytest.param(one, marks=marks, id=one.name))
     return found
 

@@ -226,10 +226,11 @@ def test_an_own_curve_is_read_and_used(parameters: Make) -> None:
 
 
 def test_a_larger_chip_has_less_series_resistance_in_proportion(parameters: Make) -> None:
-    """Own choice: typical Rs are of chips stated at 20 mA; at 60 mA a third of it is taken."""
+    """Own choice: typical Rs are of chips stated at 20 mA that bear 30 mA; of larger ones less."""
     vf = {"at": "60 mA", "min": "2.8 V", "typical": "3 V", "max": "3.3 V"}
     led = {"size": "2835", "colour": "white", "cathode": "notch", "source": "test", "vf": vf,
-           "max_current": "100 mA"}  # fmt: skip
+           "max_current": "80 mA"}  # fmt: skip
     found = parameters(merged(SHELF, {"led": {"own": led}, "light": {"led": "own"}}))
     assert bins(found.led).typical.series_ohm == pytest.approx(8.0 / 3)
-    assert bins(parameters(SHELF).led).typical.series_ohm == pytest.approx(8.0)
+    # A chip of 60 mA whose forward voltage is stated at 20 mA: half of a small one's.
+    assert bins(parameters(SHELF).led).typical.series_ohm == pytest.approx(4.0)

@@ -122,16 +122,16 @@ def test_what_goes_in_comes_out_on_random_trees(
     above: list[tuple[int, float]], below: list[tuple[int, float]], volts: float, ohms: float
 ) -> None:
     """Power in = power of the taps + heat of every piece; the power balance closes to 1e-9."""
-    trees = [
+    first, second = (
         Tree(
             parents=(-1, *(pick % place for place, (pick, _) in enumerate(nodes, start=1))),
             ohms=(0.0, *(piece for _, piece in nodes)),
         )
         for nodes in (above, below)
-    ]
-    places = [(place % len(trees[0].parents), (place * 7) % len(trees[1].parents))
+    )
+    places = [(place % len(first.parents), (place * 7) % len(second.parents))
               for place in range(1, 20)]  # fmt: skip
-    flow = solve(*trees, places, resistive(ohms), volts)
+    flow = solve(first, second, places, resistive(ohms), volts)
     source = volts * flow.current_a.sum()
     taps = (flow.current_a * flow.across_v).sum()
     assert taps + flow.loss_w == pytest.approx(source, rel=1e-9)
@@ -160,7 +160,7 @@ def test_the_power_balance_of_a_board_closes(design: Make) -> None:
 
 
 def test_a_long_bar_fades_and_its_remedies_are_computed() -> None:
-    """The scenario of the job page, S9: 32 LEDs, 20 mA, 1 mm rails: some percent from end to end.
+    """Own scenario: 32 LEDs, 20 mA, 1 mm rails: some percent from end to end.
 
     There both rails are 1 mm wide and forward voltages fixed; here the return is the pour.
     """

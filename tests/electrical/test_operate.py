@@ -109,7 +109,7 @@ def test_adapters_do_not_run_down(design: Make) -> None:
 
 
 def test_the_drain_decides_how_much_a_battery_holds() -> None:
-    """Reference page 3.2, continuous tests (R23), read: 2.15 Ah at 100 mA, less above."""
+    """Continuous tests, read in a secondary page: 2.15 Ah at 100 mA, less above."""
     table = parameters_of(
         merged(SHELF, {"supply": {"from": "alkaline AA", "cells": 3}, "light": {"led": "red 0805"}})
     ).supply.capacity
@@ -168,7 +168,7 @@ def test_a_board_tells_its_light_from_the_leds_data(design: Make) -> None:
     assert light.flux_lm == pytest.approx(8 * 22 * current / 0.060)
     assert light.axis_cd == pytest.approx(22 * current / 0.060 / np.pi)
     assert light.evenness == pytest.approx(0.94704, abs=1e-5)  # pitch = height, as published
-    # Job page S6, computed there: over the first LED the level is 0.81 of the middle, endless row.
+    # Own calculation: over the first LED the level is 0.81 of the middle, endless row.
     assert light.end_share == pytest.approx(0.81, abs=0.02)
     assert light.middle_lx == max(lux for _, lux in light.along_lx)
     assert light.across_lx[-1][1] < light.across_lx[0][1]
@@ -204,12 +204,12 @@ def extremes(fix: str = "") -> tuple[float, float]:
     parameters = parameters_of(STRINGS)
     circuit = size(parameters)
     (kind,) = circuit.kinds
-    drawn = draws(10_000, 7)
+    drawn = draws(10_000, (3, 3, 3, 3), 7)
     if fix:
         middle = np.full_like(getattr(drawn, fix), 0.5)
         drawn = Draws(**{name: middle if name == fix else getattr(drawn, name)
                          for name in Draws.__dataclass_fields__})  # fmt: skip
-    currents = branch_currents_a(parameters, circuit, kind, drawn)
+    currents = branch_currents_a(parameters, circuit, drawn)
     assert currents.max() <= kind.high.current_a * (1 + 1e-12)
     assert currents.min() >= kind.low.current_a * (1 - 1e-12)
     return currents.max() / kind.high.current_a, kind.low.current_a / currents.min()
@@ -240,18 +240,19 @@ def test_corners_bound_every_sample_of_random_boards(
     light = {"led": led, "use": None, "current": f"{tenths / 10} mA", "count": 6}
     parameters = parameters_of(merged(SHELF, {"supply": {"from": supply}, "light": light}))
     circuit = size(parameters)
-    for kind in circuit.kinds:
-        currents = branch_currents_a(parameters, circuit, kind, draws(200, seed))
-        assert currents.max() <= kind.high.current_a * (1 + 1e-12)
-        assert currents.min() >= kind.low.current_a * (1 - 1e-12)
+    leds = tuple(branch.kind.leds for branch in circuit.branches)
+    currents = branch_currents_a(parameters, circuit, draws(200, leds, seed))
+    for place, branch in enumerate(circuit.branches):
+        assert currents[:, place].max() <= branch.kind.high.current_a * (1 + 1e-12)
+        assert currents[:, place].min() >= branch.kind.low.current_a * (1 - 1e-12)
 
 
 def test_samples_are_the_same_on_every_run(design: Make) -> None:
-    one, other = draws(50, 3), draws(50, 3)
+    one, other = draws(50, (3, 3), 3), draws(50, (3, 3), 3)
     assert np.array_equal(one.bin, other.bin)
-    assert not np.array_equal(one.bin, draws(50, 4).bin)
+    assert not np.array_equal(one.bin, draws(50, (3, 3), 4).bin)
     # PCG64 is specified: these first draws are the same on every machine.
-    assert draws(2, 1).supply.ravel() == pytest.approx([0.51773, 1.0], abs=1e-5)
+    assert draws(2, (1,), 1).bin.ravel() == pytest.approx([0.51773, 1.0], abs=1e-5)
     sampling = design(STRINGS).operation.sampling
     assert sampling.branch_a.low < sampling.branch_a.middle < sampling.branch_a.high
     assert sampling.unlike.high > 0.1
@@ -266,7 +267,7 @@ WILD = {
 
 def test_the_hottest_led_need_not_be_the_one_with_most_current(parameters: Make) -> None:
     """Behind a ballast that takes most of the supply, the greatest Vf makes the most heat."""
-    supply = {"from": None, "low": "23 V", "nominal": "24 V", "high": "25 V"}
+    supply = {"from": None, "kind": "bench", "low": "23 V", "nominal": "24 V", "high": "25 V"}
     found = parameters(
         led={"own": WILD},
         supply=supply,

@@ -1,6 +1,6 @@
 """Outside witness: pygerber's own renderer sees the image that was designed.
 
-Only on the smallest board: that renderer is slow. Its defects (reference page formats.md 8.1) touch
+Only on the smallest board: that renderer is slow. Its defects (seen here) touch
 constructs that boardgen never writes.
 """
 

@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 from gerbonara.ipc356 import Netlist, OutlineType, PadType, SoldermaskInfo
 
-from boardgen.build import design_board
+from boardgen.designing import design_board
 from boardgen.export.netlist import netlist
 from boardgen.model.artwork import Artwork
 from boardgen.model.design import Design

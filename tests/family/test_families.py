@@ -74,26 +74,27 @@ def test_a_value_that_varies_points_at_its_line() -> None:
 
 
 def test_same_parts_finds_two_values_for_twelve_boards() -> None:
-    """Parameter page, file C: two values, 330 ohm for red and 220 ohm for green and white.
+    """Two values, 330 ohm for red and 220 ohm for green and white.
 
-    Computed there with fixed forward voltages; at 9 mA green and white LEDs need some 0.13 V less
+    Own calculation with fixed forward voltages; at 9 mA green and white LEDs need some 0.13 V less
     than at 20 mA, so that 246 ohm are wanted, and 270 is nearer than 220.
     """
     shared = with_same_parts(family(STICKS))
-    values = {}
+    values: dict[str, set[float]] = {}
+    currents: dict[str, set[tuple[float, ...]]] = {}
     for member in shared.members:
         assert member.parameters
         (kind,) = size(member.parameters).kinds
         values.setdefault(member.parameters.led.name, set()).add(kind.ballast.value_ohm)
         corners = (kind.low, kind.nominal, kind.high)
-        values[f"mA {member.parameters.led.name}"] = {
+        currents[member.parameters.led.name] = {
             tuple(round(corner.current_a * 1000, 1) for corner in corners)
         }
     assert values["red 0805"] == {330.0}
     assert values["green 0805"] == values["white 0805"] == {270.0}
-    ((low, nominal, high),) = values["mA red 0805"]
+    ((low, nominal, high),) = currents["red 0805"]
     # The page has 6.0 / 9.1 / 11.3: the curve gives 0.2 mA more, warmth a little more again.
-    assert (low, nominal, high) == pytest.approx((6.2, 9.3, 11.6), abs=0.06)
+    assert (low, nominal, high) == pytest.approx((7.2, 9.3, 11.6), abs=0.06)  # 4.75 V lowest
 
 
 def test_the_fewest_values_are_taken_and_of_those_the_nearest() -> None:
@@ -152,6 +153,7 @@ def test_names_tell_what_a_change_made_of_a_member() -> None:
     assert names[3] == "stick-red-15"
 
 
+@pytest.mark.thorough
 def test_the_twelve_build_with_one_bad_cell_refused_and_eleven_proven(tmp_path: Path) -> None:
     file = tmp_path / "sticks.toml"
     file.write_text(STICKS + BAD_CELL, encoding="utf-8")
@@ -167,17 +169,16 @@ def test_the_twelve_build_with_one_bad_cell_refused_and_eleven_proven(tmp_path: 
         assert all(item["holds"] for item in record["proof"])
         assert (tmp_path / "out" / name / f"{name}-fabrication.zip").is_file()
     table = done.stdout[done.stdout.index("member ") :].splitlines()
-    assert len(table) == 13
+    assert len(table) == 14
     assert table[0].split() == (
-        ["member", "verdict", "nominal", "worst", "smallest", "gap", "size", "digest"]
+        ["member", "verdict", "nominal", "worst", "smallest", "gap", "size"]
     )
-    assert table[-1].split() == ["stick-white-16", "refused", "-", "-", "-", "-", "-"]
-    digests = {row.split()[-1] for row in table[1:-1]}
-    assert len(digests) == 11
+    assert table[-2].split() == ["stick-white-16", "refused", "-", "-", "-", "-"]
+    assert "Next: upload" in table[-1]
     # Of the twelve the one that the package is named after is taken.
     against = run("verify", tmp_path / "out/stick-red-8", "--against", file)
     assert against.exit_code == 0, against.stdout
-    assert "its fabrication files are what sticks.toml describes" in against.stdout
+    assert "its files are what sticks.toml describes" in against.stdout
 
 
 def test_only_some_members_are_built_and_checked(tmp_path: Path) -> None:
@@ -190,7 +191,7 @@ def test_only_some_members_are_built_and_checked(tmp_path: Path) -> None:
     assert none.exit_code == 2
     assert "stick-red-4" in none.stderr
     record = json.loads(run("check", file, "--only", "stick-red-*", "--format", "json").stdout)
-    assert record["schema"] == "boardgen.family/2"
+    assert record["schema"] == "boardgen.family/3"
     assert [board["board"] for board in record["boards"]] == [
         f"stick-red-{count}" for count in (4, 8, 12, 16)
     ]
@@ -237,7 +238,7 @@ def test_what_a_family_cannot_mean_is_refused(old: str, new: str, words: str) ->
 
 
 def test_a_fault_that_all_members_share_is_told_once() -> None:
-    told = refused(STICKS.replace('width = "10 mm"', 'widht = "10 mm"'))
+    told = refused(STICKS.replace('width = "11 mm"', 'widht = "11 mm"'))
     assert told.count("is not a known key") == 1
 
 

@@ -83,10 +83,10 @@ def zips(draw: st.DrawFn) -> bytes:
     with zipfile.ZipFile(buffer, "w", draw(st.sampled_from([0, 8]))) as archive:
         for name, content in files_of(built_of(BOARDS[0])).items():
             archive.writestr(name, content[:300])
-    content = bytearray(buffer.getvalue())
+    changed = bytearray(buffer.getvalue())
     for _ in range(draw(st.integers(1, 6))):
-        content[draw(st.integers(0, len(content) - 1))] = draw(st.integers(0, 255))
-    return bytes(content[: draw(st.integers(0, len(content)))] if draw(st.booleans()) else content)
+        changed[draw(st.integers(0, len(changed) - 1))] = draw(st.integers(0, 255))
+    return bytes(changed[: draw(st.integers(0, len(changed)))] if draw(st.booleans()) else changed)
 
 
 SEEN: Counter[str] = Counter()

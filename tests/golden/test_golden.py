@@ -1,8 +1,10 @@
 """What the smallest board's files say changes only on purpose: see refresh.py."""
 
+import json
+
 import pytest
 
-from tests.golden.refresh import FOLDER, golden_files
+from tests.golden.refresh import FOLDER, VALUES, catalogue_values, golden_files
 
 
 @pytest.mark.parametrize("name", sorted(golden_files()))
@@ -12,3 +14,8 @@ def test_a_file_is_as_it_was(name: str) -> None:
 
 def test_no_golden_file_is_left_over() -> None:
     assert {path.name for path in FOLDER.iterdir()} == set(golden_files())
+
+
+@pytest.mark.parametrize("kind", sorted(catalogue_values()))
+def test_the_catalogue_says_what_it_said(kind: str) -> None:
+    assert catalogue_values()[kind] == json.loads(VALUES.read_text("utf-8"))[kind]

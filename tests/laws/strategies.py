@@ -25,13 +25,13 @@ def _mils(low: int, high: int) -> st.SearchStrategy[str]:
     return st.integers(low, high).map(lambda mils: f"{mils} mil")
 
 
-SUPPLIES = st.sampled_from(
+SUPPLIES: st.SearchStrategy[dict[str, Any]] = st.sampled_from(
     [
         {"from": "usb 5 V"},
         {"from": "adapter 12 V"},
         {"from": "alkaline AA", "cells": 3},
         {"from": "alkaline AAA", "cells": 4},
-        {"low": "20.4 V", "nominal": "24 V", "high": "28.8 V"},
+        {"kind": "adapter", "low": "20.4 V", "nominal": "24 V", "high": "28.8 V"},
         {"low": "8 V", "nominal": "9 V", "high": "9.6 V"},
     ]
 )
@@ -141,8 +141,8 @@ def parameter_files(draw: st.DrawFn) -> str:
         order["mask"] = draw(st.sampled_from(["white", "black", "green", "blue", "red", "none"]))
     letters = st.text("ABCxyz 0123-äöü+", min_size=1, max_size=24).filter(str.strip)
     box = order.get("mask", "none") != "none" and draw(st.booleans())
-    coin = {"from": "lithium coin 20 mm"}
-    supply = coin if connector["kind"] == COIN else draw(SUPPLIES)
+    coin: dict[str, Any] = {"from": "lithium coin 20 mm"}
+    supply: dict[str, Any] = coin if connector["kind"] == COIN else draw(SUPPLIES)
     return toml_text(
         {
             "board": {"title": draw(letters), "date": "2026-11-25"},

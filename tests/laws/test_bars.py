@@ -12,8 +12,9 @@ from traceback import format_exc
 import pytest
 from hypothesis import HealthCheck, Phase, given, seed, settings
 
-from boardgen.build import build_board, design_board, prove_files
+from boardgen.build import build_board, prove_files
 from boardgen.checks.table import RULES
+from boardgen.designing import design_board, draw_board
 from boardgen.errors import RefusalError
 from boardgen.export.table import export
 from boardgen.model.design import Design
@@ -36,7 +37,7 @@ Make = Callable[[Parameters], Design]
 
 def proven(parameters: Parameters) -> Design:
     """Draw a board and read its fabrication files back, without pages and pictures."""
-    design = design_board(parameters)
+    design = draw_board(parameters)
     prove_files(export(design, fabrication=True), design)
     return design
 
@@ -55,7 +56,7 @@ def judge(text: str, seen: Counter[str], make: Make) -> None:
         seen["refused"] += 1
         for problem in refusal.problems:
             assert problem.what
-            assert problem.remedy, problem.what
+            assert problem.remedy or problem.offers, problem.what
         return
     except Exception:  # noqa: BLE001 - a file that is not proven, or crashes, hides no others
         FAULTS.append(f"{text}\n{format_exc()}")
@@ -70,7 +71,7 @@ def judge(text: str, seen: Counter[str], make: Make) -> None:
         finding
         for rule in rules
         if rule.severity is Severity.ERROR and not rule.absent(design)
-        for finding in rule.check(design, design.limits)
+        for finding in rule.check(design)
     ]
     if errors:
         FAULTS.append(f"{text}\n{errors}")
@@ -128,17 +129,18 @@ def run(examples: int, make: Make, *, share: int | None = None) -> Counter[str]:
     return seen
 
 
+@pytest.mark.thorough
 def test_random_files_give_a_refusal_or_a_board_without_geometry_errors() -> None:
     seen: Counter[str] = Counter()
     for share in range(-8, 0):  # drawn one from the other, files of one share are much alike
-        seen.update(run(25, design_board, share=share))
+        seen.update(run(25, draw_board, share=share))
     assert seen["built"] >= seen["refused"], seen
     for rows in (1, 2, 3):
         assert seen[f"rows {rows}"] > 0
 
 
-def test_random_boards_are_proven() -> None:
-    seen = run(10, whole)
+def test_some_random_boards_are_proven() -> None:
+    seen = run(4, whole)
     assert seen["built"] > 0
 
 
@@ -185,34 +187,7 @@ def test_many_random_files_keep_the_law() -> None:
         assert min(counts.values()) >= least, counts
 
 
-_FITS = re.compile(r'(?:smallest that fits: |write form\.)(\w+) = "([\d.]+) mm"')
-
-
-def test_a_refused_size_passes_with_the_smallest_change_that_is_offered() -> None:
-    """Each offered size, applied literally, builds; applied one after the other at most thrice."""
-    tried: Counter[str] = Counter()
-
-    @settings(max_examples=80, derandomize=True, deadline=None, suppress_health_check=QUIET,
-              database=None, phases=[Phase.generate])  # fmt: skip
-    @given(parameter_files())
-    def law(text: str) -> None:
-        for attempt in range(4):
-            try:
-                design_board(parse(text, file="bar.toml", name="bar"))
-            except RefusalError as refusal:
-                offers = _FITS.findall(str(refusal))
-                if not offers:
-                    tried["no size"] += 1
-                    return
-                if attempt == 3:
-                    pytest.fail(f"{text}\n{refusal}")
-                text = merged(text, {"form": {key: f"{value} mm" for key, value in offers}})
-            else:
-                tried["mended" if attempt else "fits"] += 1
-                return
-
-    law()
-    assert tried["mended"] >= 4, tried
+_FITS = re.compile(r'write form\.(\w+) = "([\d.]+) mm"')
 
 
 @pytest.mark.parametrize("key", ["pitch", "width", "length"])

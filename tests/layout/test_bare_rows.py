@@ -4,11 +4,12 @@ What random files found; the values are our own.
 """
 
 import re
+from typing import Any
 
 import pytest
 
-from boardgen.build import design_board
 from boardgen.checks.table import check
+from boardgen.designing import design_board
 from boardgen.errors import RefusalError
 from boardgen.reading.parameters import parse
 from tests.conftest import SHELF, built_of, design_of, merged
@@ -16,7 +17,13 @@ from tests.conftest import SHELF, built_of, design_of, merged
 ROWS = merged(
     SHELF,
     {
-        "supply": {"from": None, "low": "20.4 V", "nominal": "24 V", "high": "28.8 V"},
+        "supply": {
+            "from": None,
+            "kind": "adapter",
+            "low": "20.4 V",
+            "nominal": "24 V",
+            "high": "28.8 V",
+        },
         "light": {"led": "orange 0805", "count": 54, "use": "night-light"},
         "resistor": {"size": "0805"},
         "form": {"pitch": "309 mil", "rows": 3},
@@ -27,6 +34,7 @@ ROWS = merged(
 
 
 @pytest.mark.parametrize("house", ["home-etched", "milled"])
+@pytest.mark.thorough
 def test_the_closest_rows_that_are_offered_leave_the_pour_whole(house: str) -> None:
     """Rows four millimetres apart are refused with the least that would do."""
     close = {"order": {"house": house}, "form": {"row_pitch": "4 mm"}}
@@ -39,6 +47,7 @@ def test_the_closest_rows_that_are_offered_leave_the_pour_whole(house: str) -> N
     assert not {found.code for found in check(design)} & {"net.whole", "pour.thin"}
 
 
+@pytest.mark.thorough
 def test_a_copper_bar_beside_a_large_ballast_is_still_its_leds() -> None:
     text = merged(
         SHELF,
@@ -101,8 +110,14 @@ def test_test_points_of_a_rail_near_the_middle_keep_off_one_another() -> None:
 
 def test_a_screw_asked_for_over_a_copper_bar_is_refused() -> None:
     """Where D1's bar lies is read off the board without screws."""
-    bare = {
-        "supply": {"from": None, "low": "8 V", "nominal": "9 V", "high": "9.6 V"},
+    bare: dict[str, dict[str, Any]] = {
+        "supply": {
+            "from": None,
+            "kind": "adapter",
+            "low": "8 V",
+            "nominal": "9 V",
+            "high": "9.6 V",
+        },
         "light": {"led": "red 0402", "use": None, "current": "5.8 mA"},
         "copper": {"sides": 1},
         "order": {"house": "home-etched"},
@@ -111,7 +126,7 @@ def test_a_screw_asked_for_over_a_copper_bar_is_refused() -> None:
     (bar,) = [mark for mark in design_of(plain).board.marks if mark.owner == "D1"]
     x, y = bar.points[0]
     place = [f"{x + 0.5:.3f} mm", f"{y + 1.5:.3f} mm"]
-    screw = {"screw": "M2", "under": "none", "places": [place]}
+    screw: dict[str, Any] = {"screw": "M2", "under": "none", "places": [place]}
     with pytest.raises(RefusalError, match="meets the mark of D1"):
         design_of(merged(merged(SHELF, bare), {"mounting": screw}))
 

@@ -5,8 +5,8 @@ from typing import Any
 
 import pytest
 
-from boardgen.build import design_board
 from boardgen.checks.table import check
+from boardgen.designing import design_board
 from boardgen.errors import RefusalError
 from tests.conftest import SHELF, design_of, merged, parameters_of
 
@@ -51,7 +51,7 @@ def test_a_corner_that_comes_too_near_to_the_rails_end_is_refused_with_the_large
 ):
     with pytest.raises(RefusalError) as caught:
         design_board(parameters_of(merged(LONG, {"form": {"corner": "2.8 mm"}})))
-    assert 'the largest that fits: corner = "2.3 mm"' in str(caught.value)
+    assert 'form.corner = "2.3 mm"' in str(caught.value)
 
 
 def test_the_corner_that_is_offered_keeps_every_limit() -> None:
@@ -90,6 +90,7 @@ def test_a_rail_is_no_wider_than_its_round_end_has_room_before_the_boards_end() 
     assert not {found.code for found in check(design)} & {"edge.copper", "profile.outside"}
 
 
+@pytest.mark.thorough
 def test_a_wide_rail_that_is_asked_for_is_refused_with_the_length_that_fits_it() -> None:
     wide = merged(WIDE, {"copper": {"rail": "12 mm"}, "form": {"width": "60 mm"}})
     with pytest.raises(RefusalError) as caught:
@@ -115,7 +116,7 @@ def test_a_pitch_in_inches_asks_for_its_grid_along_the_row_only(changes: dict[st
 
 
 def test_ballasts_leave_the_grid_of_inches_where_it_would_ask_for_a_larger_pitch() -> None:
-    three = {"form": {"pitch": "0.65 in"}, "resistor": {"per_branch": 3}}
+    three: dict[str, dict[str, Any]] = {"form": {"pitch": "0.65 in"}, "resistor": {"per_branch": 3}}
     assert design_of(merged(SHELF, three)).board.part("R1")
 
 

@@ -1,9 +1,11 @@
 """Currents at the connector: wide rails leave room for its signs, spokes grow with the current."""
 
+from typing import Any
+
 import pytest
 
-from boardgen.build import design_board
 from boardgen.checks.table import check
+from boardgen.designing import design_board
 from boardgen.errors import RefusalError
 from boardgen.model.artwork import Purpose
 from boardgen.model.design import Design
@@ -109,6 +111,7 @@ def test_a_rail_in_bare_copper_leaves_room_for_the_sign_at_its_pole(at: str) -> 
     assert {text.text for text in design.board.texts} >= {"+", "−"}
 
 
+@pytest.mark.thorough
 def test_a_rail_asked_for_over_the_place_of_a_sign_is_refused_with_the_widest() -> None:
     with pytest.raises(RefusalError) as caught:
         design_board(parameters_of(merged(COIN, {"copper": {"rail": "9 mm"}})))
@@ -167,10 +170,10 @@ def test_without_relief_no_spoke_is_planned() -> None:
 
 @pytest.mark.parametrize("relief", ["none", "holes", "all"])
 def test_no_current_takes_the_place_of_the_signs_in_copper(relief: str) -> None:
-    changes = {
+    changes: dict[str, dict[str, Any]] = {
         "supply": {"from": "usb 5 V", "cells": None},
-        "light": {"led": "red 3528", "count": 60, "current": "90 mA"},
-        "form": {"rows": 1, "pitch": "8 mm"},
+        "light": {"led": "red 3528", "count": 60, "current": "25 mA"},
+        "form": {"rows": 1, "pitch": "30 mm"},
         "copper": {"sides": 2, "weight": "35 um", "relief": relief},
         "order": {"house": "ordinary", "mask": "none"},
     }
@@ -203,7 +206,7 @@ def test_a_wide_feed_behind_a_guard_keeps_off_the_screw_head() -> None:
 
 def test_a_wide_rails_end_at_a_test_point_stays_inside_the_board() -> None:
     """Its round end, half its width, reached beyond the end of the board."""
-    changes = {
+    changes: dict[str, dict[str, Any]] = {
         "light": {"count": 58, "use": None, "current": "7.3 mA"},
         "resistor": {"per_branch": 1},
         "form": {"rows": 1, "pitch": "7.8 mm"},

@@ -17,7 +17,7 @@ import sys
 import tempfile
 from collections.abc import Callable, Iterator
 from concurrent.futures import ProcessPoolExecutor
-from functools import cache
+from functools import cache, partial
 from pathlib import Path
 from types import FunctionType, ModuleType
 from typing import Any
@@ -70,22 +70,23 @@ def mutants(tree: ast.Module) -> Iterator[Mutant]:
                 yield getattr(part, "name", ""), line, changed
 
 
+def _compare_by(node: ast.Compare, at: int, other: type[ast.cmpop]) -> None:
+    node.ops[at] = other()
+
+
 def changes(node: ast.AST) -> Iterator[tuple[str, Callable[[Any], None]]]:
     """List the ways to change a node, each with its name."""
     if isinstance(node, ast.Compare):
         for at, op in enumerate(node.ops):
             for other in OTHERS.get(type(op), ()):
-                yield (
-                    other.__name__,
-                    lambda own, at=at, other=other: own.ops.__setitem__(at, other()),
-                )
+                yield other.__name__, partial(_compare_by, at=at, other=other)
     if isinstance(node, ast.Call) and ast.unparse(node.func) in BOUNDS and not _listed(node):
         yield BOUNDS[ast.unparse(node.func)], _exchange
     if isinstance(node, ast.Attribute) and ast.unparse(node.value) in LIMITS:
         if node.attr == "aims" or node.attr.endswith("NOISE_MM"):
             return
         for step in (1, -1):
-            yield f"moved by {step}", lambda own, step=step: _move(own, step)
+            yield f"moved by {step}", partial(_move, step=step)
 
 
 def _listed(call: ast.Call) -> bool:
@@ -145,7 +146,7 @@ def told(rules: list[Rule], design: Design) -> list[Finding]:
     """Ask rules where they apply."""
     return [
         finding for rule in rules if not rule.absent(design)
-        for finding in rule.check(design, design.limits)
+        for finding in rule.check(design)
     ]  # fmt: skip
 
 

@@ -1,4 +1,4 @@
-"""Change every number of standards/ and footprints/ by one last digit in turn, and run the tests.
+"""Change every number of standards/, footprints/ and catalogue/ by one digit, and run the tests.
 
 A marked run of some minutes: for each number the published tests are run in a copy of the tree. It
 prints the numbers that no test noticed and exits with 1 when there are any.
@@ -55,7 +55,12 @@ def _code_only(path: Path, text: str) -> str:
 
 def numbers() -> Iterator[Number]:
     """List the numbers that are values."""
-    files = [*(ROOT / "boardgen/standards").glob("*.py"), *(ROOT / "footprints").glob("*.toml")]
+    catalogue = ROOT / "boardgen/catalogue"
+    files = [
+        *(ROOT / "boardgen/standards").glob("*.py"), *(ROOT / "footprints").glob("*.toml"),
+        *(catalogue / f"{name}.toml" for name in ("leds", "led-shapes", "supplies", "uses")),
+        *(catalogue / "houses").glob("*.toml"),
+    ]  # fmt: skip
     for path in sorted(files):
         text = path.read_text(encoding="utf-8")
         for found in NUMBER.finditer(_code_only(path, text)):
@@ -84,7 +89,8 @@ def noticed(number: Number, tree: Path) -> bool:
     try:
         done = subprocess.run(
             [sys.executable, "-B", "-m", "pytest", "-q", "-x", "-p", "no:cacheprovider",
-             "tests/published", "boardgen/standards"],
+             "tests/published", "tests/standards", "tests/golden/test_golden.py",
+             "boardgen/standards"],
             cwd=tree, capture_output=True, check=False, env={"PYTHONPATH": str(tree), "PATH": ""},
         )  # fmt: skip
     finally:

@@ -8,6 +8,7 @@ import csv
 import io
 import math
 import tomllib
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from functools import cache
 from typing import Any
@@ -45,6 +46,16 @@ CONNECTORS = entries("terminals.toml", "pin-headers.toml", "wire-pads.toml", "co
 SWITCHES = entries("switches.toml")
 TURNS = {"left": (0, -1), "right": (0, 1), "middle": (-1, 0)}
 """Cosine and sine of the turn that brings wires, which enter from below at 0°, over each edge."""
+
+
+def shown_first(names: Iterable[str], kind: Callable[[str], object]) -> list[object]:
+    """Leave the first name of each kind to every run, and mark the others as thorough."""
+    seen, found = set[object](), list[object]()
+    for name in names:
+        marks = [pytest.mark.thorough] if kind(name) in seen else []
+        seen.add(kind(name))
+        found.append(pytest.param(name, marks=marks))
+    return found
 
 
 @dataclass(frozen=True)
@@ -108,7 +119,7 @@ def own_led(name: str, mark: str) -> dict[str, Any]:
 
 
 @pytest.mark.parametrize("mark", ["cathode", "anode"])
-@pytest.mark.parametrize("name", sorted(LEDS))
+@pytest.mark.parametrize("name", shown_first(sorted(LEDS), lambda name: LEDS[name]["size"]))
 def test_an_led_is_what_its_data_say(name: str, mark: str) -> None:
     made = built(prove=False, led=own_led(name, mark), light={"led": "mine"})
     part = made.design.board.part("D1")
@@ -179,12 +190,19 @@ def expected_pins(part: Part, entry: dict[str, Any], count: int) -> list[tuple[f
     return [(part.x_mm + x * cos, part.y_mm + x * sin) for x in xs]
 
 
+SIDES = (("top", 2), ("bottom", 2), ("bottom", 1))
 CASES = [
-    (name, poles, at, side, sides)
+    pytest.param(
+        *(name, poles, at, side, sides),
+        # A short run has each kind once over each edge, and each side.
+        marks=[pytest.mark.thorough]
+        if poles != entry["poles"][0] or SIDES.index((side, sides)) != turn
+        else [],
+    )
     for name, entry in CONNECTORS.items()
     for poles in entry["poles"]
-    for at in TURNS
-    for side, sides in (("top", 2), ("bottom", 2), ("bottom", 1))
+    for turn, at in enumerate(TURNS)
+    for side, sides in SIDES
 ]
 
 
@@ -229,10 +247,13 @@ def test_a_connector_is_what_its_data_say(
         assert nearest[0] == ("V+" if text.text == "+" else "0V")
 
 
-@pytest.mark.parametrize("at", TURNS)
-@pytest.mark.parametrize(("side", "sides"), [("top", 2), ("bottom", 2), ("bottom", 1)])
-@pytest.mark.parametrize("name", SWITCHES)
-def test_a_switch_is_what_its_data_say(name: str, side: str, sides: int, at: str) -> None:
+@pytest.mark.parametrize(("name", "at", "side", "sides"), [
+    pytest.param(name, at, *face, marks=[] if turn == nth else [pytest.mark.thorough])
+    for name in SWITCHES
+    for turn, at in enumerate(TURNS)
+    for nth, face in enumerate(SIDES)
+])  # fmt: skip
+def test_a_switch_is_what_its_data_say(name: str, at: str, side: str, sides: int) -> None:
     made = built(
         connector={"kind": "wire pads", "at": at, "side": side, "switch": name},
         copper={"sides": sides},

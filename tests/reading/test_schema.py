@@ -51,6 +51,12 @@ def test_examples_are_valid_by_the_schema(path: Any) -> None:
         {"resistor": {"drawer": ["12 mm"]}},
         {"stock": {"white 2835": 7}},
         {"led": {"mine": {"size": "2835"}}},
+        {"form": {"corner": "0.99 mm"}},
+        {"form": {"corner": "3.01 mm"}},
+        {"form": {"corner": "0.2 in"}},
+        {"board": {"ambient_low": "-400 degC"}},
+        {"light": {"current": "0 mA"}},
+        {"light": {"evenness": "100 %"}},
     ],
 )
 def test_schema_and_reading_refuse_the_same(changes: dict[str, Any]) -> None:
@@ -64,6 +70,9 @@ def test_schema_and_reading_refuse_the_same(changes: dict[str, Any]) -> None:
     "changes",
     [
         {"form": {"pitch": "0.8 in"}},
+        {"form": {"corner": "1 mm"}},
+        {"form": {"corner": "0.1 in"}},
+        {"board": {"ambient_low": "-10 degC"}},
         {"resistor": {"drawer": ["2k7", "150R", "4.7 kohm"]}},
         {"copper": {"weight": "2 oz", "sides": 1}},
         {"mounting": {"places": [["90 mm", "3.5 mm"]], "screw": "M1.6", "under": "none"},

@@ -5,7 +5,7 @@ from pathlib import Path
 import pytest
 
 from boardgen.errors import RefusalError
-from boardgen.reading.family import read
+from boardgen.family import read
 from boardgen.reading.parameters import parse
 from tests.conftest import SHELF
 

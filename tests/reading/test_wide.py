@@ -5,11 +5,11 @@ from typing import Any
 
 import pytest
 
-from boardgen.build import design_board
 from boardgen.checks.table import check
+from boardgen.designing import design_board
 from boardgen.errors import RefusalError
+from boardgen.family import read
 from boardgen.model.parameters import OriginKind, Parameters
-from boardgen.reading.family import read
 from boardgen.reading.parameters import parse
 from tests.conftest import SHELF, Make, design_of, merged
 
@@ -38,7 +38,7 @@ def refused(**changes: dict[str, Any]) -> str:
 
 @pytest.mark.parametrize(("metric", "inch"), [("2012", "0805"), ("1608", "0603"), ("1005", "0402")])
 def test_a_metric_code_is_told_with_its_inch_code(metric: str, inch: str) -> None:
-    """EIA inch and metric codes, reference page 2.3 (read)."""
+    """EIA inch and metric codes (read)."""
     told = refused(resistor={"size": metric})
     assert f'{metric} is the metric code of {inch}: write "{inch}"' in told
 

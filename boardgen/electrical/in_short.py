@@ -1,0 +1,97 @@
+"""A board in six lines: what, how bright, how long, which resistor, what current, what first."""
+
+from boardgen import units
+from boardgen.electrical.measured import expected
+from boardgen.model.circuit import BranchKind, Circuit
+from boardgen.model.operation import Operation
+from boardgen.model.parameters import Parameters
+
+
+def in_short(
+    parameters: Parameters, circuit: Circuit, operation: Operation | None
+) -> tuple[tuple[str, str], ...]:
+    """Tell a board in six lines, as pairs of a word and a sentence.
+
+    Parameters
+    ----------
+    operation : Operation, optional
+        Without it, when no board could be laid out, light and time are not known.
+    """
+    return (
+        ("what it is", _what(parameters, circuit)),
+        ("how bright", _how_bright(parameters, operation)),
+        ("how long", _how_long(circuit, operation)),
+        ("resistor", "; ".join(_resistor(parameters, circuit, kind) for kind in circuit.kinds)),
+        ("current", _current(circuit)),
+        ("measure first", _measure(parameters, circuit)),
+    )
+
+
+def _what(parameters: Parameters, circuit: Circuit) -> str:
+    branches = len(circuit.branches)
+    each = f"{circuit.in_series} in series" if circuit.in_series > 1 else "each by itself"
+    return (
+        f"{parameters.light.count} LEDs {parameters.led.name}, {each}, in {branches}"
+        f" branch{'es' * (branches > 1)} on {circuit.supply.name} ({circuit.supply.low_v:g} to"
+        f" {circuit.supply.high_v:g} V)"
+    )
+
+
+def _how_bright(parameters: Parameters, operation: Operation | None) -> str:
+    light = operation.illumination if operation else None
+    if light is None:
+        return "not known: the LED does not say how bright it is" if operation else "not known"
+    least = parameters.use_least
+    below = ""
+    if least and light.use_lx is not None:
+        below = f", {units.figures(light.use_lx)} lx at {least.at_mm:g} mm below the middle"
+    return f"about {units.figures(light.flux_lm)} lm{below}, an estimate"
+
+
+def _how_long(circuit: Circuit, operation: Operation | None) -> str:
+    if not circuit.supply.runs_down:
+        return "as long as the supply is on"
+    life = operation.run_time if operation else None
+    if life is None:
+        return "not known"
+    if not life.hours:
+        return f"not at all: {life.ends_by} at once"
+    left = f"{life.left:.0%} of the charge is left"
+    return f"about {units.figures(life.hours)} h, then {life.ends_by}; {left}"
+
+
+def _resistor(parameters: Parameters, circuit: Circuit, kind: BranchKind) -> str:
+    ballast = kind.ballast
+    number = sum(branch.kind is kind for branch in circuit.branches) * ballast.count
+    of = f" for branches of {kind.leds}" if len(circuit.kinds) > 1 else ""
+    return (
+        f"{number} x {units.resistance(ballast.value_ohm)}, size {parameters.resistor.size}{of};"
+        f" up to {units.engineering(ballast.worst_w, 'W', 2)} of"
+        f" {units.engineering(ballast.derated_w, 'W', 3)} each"
+    )
+
+
+def _current(circuit: Circuit) -> str:
+    kind = circuit.kinds[0]
+    low, usual, high = (
+        units.engineering(corner.current_a, "A", 2)
+        for corner in (kind.low, kind.nominal, kind.high)
+    )
+    return (
+        f"usually {usual} in each branch, from {low} to {high} over the whole supply; the board"
+        f" {units.engineering(circuit.nominal_a, 'A', 2)}, at most"
+        f" {units.engineering(circuit.worst_a, 'A', 2)}"
+    )
+
+
+def _measure(parameters: Parameters, circuit: Circuit) -> str:
+    supply_v = circuit.supply.nominal_v
+    bands = dict.fromkeys(expected(parameters, circuit, supply_v).ballasts_v)
+    volts = " or ".join(
+        f"{units.engineering(band.low, 'V', 2)} to {units.engineering(band.high, 'V', 2)}"
+        for band in bands
+    )
+    return (
+        f"at {supply_v:g} V the volts across each ballast: {volts}; none at all means a turned LED"
+        " or a dry joint"
+    )

@@ -1,0 +1,60 @@
+"""What is refused before a parameter file is parsed: a text that no board needs, but time would."""
+
+import re
+
+from boardgen.errors import Problem, RefusalError
+
+MOST_BYTES = 1_000_000
+MOST_TABLES = 2_000
+MOST_DEPTH = 32
+MOST_NESTED = 64
+MOST_TOLD = 20
+"""Our own bounds: the largest file of the examples has 4 kB, 12 tables and 3 dotted parts."""
+
+_BEFORE_VALUE = re.compile(r"[^=\"'\n]*")
+
+
+def refuse_endless(text: str, file: str) -> None:
+    """Refuse a text that is longer, deeper or of more tables than any board needs.
+
+    Raises
+    ------
+    RefusalError
+        With the line.
+    """
+    if len(text) > MOST_BYTES:
+        raise _refusal(file, 0, f"has {len(text):,} letters; at most {MOST_BYTES:,} are read")
+    tables = 0
+    for number, line in enumerate(text.split("\n"), start=1):
+        plain = line.lstrip()
+        tables += plain.startswith("[")
+        if tables > MOST_TABLES:
+            raise _refusal(file, number, f"opens more than {MOST_TABLES:,} tables")
+        if _key(plain).count(".") >= MOST_DEPTH or plain.count(".") > MOST_BYTES // 100:
+            raise _refusal(file, number, f"a key of more than {MOST_DEPTH} dotted parts")
+        if max(plain.count("["), plain.count("{")) > MOST_TABLES:
+            raise _refusal(file, number, f"more than {MOST_TABLES:,} brackets in one line")
+
+
+def _key(line: str) -> str:
+    found = _BEFORE_VALUE.match(line)
+    # Quoted parts hold their dots: a key of many such parts is counted by its quotes.
+    return (found.group() if found else "") + "." * (line.partition("=")[0].count('"') // 2)
+
+
+def _refusal(file: str, line: int, what: str) -> RefusalError:
+    return RefusalError(
+        Problem(what=what, remedy="describe fewer things in one file", file=file, line=line)
+    )
+
+
+def told(problems: tuple[Problem, ...]) -> tuple[Problem, ...]:
+    """Keep the first problems of very many, and say how many more there are."""
+    if len(problems) <= MOST_TOLD:
+        return problems
+    more = len(problems) - MOST_TOLD
+    last = Problem(
+        what=f"and {more:,} more like these", remedy="mend the first ones, then read again",
+        file=problems[0].file,
+    )  # fmt: skip
+    return (*problems[:MOST_TOLD], last)

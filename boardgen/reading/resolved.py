@@ -1,0 +1,108 @@
+"""A board's values as lines of a parameter file, each with its origin: they can be pasted."""
+
+import dataclasses
+from collections.abc import Iterator, Mapping
+from typing import Any
+
+from boardgen import units
+from boardgen.model.fields import Pairs, Quantity, key_of
+from boardgen.model.parameters import Parameters
+from boardgen.reading import validation
+
+_SECTIONS = ("board", "light", "resistor", "protection", "form", "connector", "mounting", "copper",
+             "legend", "order", "built")  # fmt: skip
+_AS_WRITTEN = ("supply", "led", "lands", "limits", "stock", "waive")
+"""Sections that are taken from the file: what they resolve to is told by `explain` and `parts`."""
+
+
+def resolved_lines(parameters: Parameters) -> list[str]:
+    """Write every value, as asked for or by default, with where it came from.
+
+    What boardgen chooses itself stands as a remark.
+    """
+    lines: list[str] = []
+    for name in _AS_WRITTEN:
+        if name in parameters.written.tables:
+            lines += _written((name,), parameters.written.tables[name], parameters)
+    for name in _SECTIONS:
+        section = getattr(parameters, name)
+        if section is not None:
+            lines += _lines((name,), section, parameters)
+    return lines
+
+
+def _written(path: tuple[str, ...], value: Any, parameters: Parameters) -> Iterator[str]:  # noqa: ANN401 - plain tables
+    if isinstance(value, Mapping):
+        for key, part in value.items():
+            yield from _written((*path, key), part, parameters)
+        return
+    dotted = validation.dotted(path)
+    yield f"{dotted} = {_toml(value)}   # {parameters.origin(dotted)}"
+
+
+def _lines(path: tuple[str, ...], section: object, parameters: Parameters) -> Iterator[str]:
+    chosen = _chosen(parameters)
+    for field, _, notes in validation.noted_fields(type(section)):
+        value = getattr(section, field.name)
+        where = (*path, key_of(field.name, notes))
+        dotted = validation.dotted(where)
+        if dataclasses.is_dataclass(value) and not isinstance(value, type):
+            yield from _lines(where, value, parameters)
+            continue
+        origin = parameters.origin(dotted)
+        if value is None or value == ():
+            found = chosen.get(dotted)
+            yield f"# {dotted} is {found}   # {origin}" if found else f"# {dotted} is not given"
+        else:
+            yield f"{dotted} = {_text(value, notes)}   # {origin}"
+
+
+def _chosen(parameters: Parameters) -> dict[str, str]:
+    """Tell what stands for keys that the file leaves open."""
+    rating = parameters.resistor_part.rating_w
+    return {
+        "light.current": f"{parameters.current_a * 1000:.6g} mA",
+        "resistor.rating": f"{rating * 1000:g} mW",
+        "board.date": parameters.date,
+        "order.legend": parameters.legend_colour,
+    }
+
+
+def _text(value: object, notes: tuple[object, ...]) -> str:
+    for note in notes:
+        if isinstance(note, Quantity):
+            if isinstance(value, tuple):
+                return "[" + ", ".join(f'"{_quantity(part, note)}"' for part in value) + "]"
+            if isinstance(value, float | int):
+                return f'"{_quantity(value, note)}"'
+        if isinstance(note, Pairs) and isinstance(value, tuple):
+            pairs = (
+                ", ".join(
+                    f'"{_quantity(part, each)}"' for part, each in zip(pair, note.each, strict=True)
+                )
+                for pair in value
+            )
+            return "[" + ", ".join(f"[{pair}]" for pair in pairs) + "]"
+    return _toml(value)
+
+
+def _quantity(value: float, note: Quantity) -> str:
+    """Write a value so that reading gives the very same number again."""
+    if note.dimension is units.RATIO:
+        return f"{round(value * 100, 12):.15g} %"
+    return f"{value:.15g} {note.dimension.base}"
+
+
+def _toml(value: object) -> str:
+    if isinstance(value, bool):
+        return str(value).lower()
+    if isinstance(value, str):
+        escaped = value.replace("\\", "\\\\").replace('"', '\\"')
+        return f'"{escaped}"'
+    if isinstance(value, list | tuple):
+        return "[" + ", ".join(map(_toml, value)) + "]"
+    if isinstance(value, Mapping):
+        inside = ", ".join(f"{validation.dotted((key,))} = {_toml(part)}"
+                           for key, part in value.items())  # fmt: skip
+        return "{ " + inside + " }"
+    return str(value)

@@ -1,0 +1,344 @@
+"""What may mend a fault of the circuit, in the order in which an engineer would take it.
+
+Another part from the catalogue or the drawer, another arrangement, more room, less current; never a
+fact of the world such as the supply's volts. Each is found by a quick look at the circuit alone;
+whether the whole board passes is tried afterwards.
+"""
+
+import math
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, replace
+
+from boardgen import units
+from boardgen.electrical.leds import bins
+from boardgen.electrical.size import size
+from boardgen.errors import Change, RefusalError
+from boardgen.model import verdicts
+from boardgen.model.circuit import Circuit, Cooling
+from boardgen.model.parameters import EXTRA_LOW_VOLTAGE_V, Guard, Parameters, SupplyKind
+from boardgen.reading import catalogue, footprints, guards
+from boardgen.standards.photometry import candela_per_ampere
+from boardgen.standards.preferred_values import between
+from boardgen.tolerances import SAME_SHARE
+
+Verdict = Callable[[Parameters, Circuit], object]
+"""Whether a rule finds something: anything that counts as true is a finding."""
+
+_RATING_STEP_W = 0.001
+_FINE_A, _COARSE_A, _COARSE_FROM_A = 0.00001, 0.0001, 0.001
+_MOST_PER_BRANCH = 3
+_RAISED = 2.0
+"""Raised series of a size carry up to so many times the lower rating, read in a secondary page."""
+_HALF = 0.5
+"""With less than half the current a board is another one."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Look:
+    """A circuit that a rule holds something against, and that rule's verdict."""
+
+    parameters: Parameters
+    circuit: Circuit
+    verdict: Verdict
+
+    @property
+    def cooling(self) -> Cooling:
+        """How the board as drawn gets rid of its heat."""
+        return self.circuit.warmth.cooling
+
+    def passes(self, **parts: object) -> bool:
+        """Tell whether a circuit of changed parameters has nothing against it."""
+        changed = replace(self.parameters, **parts)  # type: ignore[arg-type] # fields by name
+        try:
+            return not self.verdict(changed, size(changed, self.cooling))
+        except RefusalError:
+            return False
+
+
+def circuit_offers(code: str, parameters: Parameters, circuit: Circuit) -> Iterator[Change]:
+    """List changes that may mend what a rule of the circuit found, the best first."""
+    if code in _WAYS:
+        verdict, ways = _WAYS[code]
+        look = Look(parameters=parameters, circuit=circuit, verdict=verdict)
+        for way in ways:
+            yield from way(look)
+
+
+def _larger_resistor(look: Look) -> Iterator[Change]:
+    """Offer the next size that carries the heat; a stated rating goes with the size it was for."""
+    parameters = look.parameters
+    hottest = max(look.circuit.kinds, key=lambda kind: kind.ballast.worst_w).ballast
+    share = hottest.allowed_w(parameters.limits) / hottest.rating_w
+    stated = parameters.resistor.rating_w is not None
+    for name, rating in parameters.resistor_part.larger:
+        if rating * share >= hottest.worst_w:
+            also = (Change(path="resistor.rating", value='"auto"'),) if stated else ()
+            yield Change(path="resistor.size", value=f'"{name}"', also=also)
+            return
+
+
+def _more_in_ballast(look: Look) -> Iterator[Change]:
+    resistor = look.parameters.resistor
+    for count in range(resistor.per_branch + 1, _MOST_PER_BRANCH + 1):
+        if look.passes(resistor=replace(resistor, per_branch=count)):
+            yield Change(path="resistor.per_branch", value=f"{count}")
+            return
+
+
+def _other_drawer(look: Look) -> Iterator[Change]:
+    """Offer the next value of E12 above the drawer's choice that is large enough."""
+    resistor = look.parameters.resistor
+    if not resistor.drawer:
+        return
+    taken = max(kind.ballast.value_ohm for kind in look.circuit.kinds)
+    for value in between(taken * (1 + SAME_SHARE), taken * 10, "E12"):
+        if look.passes(resistor=replace(resistor, drawer=(value,))):
+            yield Change(path="resistor.drawer", value=f'["{value:g}R"]', note="a value to buy")
+            return
+
+
+def _higher_rating(look: Look) -> Iterator[Change]:
+    """Offer a raised series of the same size."""
+    parameters = look.parameters
+    hottest = max(look.circuit.kinds, key=lambda kind: kind.ballast.worst_w).ballast
+    share = hottest.allowed_w(parameters.limits) / hottest.rating_w
+    if share <= 0:
+        return
+
+    def passes(milliwatts: int) -> bool:
+        rating = milliwatts * _RATING_STEP_W
+        return look.passes(resistor=replace(parameters.resistor, rating_w=rating))
+
+    least = round(units.up_to_step(hottest.worst_w / share, _RATING_STEP_W) / _RATING_STEP_W)
+    while least > 1 and passes(least - 1):
+        least -= 1
+    if least * _RATING_STEP_W <= _RAISED * parameters.resistor_part.rating_w:
+        note = "a resistor whose data sheet says so"
+        yield Change(path="resistor.rating", value=f'"{least} mW"', note=note)
+
+
+def _other_series(look: Look) -> Iterator[Change]:
+    """Offer other numbers of LEDs in series, those that boardgen ranks best first."""
+    light = look.parameters.light
+    for way in look.circuit.arrangements:
+        leds = way.in_series
+        if leds != look.circuit.in_series and look.passes(light=replace(light, in_series=leds)):
+            yield Change(path="light.in_series", value=f"{leds}")
+            return
+
+
+def _fewer_in_series(look: Look) -> Iterator[Change]:
+    light = look.parameters.light
+    for leds in range(look.circuit.in_series - 1, 0, -1):
+        if look.passes(light=replace(light, in_series=leds)):
+            yield Change(path="light.in_series", value=f"{leds}")
+            return
+
+
+def _written_ratio(parameters: Parameters) -> float:
+    """Tell what the file's current becomes: of an LED to look like, it is that one's."""
+    if parameters.alike is None:
+        return 1.0
+    return candela_per_ampere(parameters.alike.data) / candela_per_ampere(parameters.led.data)
+
+
+def _less_current(look: Look, least_share: float = 0.0) -> Iterator[Change]:
+    """Offer the greatest smaller current that passes, in steps of 0.1 mA, or 10 uA below 1 mA."""
+    ratio = _written_ratio(look.parameters)
+    written = look.parameters.current_a / ratio
+    step = _COARSE_A if written > _COARSE_FROM_A else _FINE_A
+
+    def passes(steps: int) -> bool:
+        return look.passes(current_a=steps * step * ratio)
+
+    high, low = math.ceil(written / step - SAME_SHARE), 0
+    while high - low > 1:
+        middle = (low + high) // 2
+        low, high = (middle, high) if passes(middle) else (low, middle)
+    # Another arrangement may be chosen on the way: whatever passes next is smaller a change.
+    while low and passes(low + 1):
+        low += 1
+    if low and least_share * written <= low * step < written:
+        decimals = 1 if step == _COARSE_A else 2
+        yield Change(path="light.current", value=f'"{low * step * 1000:.{decimals}f} mA"')
+
+
+def _somewhat_less_current(look: Look) -> Iterator[Change]:
+    yield from _less_current(look, least_share=_HALF)
+
+
+def _more_cells(look: Look) -> Iterator[Change]:
+    """Offer more cells; Li-ion cells in series want balancing and are no matter for learners."""
+    supply, parameters = look.parameters.supply, look.parameters
+    if supply.kind not in (SupplyKind.PRIMARY, SupplyKind.RECHARGEABLE):
+        return
+    lacking = parameters.limits.headroom_v - min(k.headroom_low_v for k in look.circuit.kinds)
+    each = supply.low_v / supply.cells
+    cells = math.ceil((supply.low_v + lacking) / each - SAME_SHARE)
+    note = "with a charger for as many" if supply.kind is SupplyKind.RECHARGEABLE else ""
+    if supply.high_v / supply.cells * cells <= _most_v(parameters):
+        yield Change(path="supply.cells", value=f"{cells}", note=note)
+
+
+def _most_v(parameters: Parameters) -> float:
+    """Tell the highest supply that this board and its guards may have."""
+    gates = [guard.gate_v[1] for guard in parameters.guards if guard.gate_v]
+    bears = [guard.max_voltage_v for guard in parameters.guards]
+    return min([EXTRA_LOW_VOLTAGE_V, *bears, *gates])
+
+
+def other_leds(parameters: Parameters) -> Iterator[Change]:
+    """Offer LEDs of the same size that need less voltage, the nearest first."""
+    mine, typical = parameters.led.data, bins(parameters.led).typical
+    now_v = float(typical.voltage_v(parameters.current_a))
+    others = {
+        name: data
+        for name, data in catalogue.leds().items()
+        if data.size == mine.size and data.vf.typical_v < min(now_v, mine.vf.typical_v)
+    }
+    for name in sorted(others, key=lambda name: -others[name].vf.typical_v):
+        yield Change(path="light.led", value=f'"{name}"', note="another colour")
+
+
+def _other_led(look: Look) -> Iterator[Change]:
+    yield from other_leds(look.parameters)
+
+
+def _other_connector(look: Look) -> Iterator[Change]:
+    """Offer the connector with the least rating that carries the current."""
+    parameters = look.parameters
+    limits, now = parameters.limits, parameters.connector_part
+    parts = [
+        footprints.connector_part(name, footprints.connector_poles(name)[0], limits)
+        for name in footprints.connector_names()
+    ]
+    for part in sorted(parts, key=lambda part: part.rating_a):
+        if part.rating_a > now.rating_a and not part.cell and look.passes(connector_part=part):
+            yield Change(path="connector.kind", value=f'"{part.name}"')
+            return
+
+
+def _other_switch(look: Look) -> Iterator[Change]:
+    limits = look.parameters.limits
+    parts = [footprints.switch_part(name, limits) for name in footprints.switch_names()]
+    for part in sorted(parts, key=lambda part: part.rating_a):
+        if look.passes(switch_part=part):
+            yield Change(path="connector.switch", value=f'"{part.name}"')
+            return
+    yield Change(path="connector.switch", value='"none"', note="with a switch in the wire")
+
+
+def _other_guard(look: Look) -> Iterator[Change]:
+    for name in guards.reverse_names():
+        if look.passes(reverse_part=guards.guard(name)):
+            yield Change(path="protection.reverse", value=f'"{name}"')
+            return
+
+
+def _other_fuse(look: Look) -> Iterator[Change]:
+    """Offer the smallest fuse that bears the supply, holds, takes little and can open."""
+    parameters = look.parameters
+    for fuse in sorted(parameters.fuses, key=lambda part: part.rating_a):
+        if _serves(look, fuse):
+            yield Change(path="protection.fuse", value=f'"{fuse.name}"')
+            return
+
+
+def _serves(look: Look, fuse: Guard) -> bool:
+    fused = replace(look.parameters, fuse_part=fuse)
+    if fuse.max_voltage_v < fused.supply.high_v or look.circuit.worst_a > fuse.rating_a:
+        return False
+    try:
+        circuit = size(fused, look.cooling)
+    except RefusalError:
+        return False
+    return not (
+        verdicts.fuse_trips(fused, circuit)
+        or verdicts.fuse_takes(fused, circuit)
+        or verdicts.fuse_never(fused)
+    )
+
+
+def _no_fuse(look: Look) -> Iterator[Change]:
+    if not look.parameters.supply.strong:
+        yield Change(path="protection.fuse", value='"none"')
+
+
+def _finer_series(look: Look) -> Iterator[Change]:
+    resistor = look.parameters.resistor
+    if resistor.drawer:
+        return
+    for series in ("E24", "E48", "E96"):
+        if look.passes(resistor=replace(resistor, series=series)):
+            yield Change(path="resistor.series", value=f'"{series}"')
+            return
+
+
+def _count_that_divides(look: Look) -> Iterator[Change]:
+    light, rows = look.parameters.light, look.parameters.form.rows
+    step = look.circuit.in_series * rows
+    for count in (light.count // step * step, (light.count // step + 1) * step):
+        if count and count != light.count:
+            yield Change(path="light.count", value=f"{count}")
+
+
+def _usual_current(look: Look) -> Iterator[Change]:
+    """Offer the current that was meant: a thousand times as much, else the usual one."""
+    parameters = look.parameters
+    asked = parameters.light.current_a or parameters.current_a
+    thousandfold = asked * 1_000
+    most = parameters.led.data.max_current_a
+    for amps in (thousandfold, parameters.usual_a):
+        if amps <= most:
+            yield Change(path="light.current", value=f'"{units.engineering(amps, "A", 4)}"')
+            return
+
+
+def _more_current(look: Look) -> Iterator[Change]:
+    """Offer more current in steps, the least first."""
+    now = look.parameters.current_a / _written_ratio(look.parameters)
+    for times in (1.5, 2, 3, 5, 10, 20, 50):
+        amps = math.ceil(now * times / _COARSE_A - SAME_SHARE) * _COARSE_A
+        yield Change(path="light.current", value=f'"{amps * 1000:.1f} mA"')
+
+
+def _another_use(look: Look) -> Iterator[Change]:
+    """Offer a use that asks for less light, with the current as it is."""
+    uses = ("task", "ambience", "night-light")
+    now, amps = look.parameters.light.use, look.parameters.current_a
+    keep = Change(path="light.current", value=f'"{amps * 1000:g} mA"')
+    for use in uses[uses.index(now) + 1 :] if now in uses else ():
+        yield Change(path="light.use", value=f'"{use}"', also=(keep,))
+
+
+def _anything(_: Parameters, __: Circuit) -> bool:
+    return False
+
+
+_WAYS: dict[str, tuple[Verdict, tuple[Callable[[Look], Iterator[Change]], ...]]] = {
+    "power.ballast": (
+        verdicts.hot_ballasts,
+        (_larger_resistor, _more_in_ballast, _other_drawer, _higher_rating, _other_series,
+         _less_current),
+    ),
+    "current.led": (verdicts.driven_leds, (_other_drawer, _other_series, _less_current)),
+    "current.connector": (verdicts.connector_full, (_other_connector, _other_series,
+                                                    _less_current)),
+    "current.switch": (verdicts.switch_full, (_other_switch, _other_series, _less_current)),
+    "current.guard": (verdicts.guard_full, (_other_guard, _other_series, _less_current)),
+    "current.supply": (verdicts.supply_drained, (_other_series, _less_current)),
+    "heat.board": (verdicts.hot_board, (_less_current,)),
+    "headroom.branch": (
+        verdicts.short_headroom,
+        (_fewer_in_series, _more_cells, _other_led, _somewhat_less_current),
+    ),
+    "fuse.trips": (verdicts.fuse_trips, (_other_fuse, _less_current)),
+    "fuse.drop": (verdicts.fuse_takes, (_other_fuse,)),
+    "fuse.never": (lambda parameters, _: verdicts.fuse_never(parameters),
+                   (_other_fuse, _no_fuse)),
+    "supply.fuse": (lambda parameters, _: verdicts.unfused(parameters), (_other_fuse,)),
+    "light.unlike": (verdicts.unlike_kinds, (_finer_series, _count_that_divides)),
+    "light.faint": (_anything, (_usual_current,)),
+    "light.dim": (_anything, (_more_current, _another_use)),
+}  # fmt: skip
+"""For each rule of the circuit: its verdict, and what may mend it."""

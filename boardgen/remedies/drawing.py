@@ -1,0 +1,69 @@
+"""What may mend a fault of the drawing: the smallest length that passes, another relief."""
+
+import math
+from collections.abc import Callable, Iterator
+
+from boardgen.errors import Change
+from boardgen.model.design import Design
+from boardgen.tolerances import HAIR_MM
+
+Passes = Callable[[Change], bool]
+"""Whether a board with a change has nothing more against it."""
+
+_RAIL_STEP_MM = 0.1
+_MOST_STEPS = 32
+_RELIEFS = ("all", "holes", "none")
+
+
+def drawing_offers(path: str, design: Design, passes: Passes) -> Iterator[Change]:
+    """Offer values of a key of the drawing that pass; of a length, a step less does not."""
+    if path == "copper.relief":
+        for relief in _RELIEFS:
+            change = Change(path=path, value=f'"{relief}"')
+            if relief != design.parameters.copper.relief and passes(change):
+                yield change
+                return
+    elif path in _LENGTHS:
+        now_mm, step_mm = _LENGTHS[path](design)
+
+        def change_of(count: int) -> Change:
+            return Change(path=path, value=f'"{_stepped(now_mm, step_mm, count):g} mm"')
+
+        steps = _fewest(lambda count: passes(change_of(count)))
+        if steps:
+            yield change_of(steps)
+
+
+def _fewest(passes: Callable[[int], bool]) -> int:
+    """Find a number of steps that passes while one less does not, by doubling; 0 when none does."""
+    high = 1
+    while not passes(high):
+        high *= 2
+        if high > _MOST_STEPS:
+            return 0
+    low = high // 2
+    while high - low > 1:
+        middle = (low + high) // 2
+        low, high = (low, middle) if passes(middle) else (middle, high)
+    return high
+
+
+def _stepped(now_mm: float, step_mm: float, count: int) -> float:
+    """Tell the value on the grid of a step that lies so many steps above the one now."""
+    return round((math.floor(now_mm / step_mm + HAIR_MM) + count) * step_mm, 3)
+
+
+def _on_grid(now_mm: Callable[[Design], float]) -> Callable[[Design], tuple[float, float]]:
+    return lambda design: (now_mm(design), design.limits.aims.grid_mm)
+
+
+_LENGTHS: dict[str, Callable[[Design], tuple[float, float]]] = {
+    "copper.rail": lambda design: (
+        design.parameters.copper.rail_mm or design.circuit.rail.width_mm,
+        _RAIL_STEP_MM,
+    ),
+    "form.pitch": _on_grid(lambda design: design.parameters.form.pitch_mm),
+    "form.row_pitch": _on_grid(lambda design: design.parameters.form.row_pitch_mm or 0.0),
+    "form.length": _on_grid(lambda design: design.board.outline.length_mm),
+    "form.width": _on_grid(lambda design: design.board.outline.width_mm),
+}

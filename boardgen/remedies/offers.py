@@ -1,0 +1,237 @@
+"""Findings and refusals with the changes that pass, or with the reason why there is none."""
+
+from collections import defaultdict
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import replace
+from itertools import islice
+
+from boardgen.checks.table import RULES, rule_texts
+from boardgen.errors import Change, Problem, RefusalError
+from boardgen.model.design import Design
+from boardgen.model.findings import Finding, Judgement, Severity
+from boardgen.model.parameters import Parameters
+from boardgen.remedies.circuit import circuit_offers, other_leds
+from boardgen.remedies.drawing import drawing_offers
+from boardgen.remedies.trials import Draw, Grades, Reread, Trials, graded, holds, worse
+
+_MOST_OFFERS = 3
+"""More ways than these confuse."""
+
+_CODES = {rule.code for rule in RULES}
+_NOTES = ("light.unlike", "connector.shade")
+"""Rules that only tell, but know a way."""
+
+_ROOM = {"heat.board": ("form.pitch", "form.width"), "rail.drop": ("copper.rail",)}
+"""Lengths that are tried for a rule besides the key that its findings name."""
+
+
+def with_changes(judged: Judgement, design: Design, reread: Reread, draw: Draw) -> Judgement:
+    """Add to findings the changes that pass, each tried on the whole board.
+
+    A change frees the board from what its rule found and brings no error or warning of another.
+    Rules that name one key of the drawing share a value where there is one.
+
+    Parameters
+    ----------
+    judged : Judgement
+        What the rules found.
+    design : Design
+        The board.
+    reread : callable
+        Reads the board again with changes put into its file.
+    draw : callable
+        Draws a board from parameters, or raises RefusalError.
+    """
+    asked = [finding for finding in judged.findings if _wants(finding)]
+    sharing: dict[str, list[str]] = defaultdict(list)
+    for finding in asked:
+        if finding.code not in sharing[finding.path]:
+            sharing[finding.path].append(finding.code)
+    seeker = _Seeker(design, graded(judged.findings), Trials(design.parameters, reread, draw))
+    known: dict[tuple[str, str], tuple[tuple[Change, ...], str]] = {}
+    for finding in asked:
+        key = (finding.code, finding.path)
+        if key not in known:
+            known[key] = seeker.offers(finding, sharing[finding.path])
+    return replace(
+        judged,
+        findings=tuple(
+            _told(finding, *known[finding.code, finding.path])
+            if _wants(finding)
+            else replace(finding, changes=())
+            for finding in judged.findings
+        ),
+    )
+
+
+def _wants(finding: Finding) -> bool:
+    if finding.waived or finding.code not in _CODES:
+        return False
+    return finding.severity is not Severity.INFORMATION or finding.code in _NOTES
+
+
+def _told(finding: Finding, changes: tuple[Change, ...], why: str) -> Finding:
+    silent = finding.severity is Severity.INFORMATION
+    return replace(finding, changes=changes, no_change="" if changes or silent else why)
+
+
+class _Seeker:
+    """Looks for changes of one board."""
+
+    def __init__(self, design: Design, before: Grades, trials: Trials) -> None:
+        self.design, self.before, self.trials = design, before, trials
+        self.second: list[Change] = []
+
+    def offers(self, finding: Finding, sharing: Sequence[str]) -> tuple[tuple[Change, ...], str]:
+        """Find the changes for a finding of a rule, at most three, or say why there are none."""
+        code, tried = finding.code, list[str]()
+        self.second.clear()
+        found = tuple(islice(self._passing(finding, sharing, tried), _MOST_OFFERS))
+        if not found and finding.severity is Severity.ERROR:
+            # A board that can be made, with a warning that is told, is better than none.
+            found = tuple(self.second[:1])
+        if found:
+            return found, ""
+        if self.trials.spent:
+            return (), "boardgen tried as many boards as it may for one report, and none passed"
+        if tried:
+            listed = "; ".join(dict.fromkeys(tried))
+            return (), f"tried on the whole board, and none passed without another fault: {listed}"
+        mend = next(rule.mend for rule in rule_texts() if rule.code == code)
+        return (), f"no single key of the file mends it. {mend}"
+
+    def _passing(
+        self, finding: Finding, sharing: Sequence[str], tried: list[str]
+    ) -> Iterator[Change]:
+        code, design = finding.code, self.design
+        offered = [*finding.changes, *circuit_offers(code, design.parameters, design.circuit)]
+        less = [change for change in offered if change.path == "light.current"]
+        for change in offered:
+            if change not in less:
+                yield from self._tried(change, (code,), tried)
+        for path in _ROOM.get(code, ()):
+            yield from drawing_offers(path, design, self._by_itself((code,)))
+        if finding.path not in _ROOM.get(code, ()):
+            path = finding.path
+            shared = list(drawing_offers(path, design, self._by_itself(sharing, path)))
+            yield from shared or drawing_offers(path, design, self._by_itself((code,), path))
+        for change in less:
+            yield from self._tried(change, (code,), tried)
+
+    def _tried(self, change: Change, codes: Sequence[str], tried: list[str]) -> Iterator[Change]:
+        found = self.trials.followed(change)
+        if found and self._frees(found[1], codes):
+            yield found[0]
+            return
+        tried.append(str(replace(change, note="")))
+        if found and not any(holds(found[1], code) for code in codes):
+            grades = self.trials.grades(found[1])
+            fresh = {code: grade for code, grade in grades.items() if code not in self.before}
+            graver = worse(
+                {code: grades[code] for code in grades.keys() - fresh.keys()}, self.before
+            )
+            if not graver and Severity.ERROR not in fresh.values():
+                self.second.append(_noted(found[0], fresh))
+
+    def _by_itself(self, codes: Sequence[str], path: str = "") -> Callable[[Change], bool]:
+        """Make the question whether a change by itself frees a key from what rules found."""
+
+        def passes(change: Change) -> bool:
+            made = self.trials.made((change,))
+            return isinstance(made, Design) and self._frees(made, codes, path)
+
+        return passes
+
+    def _frees(self, made: Design, codes: Sequence[str], path: str = "") -> bool:
+        """Tell whether rules have nothing more against a board, and no other rule has."""
+        if any(holds(made, code, path) for code in codes):
+            return False
+        return not worse(self.trials.grades(made), self.before)
+
+
+def with_tried_offers(
+    refusal: RefusalError, parameters: Parameters, reread: Reread, draw: Draw
+) -> RefusalError:
+    """Let a refusal offer only changes from which a board without errors follows."""
+    trials = Trials(parameters, reread, draw)
+    problems = [_with_tried(problem, parameters, trials) for problem in refusal.problems]
+    # One change may mend several problems at once; it is told with the first.
+    told: set[Change] = set()
+    final = []
+    for problem in problems:
+        fresh = tuple(change for change in problem.offers if change not in told)
+        told.update(fresh)
+        final.append(_worded(replace(problem, offers=fresh)))
+    return RefusalError(*final)
+
+
+def _with_tried(problem: Problem, parameters: Parameters, trials: Trials) -> Problem:
+    offers = problem.offers
+    if problem.path == "light":
+        offers = (*offers, *other_leds(parameters))
+    passing: dict[Change, int] = {}
+    steps: list[Change] = []
+    for offer in offers:
+        found = _sound(offer, trials)
+        if found:
+            grades = trials.grades(found[1])
+            passing[_noted(found[0], grades)] = len(grades)
+        elif first := trials.followed(offer):
+            wrong = ", ".join(sorted(_errors(trials, first[1])))
+            steps.append(replace(first[0], note=f"a first step: {wrong} will be wrong still"))
+    best = sorted(passing, key=lambda change: passing[change] > 0)
+    return replace(problem, offers=tuple((best or steps[:1])[:_MOST_OFFERS]))
+
+
+def _sound(offer: Change, trials: Trials) -> tuple[Change, Design] | None:
+    """Follow an offer to a board without errors, taking along what mends its errors."""
+    found = trials.followed(offer)
+    for _ in range(_MOST_TOGETHER):
+        errors = _errors(trials, found[1]) if found else set()
+        if found is None or not errors:
+            return found
+        found = next(
+            (
+                better
+                for code in sorted(errors)
+                for more in circuit_offers(code, found[1].parameters, found[1].circuit)
+                if (better := trials.followed(_together(found[0], more)))
+                and _errors(trials, better[1]) < errors
+            ),
+            None,
+        )
+    return found if found and not _errors(trials, found[1]) else None
+
+
+_MOST_TOGETHER = 3
+
+
+def _errors(trials: Trials, made: Design) -> set[str]:
+    grades = trials.grades(made)
+    return {code for code, grade in grades.items() if grade is Severity.ERROR}
+
+
+def _together(first: Change, second: Change) -> Change:
+    """Put two changes into one; of two values for a key the later one counts."""
+    keys = {change.path: change for change in (*first.all, *second.all)}
+    head, *others = keys.values()
+    note = "; ".join(filter(None, (first.note, second.note)))
+    return replace(head, note=note, also=tuple(others))
+
+
+def _noted(change: Change, grades: Grades) -> Change:
+    """Say which warnings a board with a change still has."""
+    if not grades:
+        return change
+    note = "; ".join(filter(None, (change.note, f"then {', '.join(sorted(grades))} warns")))
+    return replace(change, note=note)
+
+
+def _worded(problem: Problem) -> Problem:
+    ways = "; or ".join(map(str, problem.offers))
+    rest = problem.remedy
+    if not ways:
+        return replace(problem, remedy=rest.removeprefix("or "))
+    if rest and not rest.startswith("or "):
+        rest = f"or {rest}"
+    return replace(problem, remedy=f"write {ways}" + (f"; {rest}" if rest else ""))

@@ -1,0 +1,118 @@
+"""What has a meaning is judged on the files as they were read: faults of the makers do not pass.
+
+Packages here are whole and agree with themselves: only what they show is wrong.
+"""
+
+from dataclasses import replace
+from typing import Any
+
+import pytest
+
+from boardgen.artwork import legend
+from boardgen.artwork.draw import draw
+from boardgen.build import build_board
+from boardgen.checks.table import check
+from boardgen.errors import ProofError
+from boardgen.export.table import export
+from boardgen.layout import texts, words
+from boardgen.model.board import Board, TextRole
+from boardgen.model.design import Design
+from boardgen.model.findings import Severity
+from boardgen.readback.prove import prove
+from tests.conftest import SHELF, design_of, parameters_of
+
+
+def files_of(design: Design) -> dict[str, bytes]:
+    made = export(design, fabrication=True)
+    return {file.path.rpartition("/")[2]: file.content for file in made}
+
+
+def drawn_with(limits: dict[str, Any], aims: dict[str, Any]) -> Design:
+    """Draw the shelf bar by other limits than its layout had."""
+    design = design_of(SHELF)
+    other = replace(design.limits, aims=replace(design.limits.aims, **aims), **limits)
+    parameters = replace(design.parameters, limits=other)
+    return replace(design, parameters=parameters, artwork=draw(parameters, design.board))
+
+
+def with_thin_tracks(board: Board) -> Board:
+    thin = tuple(replace(t, width_mm=0.002) if t.net != "V+" else t for t in board.tracks)
+    return replace(board, tracks=thin)
+
+
+UNMAKEABLE = {
+    "openings nearly closed": ({"mask_expansion_mm": -0.5}, {}, "of the land"),
+    "openings closed by five micrometres": ({"mask_expansion_mm": -0.01}, {}, "of the land"),
+    "a pour a micrometre from other copper": ({}, {"pour_gap_mm": 0.001}, "nearer than 0.05 mm"),
+    "a pour a micrometre from the edge": ({}, {}, "within 0.05 mm of the edge"),
+    "half the paste": ({}, {"paste_share": 0.4}, "of the land"),
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("name", UNMAKEABLE)
+def test_the_zip_alone_passes_no_board_that_nobody_can_use(name: str) -> None:
+    limits, aims, words_said = UNMAKEABLE[name]
+    design = drawn_with(limits, aims)
+    if "edge" in name:
+        pours = tuple(replace(pour, edge_mm=0.001) for pour in design.board.pours)
+        board = replace(design.board, pours=pours)
+        design = replace(design, board=board, artwork=draw(design.parameters, board))
+    found = [str(each) for each in prove(files_of(design)).differences]
+    assert any(words_said in text for text in found), found[:5]
+
+
+def test_a_track_of_two_micrometres_is_none() -> None:
+    design = design_of(SHELF)
+    board = with_thin_tracks(design.board)
+    design = replace(design, board=board, artwork=draw(design.parameters, board))
+    found = [str(each) for each in prove(files_of(design)).differences]
+    assert any("finer than 0.05 mm" in text for text in found), found[:5]
+
+
+def test_letters_of_the_back_that_are_not_mirrored_stop_the_build(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    old = legend._chains  # noqa: SLF001 - the fault is planted in the maker
+
+    def plain(text: Any, lettering: Any) -> Any:
+        for chain in old(text, lettering):
+            flip = -1 if text.side.value == "bottom" else 1
+            yield tuple((text.x_mm + flip * (x - text.x_mm), y) for x, y in chain)
+
+    monkeypatch.setattr(legend, "_chains", plain)
+    with pytest.raises(ProofError, match="does not stand where and as it should"):
+        build_board(parameters_of(SHELF))
+
+
+def errors_of(text: str) -> set[str]:
+    return {f.code for f in check(design_of(text)) if f.severity is Severity.ERROR}
+
+
+def test_k_printed_at_the_anode_is_an_error() -> None:
+    design = design_of(SHELF)
+    assert not [f for f in check(design) if f.code == "polarity.mark"]
+
+    def other_end(board: Board) -> Board:
+        moved = []
+        for text in board.texts:
+            if text.role is TextRole.POLARITY:
+                led = board.part(text.owner)
+                text = replace(text, x_mm=2 * led.x_mm - text.x_mm)  # noqa: PLW2901
+            moved.append(text)
+        return replace(board, texts=tuple(moved))
+
+    wrong = replace(design, board=other_end(design.board))
+    found = [f for f in check(wrong) if f.code == "polarity.mark"]
+    assert len(found) == design.parameters.light.count
+    assert all(f.severity is Severity.ERROR for f in found)
+
+
+def test_a_wrong_supply_printed_is_an_error(monkeypatch: pytest.MonkeyPatch) -> None:
+    old = words.supply_words
+    monkeypatch.setattr(
+        texts, "supply_words", lambda *given: old(*given).replace("4.75", "9").replace("5.5", "12")
+    )
+    from boardgen.designing import draw_board  # noqa: PLC0415 - not the cached one
+
+    found = check(draw_board(parameters_of(SHELF)))
+    assert "legend.identity" in {f.code for f in found if f.severity is Severity.ERROR}

@@ -1,0 +1,220 @@
+"""Lists, order sheet and pictures are held against copper and board by code of the proof's own.
+
+What a person buys, orders and solders by is planted wrong, in the makers or in a written folder
+whose record is renewed: the build stops, or `verify` names it.
+"""
+
+import dataclasses
+import hashlib
+import json
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import pytest
+from click.testing import CliRunner
+
+from boardgen.build import build_board
+from boardgen.cli import main
+from boardgen.errors import ProofError
+from boardgen.export import lists
+from boardgen.model.board import Part
+from boardgen.model.design import Design
+from boardgen.model.outputs import OutputFiles
+from boardgen.pages import order, placement
+from boardgen.pages.view import letters
+from tests.conftest import ROOT, SHELF, merged, parameters_of
+
+FUSED = merged(
+    SHELF,
+    {"protection": {"fuse": "500 mA resettable", "reverse": "schottky"},
+     "connector": {"switch": "slide switch"}},
+)  # fmt: skip
+BELOW = merged(SHELF, {"connector": {"side": "bottom"}})
+
+
+@pytest.mark.parametrize("text", [SHELF, FUSED, BELOW], ids=["shelf", "fused", "below"])
+def test_sound_papers_hold(text: str) -> None:
+    proof = build_board(parameters_of(text)).proof
+    assert proof
+    titles = {item.title for item in proof.items}
+    assert titles >= {
+        "placement list and copper", "parts list and placement list", "lists and board",
+        "order sheet and files", "assembly/placement-top.svg",
+    }  # fmt: skip
+
+
+def poles_at_the_other_end(patch: pytest.MonkeyPatch) -> None:
+    """Two signs changed in the picture: every LED shown backwards."""
+    old = placement._poles  # noqa: SLF001 - the fault is planted in the maker
+
+    def turned(part: Part, function: str, *rest: Any) -> str:
+        other = {"K": "A", "A": "K"}.get(function, function)
+        lands = tuple(
+            dataclasses.replace(land, function={"K": "A", "A": "K"}.get(land.function, ""))
+            for land in part.pattern.lands
+        )
+        pattern = dataclasses.replace(part.pattern, lands=lands)
+        swapped = dataclasses.replace(part, pattern=pattern) if other != function else part
+        return old(swapped, function, *rest)
+
+    patch.setattr(placement, "_poles", turned)
+
+
+def spots_at_the_other_end(patch: pytest.MonkeyPatch) -> None:
+    old = placement._spot  # noqa: SLF001
+    patch.setattr(
+        placement, "_spot",
+        lambda part, view: old(dataclasses.replace(part, rotation_deg=0), view),
+    )  # fmt: skip
+
+
+def another_letter(patch: pytest.MonkeyPatch) -> None:
+    old = letters
+    patch.setattr(
+        placement, "letters",
+        lambda text, *rest: old("A" if text == "K" else text, *rest),
+    )  # fmt: skip
+
+
+def ten_times_as_many(patch: pytest.MonkeyPatch) -> None:
+    old = order._how_many  # noqa: SLF001
+    patch.setattr(order, "_how_many", lambda quantity: old(10 * quantity))
+
+
+def marks_point_away(patch: pytest.MonkeyPatch) -> None:
+    old = lists.mark_points
+    patch.setattr(lists, "mark_points", lambda part: {"right": "left"}.get(old(part), old(part)))
+
+
+def another_value(patch: pytest.MonkeyPatch) -> None:
+    def changed(design: Design) -> OutputFiles:
+        (file,) = _PLACEMENT(design)
+        content = file.content.replace(b"150 ohm", b"15 ohm")
+        return (dataclasses.replace(file, content=content),)
+
+    patch.setattr("boardgen.export.table.EXPORTERS", _exchanged("placement", changed))
+
+
+_PLACEMENT = lists.placement
+
+
+def _exchanged(name: str, function: Callable[[Design], OutputFiles]) -> Any:
+    from boardgen.export import table  # noqa: PLC0415 - patched just above
+
+    def other(value: Any) -> Any:
+        return function if getattr(value, "__name__", "") == name else value
+
+    return tuple(
+        dataclasses.replace(row, **{f.name: other(getattr(row, f.name))
+                                    for f in dataclasses.fields(row)})
+        for row in table.EXPORTERS
+    )  # fmt: skip
+
+
+FAULTS = [
+    (poles_at_the_other_end, "is not at pin"),
+    (spots_at_the_other_end, "the mark of D1 is not at pin"),
+    (another_letter, "what is drawn is no K"),
+    (ten_times_as_many, "asks for 50 boards, not for 5"),
+    (marks_point_away, "the land is not there"),
+    (another_value, "R1 is 15 ohm in the list, 150 ohm in the circuit"),
+]
+
+
+@pytest.mark.parametrize(
+    ("plant", "words"), FAULTS, ids=lambda value: getattr(value, "__name__", "")
+)
+def test_a_fault_of_a_maker_stops_the_build(
+    plant: Callable[[pytest.MonkeyPatch], None], words: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    plant(monkeypatch)
+    with pytest.raises(ProofError, match=words):
+        build_board(parameters_of(SHELF))
+
+
+def renewed(folder: Path) -> None:
+    """Write the record anew, as somebody would who changes a package with care."""
+    record = json.loads((folder / "build.json").read_text(encoding="utf-8"))
+    record["files"] = {
+        path.relative_to(folder).as_posix(): hashlib.sha256(path.read_bytes()).hexdigest()
+        for path in sorted(folder.rglob("*"))
+        if path.is_file() and path.name != "build.json"
+    }
+    (folder / "build.json").write_text(json.dumps(record), encoding="utf-8")
+
+
+def exchange(name: str, old: str, new: str) -> Callable[[Path], None]:
+    def change(folder: Path) -> None:
+        path = folder / name
+        text = path.read_bytes().decode()
+        assert old in text
+        path.write_bytes(text.replace(old, new, 1).encode())
+
+    return change
+
+
+def both(*changes: Callable[[Path], object]) -> Callable[[Path], None]:
+    def change(folder: Path) -> None:
+        for one in changes:
+            one(folder)
+
+    return change
+
+
+PLACED, BOUGHT = "assembly/placement.csv", "assembly/bom.csv"
+TAMPERED: dict[str, tuple[Callable[[Path], object], str, bool]] = {
+    "15 ohm for 150 in one list": (
+        exchange(BOUGHT, "resistor,150 ohm", "resistor,15 ohm"), "R1 is 15 ohm", True),
+    "15 ohm for 150 in both lists": (
+        both(exchange(BOUGHT, "150 ohm", "15 ohm"),
+             lambda folder: (folder / PLACED).write_bytes(
+                 (folder / PLACED).read_bytes().replace(b"150 ohm", b"15 ohm"))),
+        "means 150 ohm, not 15", True),
+    "7 LEDs for 8": (
+        exchange(BOUGHT, "8,D1 D2 D3 D4 D5 D6 D7 D8", "7,D1 D2 D3 D4 D5 D6 D7"),
+        "D8 is placed, but not bought", True),
+    "7 LEDs counted for 8": (exchange(BOUGHT, "8,D1", "7,D1"), "7 x white 2835", True),
+    "an LED turned": (exchange(PLACED, "7.000,180,", "7.000,0,"), "is turned by 0", True),
+    "an LED moved": (exchange(PLACED, "44.000,7.000", "34.000,7.000"), "stands at", True),
+    "an LED's mark at the other end": (exchange(PLACED, 'cathode",right', 'cathode",left'),
+                                       "the land is not there", True),
+    "another thickness": (exchange("order.md", "1.6 mm", "0.8 mm"), "the files say 1.6 mm", True),
+    "more boards": (exchange("order.md", "Order 5.", "Order 50."), "asks for 50 boards", False),
+    "a script in a picture": (
+        exchange("preview-top.svg", "<defs", "<script>alert(1)</script><defs"),
+        "holds a script", True),
+    "a click in a picture": (
+        exchange("preview-top.svg", "<svg ", '<svg onclick="alert(1)" '), "holds onclick", True),
+    "a listed program": (
+        lambda folder: (folder / "setup.exe").write_bytes(b"MZ"),
+        "setup.exe belongs to no board", True),
+}  # fmt: skip
+
+
+@pytest.fixture(scope="module")
+def built(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    folder = tmp_path_factory.mktemp("papers")
+    file = ROOT / "examples/usb-shelf/usb-shelf.toml"
+    done = CliRunner().invoke(main, ["build", str(file), "-o", str(folder)])
+    assert done.exit_code == 0, done.output
+    return folder / "usb-shelf"
+
+
+@pytest.mark.parametrize("name", TAMPERED)
+def test_a_changed_paper_is_named_although_the_record_is_renewed(
+    name: str, built: Path, tmp_path: Path
+) -> None:
+    import shutil  # noqa: PLC0415 - one use
+
+    change, words, alone = TAMPERED[name]
+    folder = tmp_path / "usb-shelf"
+    shutil.copytree(built, folder)
+    change(folder)
+    renewed(folder)
+    file = ROOT / "examples/usb-shelf/usb-shelf.toml"
+    against = CliRunner().invoke(main, ["verify", str(folder), "--against", str(file)])
+    assert against.exit_code == 1, against.output
+    assert words in against.output
+    by_itself = CliRunner().invoke(main, ["verify", str(folder)])
+    assert (by_itself.exit_code == 1) is alone, by_itself.output

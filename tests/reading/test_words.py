@@ -1,0 +1,147 @@
+"""What a teacher writes at the end of a long day is answered with what to write instead."""
+
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+from click.testing import CliRunner
+
+from boardgen.cli import main
+from boardgen.errors import RefusalError
+from boardgen.family import read, read_family
+from boardgen.reading.file_names import slug
+from boardgen.reading.parameters import parse
+from tests.conftest import ROOT, SHELF, every
+
+
+def refusal(text: str) -> str:
+    with pytest.raises(RefusalError) as caught:
+        parse(text, file="x.toml", name="x")
+    return str(caught.value)
+
+
+OWN_LED = """
+[led.x]
+size = "0805"
+colour = "red"
+vf = "3.1 V"
+max_current = "20 mA"
+cathode = "bar"
+source = "me"
+"""
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "words"),
+    [
+        ("[light]", "light", "write: [light]"),
+        ("count = 8", "count 8", "write: count = 8"),
+        ("count = 8", "count = 8,", "write: count = 8"),
+        ("count = 8", "count = 8 // remark", "write: count = 8   # remark"),
+        ("count = 8", "count = eight", "write: count = 8"),
+        ('title = "Shelf bar 8"', 'title = "C:\\users\\x"', 'write: title = "C:/users/x"'),
+        ("[form]", OWN_LED + "[form]", 'typical = "3.1 V"'),
+        ("[form]", '[resistor]\ndrawer = "150R, 220R"\n[form]', 'drawer = ["150R", "220R"]'),
+        ("[form]", "[resistor]\ndrawer = [150, 220]\n[form]", 'write "150 ohm"'),
+        ("[form]", "[connector]\nswitch = true\n[form]", 'such as "slide switch"'),
+        ("[supply]", 'date = "27.11.2026"\n[supply]', 'write "2026-11-27"'),
+        ("usb 5 V 500 mA", "12 V adapter", 'did you mean "adapter 12 V"?'),
+        ("usb 5 V 500 mA", "12 V", '"adapter 12 V" or "battery 12 V"'),
+        ("usb 5 V 500 mA", "AA", '"alkaline AA" or "NiMH AA"'),
+        ("[form]", '[connector]\nkind = "screw terminal"\n[form]', '"terminal 3.5 mm"'),
+        ('"white 2835"', '["red 0805", "green 0805"]', "[family.vary]"),
+        ('kind  = "bar"', 'kind = "ring"', "known: bar"),
+        ("[form]", '[form]\npupil = ["a", "b"]', "not a known key"),
+    ],
+)
+def test_a_slip_is_answered_with_what_to_write(old: str, new: str, words: str) -> None:
+    assert old in SHELF
+    assert words in refusal(SHELF.replace(old, new, 1))
+
+
+def test_a_bad_file_name_hides_no_other_error(tmp_path: Path) -> None:
+    path = tmp_path / "Küche.toml"
+    path.write_text(SHELF.replace("count = 8", "cuont = 8"), encoding="utf-8")
+    with pytest.raises(RefusalError) as caught:
+        read(path)
+    assert "rename it to kueche.toml" in str(caught.value)
+    assert "cuont" in str(caught.value)
+
+
+@pytest.mark.parametrize(
+    ("text", "name"),
+    [("Küche", "kueche"), ("Straße 7", "strasse-7"), ("café", "cafe"), ("Šárka", "sarka")],
+)
+def test_names_of_files_are_made_of_letters_that_people_write(text: str, name: str) -> None:
+    assert slug(text) == name
+
+
+FAMILY = (
+    SHELF
+    + """
+[family]
+file_name = "bar-{what}"
+[family.vary]
+board.title = ["Küche", "Kueche"]
+"""
+)
+
+
+def test_members_that_fall_together_are_told_with_both(tmp_path: Path) -> None:
+    path = tmp_path / "bars.toml"
+    path.write_text(FAMILY.replace("{what}", "{title}"), encoding="utf-8")
+    with pytest.raises(RefusalError) as caught:
+        read_family(path)
+    assert "board.title = Küche and board.title = Kueche" in str(caught.value)
+    path.write_text(FAMILY.replace("{what}", "{number}"), encoding="utf-8")
+    assert [member.name for member in read_family(path).members] == ["bar-1", "bar-2"]
+
+
+def test_python_reads_the_same_boards_as_the_command_line() -> None:
+    """`read` ignored same_parts: 390 ohm where the command line said 330."""
+    path = ROOT / "examples/colour-sticks/colour-sticks.toml"
+    assert [board.resistor.drawer for board in read(path)] == [
+        member.parameters.resistor.drawer
+        for member in read_family(path).members
+        if member.parameters
+    ]
+    assert all(board.resistor.drawer for board in read(path))
+
+
+ENDLESS = {
+    "a key of many parts": "a" + ".b" * 100_000 + " = 1\n",
+    "a header of many parts": "[a" + ".b" * 100_000 + "]\n",
+    "a key of many quoted parts": '"a"' + '."b"' * 100_000 + " = 1\n",
+    "many tables": "".join(f"[t{number}]\nx = 1\n" for number in range(100_000)),
+    "many arrays of tables": "[[a]]\n" * 100_000,
+    "many wrong keys": "".join(f"k{number} = 1\n" for number in range(60_000)),
+    "a long file": "# " + "x" * 2_000_000,
+    "deep brackets": "a = " + "[" * 100_000,
+    "many slips": "".join(f"k{number} = 1 mm\n" for number in range(50_000)),
+}
+
+
+@pytest.mark.parametrize("name", every(ENDLESS, lambda at: at in {0, 3, 6}))
+def test_an_endless_file_is_refused_soon_in_little_memory(name: str, tmp_path: Path) -> None:
+    path = tmp_path / "endless.toml"
+    path.write_text(ENDLESS[name], encoding="utf-8")
+    code = (
+        "import resource, sys\n"
+        "resource.setrlimit(resource.RLIMIT_AS, (2 << 30, 2 << 30))\n"
+        "resource.setrlimit(resource.RLIMIT_CPU, (30, 30))\n"
+        "from boardgen.cli import main\nmain(['check', sys.argv[1]])"
+    )
+    done = subprocess.run(
+        [sys.executable, "-c", code, str(path)], capture_output=True, check=False, text=True
+    )
+    assert done.returncode == 2, done.stderr[-500:]
+    assert len(done.stderr) < 20_000
+    assert "Traceback" not in done.stderr
+
+
+def test_of_very_many_errors_the_rest_is_counted(tmp_path: Path) -> None:
+    path = tmp_path / "many.toml"
+    path.write_text(SHELF + "".join(f"k{number} = 1\n" for number in range(1_000)), "utf-8")
+    done = CliRunner().invoke(main, ["check", str(path)])
+    assert "and 980 more like these" in done.stderr
