@@ -10,6 +10,8 @@ from boardgen.readback import expected
 from boardgen.readback.images import box_mm, differs, image, point_mm
 from boardgen.readback.matching import compare, differing
 from boardgen.readback.seen import Probe, Reading, Seen, SeenHole
+from boardgen.tolerances import READ_NM
+from boardgen.units import NM_PER_MM
 
 _SHRINK_NM = 3_000.0
 
@@ -29,6 +31,7 @@ def against_design(readings: Mapping[str, Reading], design: Design) -> Iterator[
         else:
             yield _in_order(layer.name, "", expected.drawn(layer), objects)
     yield _holes(readings, design)
+    yield _vias(readings, design)
     yield _probes(readings, design)
     yield _job(readings, design)
     yield _pins(readings, design)
@@ -164,6 +167,36 @@ def _pins(readings: Mapping[str, Reading], design: Design) -> ProofItem:
         if (ref, number) not in wanted
     ]
     return ProofItem(title="pins", compared=len(wanted), differences=tuple(found))
+
+
+def _vias(readings: Mapping[str, Reading], design: Design) -> ProofItem:
+    """Look for a via beside the last LED of each branch: a board has them all or none."""
+    drilled = [
+        hole.x_nm
+        for reading in readings.values()
+        for hole in reading.holes
+        if hole.function == "ViaDrill"
+    ]
+    last, wrong = 0, []
+    for branch in design.circuit.branches if drilled else ():
+        last += branch.kind.leds
+        x_nm = design.board.part(f"D{last}").x_mm * NM_PER_MM
+        at = next(
+            (place for place, found in enumerate(drilled) if abs(found - x_nm) <= READ_NM), None
+        )
+        if at is None:
+            wrong.append(
+                f"no via joins the pours beside D{last}, the end of branch {branch.number}"
+            )
+        else:
+            drilled.pop(at)
+    return ProofItem(
+        title="vias of the branches",
+        compared=len(design.circuit.branches),
+        differences=tuple(
+            Difference(kind=Kind.MISSING, text=text, layer="plated") for text in wrong
+        ),
+    )
 
 
 def _project(readings: Mapping[str, Reading], design: Design) -> ProofItem:

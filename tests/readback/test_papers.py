@@ -18,6 +18,7 @@ from boardgen.build import build_board
 from boardgen.cli import main
 from boardgen.errors import ProofError
 from boardgen.export import lists
+from boardgen.layout import tracks
 from boardgen.model.board import Part
 from boardgen.model.design import Design
 from boardgen.model.outputs import OutputFiles
@@ -112,7 +113,13 @@ def _exchanged(name: str, function: Callable[[Design], OutputFiles]) -> Any:
     )  # fmt: skip
 
 
+def one_via_missing(patch: pytest.MonkeyPatch) -> None:
+    old = tracks.vias
+    patch.setattr(tracks, "vias", lambda *stage: old(*stage)[1:])
+
+
 FAULTS = [
+    (one_via_missing, "no via joins the pours beside D1"),
     (poles_at_the_other_end, "is not at pin"),
     (spots_at_the_other_end, "the mark of D1 is not at pin"),
     (another_letter, "what is drawn is no K"),
