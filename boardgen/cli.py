@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from boardgen import errors
-from boardgen.terminal import each, echo, guarded, patience, say
+from boardgen.terminal import each, echo, guarded, patience, say, tell
 
 if TYPE_CHECKING:
     from boardgen.build import Built
@@ -29,7 +29,19 @@ _EPILOG = (
 )
 
 
-@click.group(epilog=_EPILOG, context_settings={"help_option_names": ["-h", "--help"]})
+class _Told(click.Group):
+    """Says in words that the output took no more, whatever the command was."""
+
+    def invoke(self, ctx: click.Context) -> object:
+        """Run a command."""
+        try:
+            return super().invoke(ctx)
+        except errors.OutputError as error:
+            tell(f"boardgen: {error}")
+            ctx.exit(error.exit_status)
+
+
+@click.group(cls=_Told, epilog=_EPILOG, context_settings={"help_option_names": ["-h", "--help"]})
 @click.version_option(package_name="boardgen")
 def main() -> None:
     """LED light boards from one parameter file: circuit, layout, checks, files, proof."""

@@ -66,19 +66,20 @@ def guarded(
         if noted:
             noted(name, error)
         refused = error.exit_status == errors.REFUSED
-        _tell(f"{name}: {'refused' if refused else 'failed'}\n{error}")
+        tell(f"{name}: {'refused' if refused else 'failed'}\n{error}")
         return error.exit_status
     except Exception as error:  # noqa: BLE001 - whatever it is, it is ours to mend
         if noted:
             noted(name, errors.BoardgenError(f"{type(error).__name__}: a fault of boardgen"))
-        _tell(
+        tell(
             f"{name}: failed: {type(error).__name__}: {str(error)[:200]}\n"
             "    this is a fault of boardgen: please report it with the parameter file"
         )
         return errors.OUR_FAULT
 
 
-def _tell(text: str) -> None:
+def tell(text: str) -> None:
+    """Say on the error stream, if that still takes anything."""
     with suppress(errors.OutputError):
         echo(text, to_stderr=True)
 
@@ -97,7 +98,7 @@ def each(
         return max(guarded(work, path, str(path), noted) for path in files)
     except KeyboardInterrupt:
         said = f": {interrupted()}" if interrupted else ""
-        _tell(f"\nstopped{said}")
+        tell(f"\nstopped{said}")
         return INTERRUPTED
 
 
@@ -112,7 +113,7 @@ def patience(name: str) -> Iterator[None]:
     def remind() -> None:
         wait = _SLOW_S
         while not done.wait(wait):
-            _tell(f"{name}: still at it after {time.monotonic() - begun:.0f} s …")
+            tell(f"{name}: still at it after {time.monotonic() - begun:.0f} s …")
             wait = _AGAIN_S
 
     threading.Thread(target=remind, daemon=True).start()

@@ -45,9 +45,12 @@ def test_a_reader_that_closes_the_pipe_does_not_make_a_bad_board_good(
 
 
 @pytest.mark.skipif(not Path("/dev/full").exists(), reason="this system has no full device")
-def test_a_full_output_is_no_fault_of_boardgens(tmp_path: Path) -> None:
+@pytest.mark.parametrize(
+    "command", ["check lamp.toml", "check lamp.toml --format json", "rules", "schema", "parts"]
+)
+def test_a_full_output_is_no_fault_of_boardgens(command: str, tmp_path: Path) -> None:
     (tmp_path / "lamp.toml").write_text(SMALLEST, encoding="utf-8")
-    done = shell(f"{PROGRAM} check lamp.toml > /dev/full", tmp_path)
+    done = shell(f"{PROGRAM} {command} > /dev/full", tmp_path)
     assert done.returncode not in {0, 3}
     assert "fault of boardgen" not in done.stderr
     assert "Traceback" not in done.stderr

@@ -16,7 +16,9 @@ def built_differs(design: Design) -> Iterable[Finding]:
     """The first board does not show what its circuit gives.
 
     Why it matters
-        A wrong resistor, a turned LED or another kind of LED shows here before the lot is built.
+        A turned LED or another kind of LED shows here before the lot is built. A resistor's value
+        hardly does: nearly the same volts stand across one of half or twice the ohms. Read its
+        print, or measure it with the supply off.
     How it is measured
         At the measured supply: the board's current, and the volts across each ballast, against the
         least and greatest that the circuit gives, with 2 % for the meter.
@@ -63,9 +65,12 @@ def _wrong_ballast(design: Design, branch: Branch, volts: float, band: Band) -> 
     if volts < _NOTHING * band.low:
         why = f"the branch is dark: look whether {some} is turned round, and at its joints"
     elif volts < band.low:
-        why = f"too little current: look at the joints and the kind of {leds}"
+        why = (
+            f"switch off and measure {names}: much too small a value lets too much current flow and"
+            f" shows this; then look at the joints and the kind of {leds}"
+        )
     else:
-        why = f"too much: look for a bridge across {some}, and at the value of {names}"
+        why = f"look for a bridge across {some}, and whether {names} is much too large"
     return report(
         message=f"across {names} stood {units.engineering(volts, 'V')}, a sound branch shows {low}"
         f" to {high}; {why}",

@@ -51,12 +51,16 @@ def arrangements(parameters: Parameters, cooling_k_per_w: float) -> tuple[Arrang
 def _order(way: Arrangement) -> tuple[int, float, int]:
     """Sort by soundness, then by ranks; of those short of headroom the one with most of it first.
 
-    What is only hotter or brighter than the house likes can be mended with other parts.
+    What is only hotter or brighter than the house likes can be mended with other parts. Of those
+    over a limit the one least over it comes first, and one that goes dark last.
     """
+    if way.headroom_low_v <= 0:
+        return (4, -way.headroom_low_v, way.resistors)
+    if way.errors:
+        return (3, way.load, way.resistors)
     if way.short_of_headroom:
-        return (3 if way.errors else 2, -way.headroom_low_v, way.resistors)
-    soundness = 3 if way.errors else 1 if way.faults else 0
-    return (soundness, sum(way.ranks), way.resistors)
+        return (2, -way.headroom_low_v, way.resistors)
+    return (1 if way.faults else 0, sum(way.ranks), way.resistors)
 
 
 def _arrangement(
@@ -80,14 +84,16 @@ def _arrangement(
         headroom_low_v=full.headroom_low_v,
         short_of_headroom=below(full.headroom_low_v, parameters.limits.headroom_v),
         faults=_faults(parameters, kinds),
-        errors=any(map(_impossible, kinds)),
+        errors=any(_load(kind) > 1 or kind.headroom_low_v <= 0 for kind in kinds),
+        load=max(map(_load, kinds)),
     )
 
 
-def _impossible(kind: BranchKind) -> bool:
-    """Tell whether a kind of branch is over a limit, or dark on the lowest supply."""
+def _load(kind: BranchKind) -> float:
+    """Tell the share of what its LEDs and resistors bear that a kind of branch uses at worst."""
     ballast = kind.ballast
-    return kind.led_load > 1 or ballast.worst_w > ballast.derated_w or kind.headroom_low_v <= 0
+    heat = ballast.worst_w / ballast.derated_w if ballast.derated_w > 0 else math.inf
+    return max(kind.led_load, heat)
 
 
 def _faults(parameters: Parameters, kinds: Sequence[BranchKind]) -> tuple[str, ...]:
@@ -165,8 +171,10 @@ def _reason(parameters: Parameters, ways: Sequence[Arrangement], chosen: int) ->
         other = ways[0].in_series if ways else chosen
         return f"asked for; {text}" + (f"; boardgen would take {other}" if other != chosen else "")
     way = next((way for way in ways if way.in_series == chosen), None)
-    if way is None or way.short_of_headroom:
+    if way is None or all(one.short_of_headroom for one in ways):
         return f"no way has enough voltage left, this one has the most; {text}"
+    if way.errors:
+        return f"every way is over a limit, this one least: {', '.join(way.faults)}; {text}"
     against = (
         f"; every way has something against it, this one {', '.join(way.faults)}"
         if way.faults
@@ -204,8 +212,7 @@ def _refuse_dark(parameters: Parameters, chosen: int) -> None:
             what=f"{_leds(chosen)} need {needed:.3g} V, but {parameters.supply.name} gives"
             f" {parameters.supply.nominal_v:g} V{behind}: {-lacking:.2f} V is left for the"
             " ballast",
-            remedy=f"or take a supply of {enough:.2f} V at least, or an LED with a lower forward"
-            " voltage",
+            remedy="or take an LED with a lower forward voltage",
             file=parameters.file,
             line=parameters.origin("light.led").line,
             path="light",

@@ -100,7 +100,8 @@ class BranchKind:
 class Arrangement:
     """One way to put the LEDs in series and in parallel, with what it costs; rank 1 is the best.
 
-    ``faults`` are past what the house likes, ``errors`` tells whether one is past what is possible.
+    ``faults`` are past what the house likes, ``errors`` tells whether one is past what is possible;
+    ``load`` is the greatest share of what LEDs and resistors bear.
     """
 
     in_series: int
@@ -117,6 +118,7 @@ class Arrangement:
     ranks: tuple[int, int, int, int] = (0, 0, 0, 0)
     faults: tuple[str, ...] = ()
     errors: bool = False
+    load: float = 0.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -16,6 +16,18 @@ LEAD_V = ((10.0, 15.0), (20.0, 30.0))
 """Where a lead battery of six or twelve cells lies, flat to on charge, with room: own choice."""
 
 
+_VEHICLE = (
+    (
+        "a vehicle's supply surges to several times its volts and drives hundreds of amperes into a"
+        " short; it wants a fuse and surge arrestors that are beyond boardgen"
+    ),
+    (
+        "feed the board from a bought converter made for vehicles, and describe its output:"
+        ' kind = "adapter"'
+    ),
+)
+
+
 def supply(reader: Reader, section: SupplySection, place: str) -> SupplyRange | None:
     """Resolve the supply of a board used at a place; None after a refusal."""
     volts = {"low": section.low_v, "nominal": section.nominal_v, "high": section.high_v}
@@ -66,6 +78,9 @@ def _catalogue_supply(reader: Reader, section: SupplySection) -> SupplyRange | N
             "take a DC supply",
         )
         return None
+    if re.search(r"(?i)\b(car|vehicle|truck|lorry|boat|motor\w*)\b", name):
+        reader.refuse(("supply", "from"), *_VEHICLE)
+        return None
     found = reader.named(("supply", "from"), name, catalogue.supplies())
     if found is None:
         return None
@@ -110,13 +125,7 @@ def _own_supply(
         )
         return None
     if kind == "vehicle":
-        reader.refuse(
-            ("supply", "kind"),
-            "a vehicle's supply surges to several times its volts and drives hundreds of amperes"
-            " into a short; it wants a fuse and surge arrestors that are beyond boardgen",
-            "feed the board from a bought converter made for vehicles, and describe its output:"
-            ' kind = "adapter"',
-        )
+        reader.refuse(("supply", "kind"), *_VEHICLE)
         return None
     if kind is None and any(low < most and high > least for least, most in LEAD_V):
         reader.refuse(

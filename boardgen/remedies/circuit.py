@@ -259,11 +259,6 @@ def _serves(look: Look, fuse: Guard) -> bool:
     )
 
 
-def _no_fuse(look: Look) -> Iterator[Change]:
-    if not look.parameters.supply.strong:
-        yield Change(path="protection.fuse", value='"none"')
-
-
 def _finer_series(look: Look) -> Iterator[Change]:
     resistor = look.parameters.resistor
     if resistor.drawer:
@@ -334,8 +329,7 @@ _WAYS: dict[str, tuple[Verdict, tuple[Callable[[Look], Iterator[Change]], ...]]]
     ),
     "fuse.trips": (verdicts.fuse_trips, (_other_fuse, _less_current)),
     "fuse.drop": (verdicts.fuse_takes, (_other_fuse,)),
-    "fuse.never": (lambda parameters, _: verdicts.fuse_never(parameters),
-                   (_other_fuse, _no_fuse)),
+    "fuse.never": (lambda parameters, _: verdicts.fuse_never(parameters), (_other_fuse,)),
     "supply.fuse": (lambda parameters, _: verdicts.unfused(parameters), (_other_fuse,)),
     "light.unlike": (verdicts.unlike_kinds, (_finer_series, _count_that_divides)),
     "light.faint": (_anything, (_usual_current,)),

@@ -55,6 +55,12 @@ def test_where_a_lead_battery_may_be_meant_the_kind_is_asked_for(
         parameters_of(merged(text, {"supply": {"kind": kind}}))
 
 
+@pytest.mark.parametrize("name", ["car battery", "Truck 24 V", "motorbike"])
+def test_a_vehicle_by_name_is_refused_with_the_reason(name: str) -> None:
+    with pytest.raises(RefusalError, match=r"(?s)surge.*fuse.*beyond boardgen"):
+        parameters_of(merged(SHELF, {"supply": {"from": name}}))
+
+
 def test_a_vehicle_is_refused_with_the_reason() -> None:
     text = merged(SHELF, {"supply": {**TWELVE, "kind": "vehicle"}})
     with pytest.raises(RefusalError, match=r"(?s)surge.*fuse.*beyond boardgen"):

@@ -12,7 +12,7 @@ from boardgen.electrical.size import size
 from boardgen.errors import RefusalError
 from boardgen.model.parameters import Parameters
 from boardgen.standards.preferred_values import next_up
-from tests.conftest import SHELF, Make, merged, parameters_of
+from tests.conftest import SHELF, Make, design_of, merged, parameters_of
 
 TWELVE = {"from": "adapter 12 V"}
 
@@ -81,9 +81,10 @@ def test_every_way_is_listed_with_its_ranks_and_what_speaks_against_it(parameter
     assert [by_series[leds].ranks[1] for leds in (1, 2, 3, 4)] == [4, 3, 2, 1]
     assert by_series[4].short_of_headroom
     assert any("headroom" in fault for fault in by_series[4].faults)
-    # Twelve resistors over their rating are worse than little headroom.
+    # One that goes dark is worse than twelve resistors over their rating, which others mend.
     assert by_series[1].errors
-    assert [way.in_series for way in ways[-2:]] == [4, 1]
+    assert by_series[4].headroom_low_v < 0
+    assert [way.in_series for way in ways[-2:]] == [1, 4]
 
 
 def test_a_way_over_a_limit_is_never_taken_while_one_without_exists(parameters: Make) -> None:
@@ -228,3 +229,26 @@ def test_corners_enclose_the_nominal_current(centivolts: int, microamperes: int)
     assert kind.nominal.current_a <= milliamperes / 1000 * 1.0001
     drop = kind.nominal.current_a * kind.nominal.resistance_ohm + kind.nominal.vf_v
     assert drop == pytest.approx(kind.nominal.supply_v)
+
+
+@pytest.mark.parametrize(
+    ("supply", "light", "pitch"),
+    [
+        ({"from": "adapter 12 V"}, {"count": 24, "current": "15 mA"}, "7 mm"),
+        ({"from": "adapter 24 V"}, {"count": 24, "current": "28 mA"}, "6 mm"),
+        (
+            {"from": None, "kind": "adapter", "low": "12 V", "nominal": "12 V", "high": "16.8 V"},
+            {"count": 9, "current": "10 mA"}, "10 mm",
+        ),
+    ],
+)  # fmt: skip
+def test_where_every_way_is_over_a_limit_none_that_goes_dark_is_taken(
+    supply: dict[str, Any], light: dict[str, Any], pitch: str
+) -> None:
+    """The way least over its limits: one that goes dark burns at the other end of the supply."""
+    changes = {"supply": supply, "light": {**light, "use": None}, "form": {"pitch": pitch}}
+    made = design_of(merged(SHELF, changes))
+    ways = made.circuit.arrangements
+    chosen = next(way for way in ways if way.in_series == made.circuit.kinds[0].leds)
+    assert chosen.headroom_low_v > 0
+    assert "no way has enough voltage" not in made.circuit.in_series_reason

@@ -116,6 +116,8 @@ ENDLESS = {
     "many tables": "".join(f"[t{number}]\nx = 1\n" for number in range(100_000)),
     "many arrays of tables": "[[a]]\n" * 100_000,
     "many wrong keys": "".join(f"k{number} = 1\n" for number in range(60_000)),
+    "a key of many parts in single quotes": "'a'" + ".'b'" * 100_000 + " = 1\n",
+    "a key of many parts in a table of one line": "x = { a" + ".b" * 5_000 + " = 1 }\n",
     "a long file": "# " + "x" * 2_000_000,
     "deep brackets": "a = " + "[" * 100_000,
     "many slips": "".join(f"k{number} = 1 mm\n" for number in range(50_000)),
