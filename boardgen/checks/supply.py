@@ -135,7 +135,7 @@ def fuse_never(design: Design) -> Iterable[Finding]:
         drives into a short; where that is unknown, what the fuse holds against what the source
         gives for long.
     How to mend it
-        The smaller fuse that is named, or none.
+        The smaller fuse that is named, or a source that can open this one.
     """
     fuse, supply = design.parameters.fuse_part, design.parameters.supply
     if fuse and verdicts.fuse_never(design.parameters):

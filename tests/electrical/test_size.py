@@ -252,3 +252,20 @@ def test_where_every_way_is_over_a_limit_none_that_goes_dark_is_taken(
     chosen = next(way for way in ways if way.in_series == made.circuit.kinds[0].leds)
     assert chosen.headroom_low_v > 0
     assert "no way has enough voltage" not in made.circuit.in_series_reason
+
+
+def test_a_cool_way_that_goes_dark_comes_after_a_hot_one_that_lights(parameters: Make) -> None:
+    """Four in series load their resistors least of all, and have no volts for them when cold."""
+    flat = {"from": None, "kind": "adapter", "low": "11.9 V", "nominal": "11.9 V", "high": "11.9 V"}
+    ways = size(
+        parameters(
+            supply=flat,
+            light={"count": 12, "use": None, "current": "10 mA"},
+            resistor={"rating": "20 mW"},
+        )
+    ).arrangements
+    dark = next(way for way in ways if way.in_series == 4)
+    assert dark.headroom_low_v < 0
+    assert all(way.errors for way in ways)
+    assert dark.load == min(way.load for way in ways)
+    assert ways[-1] is dark
