@@ -17,7 +17,6 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from boardgen.build import Built as Built
     from boardgen.build import build_board as build_board
-    from boardgen.build import verify_package as verify_package
     from boardgen.designing import design_board as design_board
     from boardgen.errors import BoardgenError as BoardgenError
     from boardgen.errors import OutputError as OutputError
@@ -32,13 +31,14 @@ if TYPE_CHECKING:
     from boardgen.model.findings import Finding as Finding
     from boardgen.model.parameters import Parameters as Parameters
     from boardgen.model.proof import Proof as Proof
+    from boardgen.verifying import verify_package as verify_package
     from boardgen.writing import write_folder as write_folder
 
 _HOMES = {
     "Built": "boardgen.build",
     "build_board": "boardgen.build",
     "design_board": "boardgen.designing",
-    "verify_package": "boardgen.build",
+    "verify_package": "boardgen.verifying",
     "BoardgenError": "boardgen.errors",
     "OutputError": "boardgen.errors",
     "PackageError": "boardgen.errors",

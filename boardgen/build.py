@@ -1,9 +1,8 @@
 """The line from parameters to proven files, in order, on one screen."""
 
 from collections import Counter
-from collections.abc import Container, Iterable, Sequence
+from collections.abc import Iterable
 from dataclasses import dataclass, replace
-from pathlib import Path
 
 from boardgen.checks.files import check_files
 from boardgen.checks.table import check
@@ -11,7 +10,7 @@ from boardgen.designing import design_board, judge_board
 from boardgen.electrical.cautions import cautions
 from boardgen.electrical.explain import explain
 from boardgen.electrical.in_short import in_short
-from boardgen.errors import PackageError, ProofError
+from boardgen.errors import ProofError
 from boardgen.export.package import package
 from boardgen.export.records import findings_file, manifest
 from boardgen.export.table import export
@@ -22,7 +21,7 @@ from boardgen.model.explanation import Step, differences
 from boardgen.model.findings import Finding, Judgement
 from boardgen.model.outputs import OutputFile, OutputFiles
 from boardgen.model.parameters import Parameters
-from boardgen.model.proof import Difference, Kind, Proof, ProofItem
+from boardgen.model.proof import Proof
 from boardgen.pages.film import films
 from boardgen.pages.order import order_sheet
 from boardgen.pages.placement import placements
@@ -171,48 +170,3 @@ def _held(proof: Proof) -> Proof:
             + "\n  ".join(map(str, proof.differences[:_MOST_TOLD]))
         )
     return proof
-
-
-def verify_package(path: Path, against: Sequence[Parameters] = ()) -> Proof:
-    """Read a written package back and judge it, by itself or against a parameter file's boards.
-
-    Of several boards the one that the package is named after is taken, else the first.
-
-    Raises
-    ------
-    PackageError
-        When it cannot be read as a package.
-    """
-    from boardgen.readback.names import KNOWN
-    from boardgen.readback.package import load_package
-    from boardgen.readback.papers import paper_items
-    from boardgen.readback.prove import prove
-
-    loaded = load_package(path)
-    names = {name.rpartition("_")[0] for name in loaded.files}
-    if not any(name.rpartition("_")[2] in KNOWN for name in loaded.files):
-        raise PackageError(
-            f"{path}: holds none of the files that boardgen makes; name a board's folder or its"
-            " -fabrication.zip"
-        )
-    meant = meant_by(names, against) if against else None
-    if meant and meant.name not in names:
-        return replace(prove(loaded.files), items=(other_board(names, meant), *loaded.items))
-    design = design_board(meant) if meant else None
-    proof = prove(loaded.files, design)
-    papers = tuple(paper_items(loaded.papers, proof, design)) if loaded.papers else ()
-    return replace(proof, items=(*loaded.items, *proof.items, *papers))
-
-
-def other_board(names: Iterable[str], meant: Parameters) -> ProofItem:
-    """Say that package and parameter file are of two boards, before all that follows from it."""
-    there = ", ".join(sorted(name for name in set(names) if name)) or "another board"
-    text = f"the package is {there}, but {meant.file} describes {meant.name}"
-    text += ": take its own file"
-    found = Difference(kind=Kind.PROJECT, text=text, subjects=(meant.name,))
-    return ProofItem(title="board", compared=1, differences=(found,))
-
-
-def meant_by(names: Container[str], boards: Sequence[Parameters]) -> Parameters:
-    """Choose the board that files are named after; the first when none is."""
-    return next((board for board in boards if board.name in names), boards[0])

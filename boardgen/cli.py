@@ -428,9 +428,9 @@ def verify(
 
 
 def _verify(path: Path, against: Path | None, overlay: Path | None, form: str) -> int:
-    from boardgen.build import verify_package
     from boardgen.pages import proof_text
     from boardgen.pages.overlay import overlay as picture
+    from boardgen.verifying import verify_package
     from boardgen.writing import write_new
 
     designs = _parameters(_read(against).members) if against else ()

@@ -3,12 +3,12 @@
 import io
 import json
 import zipfile
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Container, Iterable, Iterator, Mapping, Sequence
 from itertools import takewhile
 from pathlib import Path
 from typing import Any
 
-from boardgen.build import build_board, meant_by, other_board
+from boardgen.build import build_board
 from boardgen.errors import PackageError
 from boardgen.model.parameters import Parameters
 from boardgen.model.proof import Difference, Kind, Proof, ProofItem
@@ -59,14 +59,29 @@ def reproduce(path: Path, boards: Sequence[Parameters]) -> Proof:
             ProofItem(
                 title=name,
                 compared=1,
-                differences=tuple(_compared(name, there.get(name), anew.get(name))),
+                differences=tuple(compared(name, there.get(name), anew.get(name))),
             )
             for name in sorted(set(there) | set(anew))
         )
     )
 
 
-def _compared(name: str, there: bytes | None, anew: bytes | None) -> Iterator[Difference]:
+def other_board(names: Iterable[str], meant: Parameters) -> ProofItem:
+    """Say that package and parameter file are of two boards, before all that follows from it."""
+    there = ", ".join(sorted(name for name in set(names) if name)) or "another board"
+    text = f"the package is {there}, but {meant.file} describes {meant.name}"
+    text += ": take its own file"
+    found = Difference(kind=Kind.PROJECT, text=text, subjects=(meant.name,))
+    return ProofItem(title="board", compared=1, differences=(found,))
+
+
+def meant_by(names: Container[str], boards: Sequence[Parameters]) -> Parameters:
+    """Choose the board that files are named after; the first when none is."""
+    return next((board for board in boards if board.name in names), boards[0])
+
+
+def compared(name: str, there: bytes | None, anew: bytes | None) -> Iterator[Difference]:
+    """Tell how a file of a package differs from the one built anew."""
     if there == anew:
         return
     if there is None or anew is None:

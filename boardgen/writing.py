@@ -12,16 +12,13 @@ from pathlib import Path
 
 from boardgen.errors import OutputError
 from boardgen.exchange import exchange
-from boardgen.model.outputs import OutputFiles
+from boardgen.model.outputs import OutputFiles, stray
 
 _MARKER = "build.json"
 _SCHEMA = "boardgen.build/"
 _PACKED = "fabrication/"
 _WAIT_S = 120.0
 """So long another build into the same folder is waited for."""
-
-_STRAY = (".DS_Store", "Thumbs.db", "desktop.ini")
-"""What desktops leave in folders that they show: nobody's work."""
 
 
 def write_folder(target: Path | str, files: OutputFiles) -> None:
@@ -156,11 +153,7 @@ def _refuse_touched(target: Path, listed: dict[str, str]) -> None:
     present = {
         path.relative_to(target).as_posix() for path in target.rglob("*") if not path.is_dir()
     }
-    added = sorted(
-        name
-        for name in present - {_MARKER, *listed}
-        if Path(name).name not in _STRAY and not Path(name).name.startswith("._")
-    )
+    added = sorted(name for name in present - {_MARKER, *listed} if not stray(name))
     changed = sorted(
         name for name in present & set(listed) if _changed(target / name, listed[name])
     )

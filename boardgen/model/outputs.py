@@ -18,3 +18,12 @@ class OutputFile:
 
 
 OutputFiles = tuple[OutputFile, ...]
+
+
+_STRAY = (".DS_Store", "Thumbs.db", "desktop.ini")
+
+
+def stray(name: str) -> bool:
+    """Tell whether a file is what desktops leave in folders that they show: nobody's work."""
+    own = name.rpartition("/")[2]
+    return own in _STRAY or own.startswith("._")

@@ -12,6 +12,7 @@ from itertools import islice
 from pathlib import Path
 
 from boardgen.errors import PackageError
+from boardgen.model.outputs import stray
 from boardgen.model.proof import Difference, Kind, ProofItem
 
 _BOARD_NAME = re.compile(r"[a-z0-9-]{1,40}")
@@ -91,7 +92,9 @@ def _tree(path: Path) -> dict[str, bytes]:
     found = path.rglob("*") if below else path.iterdir()
     # Folders count while walking, so that a deep tree of empty ones ends too.
     walked = list(islice(found, 2 * MOST_FILES))
-    entries = sorted(entry for entry in walked if not below or not entry.is_dir())
+    entries = sorted(
+        entry for entry in walked if not (below and entry.is_dir()) and not stray(entry.name)
+    )
     if len(entries) > MOST_FILES or len(walked) == 2 * MOST_FILES:
         raise PackageError(f"{path}: holds more than {MOST_FILES} files and folders")
     files: dict[str, bytes] = {}

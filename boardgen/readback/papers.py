@@ -8,15 +8,15 @@ import csv
 import io
 import math
 import re
-import xml.etree.ElementTree as ET
 from collections import Counter, defaultdict
 from collections.abc import Iterator, Mapping, Sequence
 
 from boardgen.model.board import Part
 from boardgen.model.design import Design
-from boardgen.model.lettering import Lettering
+from boardgen.model.led_data import METRIC_CODES
 from boardgen.model.proof import Difference, Kind, Proof, ProofItem, SeenPin
 from boardgen.model.side import Side
+from boardgen.readback.pictures import picture_faults
 
 _NEAR_MM = 0.0006
 """Lists are written to a micrometre."""
@@ -24,17 +24,11 @@ _SPAN_MM = 0.6
 """So far beyond its lands a part's middle may lie: own lands need not be alike."""
 _BARE = "TP"
 _DIRECTIONS = {"right": (1, 0), "up": (0, 1), "left": (-1, 0), "down": (0, -1)}
-_LETTERS = {"cathodes": ("K", "K"), "anodes": ("A", "A"), "plus": ("+", "+"), "minus": ("-", "−")}
-"""For each path of the picture: the pins' function, and the letter that has to be drawn."""
 
-_DRAWN = {"svg", "defs", "title", "desc", "g", "rect", "circle", "line", "path", "polygon",
-          "polyline", "text", "tspan", "ellipse", "clipPath", "mask", "pattern", "use"}  # fmt: skip
 _PAPERS = re.compile(
     r"assembly/(bom|placement)\.csv|assembly/placement-(top|bottom)\.svg|preview-(top|bottom)\.svg"
     r"|film-(positive|mirrored)\.svg|order\.md|findings\.json|build\.json|[a-z0-9-]+-fabrication\.zip"
 )
-_LARGEST_PICTURE = 20_000_000
-_ALIKE = 0.02
 
 
 def paper_items(
@@ -71,7 +65,7 @@ def paper_items(
         )
     for name in sorted(papers):
         if name.endswith(".svg"):
-            yield _item(name, 1, _picture(name, papers[name], proof.pins, design))
+            yield _item(name, 1, picture_faults(name, papers[name], proof.pins, design))
 
 
 def _item(title: str, compared: int, texts: Iterator[str] | Sequence[str]) -> ProofItem:
@@ -211,13 +205,39 @@ def _as_designed(placed: Sequence[_Row], bought: Sequence[_Row], design: Design)
         part = parts.get(row.get("reference", ""))
         if part is not None:
             yield from _unlike_part(row, part, ohms.get(part.reference))
-    resistor, size = design.parameters.resistor, design.parameters.resistor_part.size
     for row in bought:
-        if row.get("part") == "resistor":
-            share = _number((row.get("tolerance") or "").removesuffix(" %"))
-            alike = math.isclose(share, resistor.tolerance * 100, abs_tol=1e-6)
-            if row.get("size_inch") not in (size, None, "") or not alike:
-                yield f"resistors are of size {row.get('size_inch')} and {share:g} % in the list"
+        for said, meant in _bought_as(row.get("part") or "", design).items():
+            if (row.get(said) or "") not in meant:
+                yield f"{row.get('value')}: {said} is {row.get(said)!r}, not {' or '.join(meant)}"
+        yield from _resistor_faults(row, design)
+
+
+def _bought_as(part: str, design: Design) -> dict[str, tuple[str, ...]]:
+    """Say what a row of the parts list has to hold, whatever its value."""
+    parameters = design.parameters
+    size = {"resistor": parameters.resistor_part.size, "led": parameters.led.data.size}.get(part)
+    inch = size if size in METRIC_CODES else ""
+    wanted: dict[str, tuple[str, ...]] = {"fitted": ("yes",)}
+    if part in ("resistor", "led"):
+        wanted["size_inch"] = (inch or "",)
+        wanted["size_metric"] = (METRIC_CODES[inch] if inch else size or "",)
+    if part == "led":
+        end = "cathode" if parameters.led.data.cathode else "anode, not cathode"
+        wanted["marking"] = (f"{parameters.led.data.mark}: {end}",)
+    return wanted
+
+
+def _resistor_faults(row: _Row, design: Design) -> Iterator[str]:
+    """Compare what a resistor bears and its tolerance: numbers, however they are written."""
+    if row.get("part") != "resistor":
+        return
+    resistor = design.parameters.resistor
+    share = _number((row.get("tolerance") or "").removesuffix(" %"))
+    if not math.isclose(share, resistor.tolerance * 100, abs_tol=1e-6):
+        yield f"resistors are of {share:g} % in the list"
+    rated_w, wanted_w = _number(row.get("rating_w")), design.parameters.resistor_part.rating_w
+    if not math.isclose(rated_w, resistor.rating_w or wanted_w, rel_tol=1e-6):
+        yield f"resistors bear {rated_w:g} W in the list"
 
 
 def _unlike_part(row: _Row, part: Part, wanted_ohm: float | None) -> Iterator[str]:
@@ -253,133 +273,3 @@ def _ordered(content: bytes, proof: Proof, design: Design | None) -> Iterator[st
     if design and (many is None or int(many[1]) != design.parameters.order.quantity):
         asked = design.parameters.order.quantity
         yield f"the order sheet asks for {many[1] if many else 'no'} boards, not for {asked}"
-
-
-def _picture(
-    name: str, content: bytes, pins: Sequence[SeenPin], design: Design | None
-) -> Iterator[str]:
-    """Hold a picture: nothing that runs in it; letters and marks at the pins that they name."""
-    if len(content) > _LARGEST_PICTURE or b"<!DOCTYPE" in content or b"<!ENTITY" in content:
-        yield "is larger, or of another kind, than boardgen draws"
-        return
-    try:
-        root = ET.fromstring(content)  # noqa: S314 - no entities, bounded above
-    except ET.ParseError:
-        yield "is no picture that can be read"
-        return
-    for element in root.iter():
-        tag = element.tag.rpartition("}")[2]
-        if tag not in _DRAWN:
-            yield f"holds a {tag}, which boardgen draws nowhere"
-        for key, value in element.attrib.items():
-            runs = key.lower().startswith("on") or "javascript:" in value.lower()
-            if runs or (key.endswith("href") and not value.startswith("#")):
-                yield f"holds {key}, which may run or load something"
-    side = name.removesuffix(".svg").rpartition("-")[2]
-    if name.startswith("assembly/") and design:
-        yield from _letters(root, side, pins, design)
-
-
-def _letters(root: ET.Element, side: str, pins: Sequence[SeenPin], design: Design) -> Iterator[str]:
-    paths = {element.get("id"): element.get("d", "") for element in root.iter()}
-    outline, lettering = design.board.outline, design.parameters.lettering
-    sides = {part.reference: part.side.value for part in design.board.parts}
-    own = [pin for pin in pins if sides.get(pin.reference) == side]
-    for name, (function, letter) in _LETTERS.items():
-        wanted = [pin for pin in own if pin.function == function]
-        drawn = _drawn_letters(paths.get(name, ""), letter, lettering)
-        if drawn is None:
-            yield f"{name}: what is drawn is no {letter}"
-            continue
-        places = [_on_board(at, side, outline.length_mm, outline.width_mm) for at in drawn]
-        yield from _at_pins(f"the {letter}", places, wanted, own)
-    if paths.get("marks"):
-        spots = [
-            _on_board(at, side, outline.length_mm, outline.width_mm)
-            for at in _circles(paths["marks"])
-        ]
-        marked = {
-            (part.reference, part.pattern.marked_land)
-            for part in design.board.parts
-            if part.pattern.marked_land
-        }
-        wanted = [pin for pin in own if (pin.reference, pin.number) in marked]
-        yield from _at_pins("the mark", spots, wanted, own)
-
-
-def _at_pins(
-    what: str,
-    places: Sequence[tuple[float, float]],
-    wanted: Sequence[SeenPin],
-    own: Sequence[SeenPin],
-) -> Iterator[str]:
-    """Hold places against pins: as many, each nearer to its own pin than to the part's others."""
-    if len(places) != len(wanted):
-        yield f"{what} is drawn {len(places)} times for {len(wanted)} pins"
-        return
-    left = list(places)
-    for pin in wanted:
-        at = min(left, key=lambda place: math.dist(place, (pin.x_mm, pin.y_mm)))
-        left.remove(at)
-        others = [other for other in own if other.reference == pin.reference and other != pin]
-        mine = math.dist(at, (pin.x_mm, pin.y_mm))
-        rivals = [math.dist(at, (o.x_mm, o.y_mm)) for o in others if o.function != pin.function]
-        if rivals and mine >= min(rivals):
-            yield f"{what} of {pin.reference} is not at pin {pin.number}"
-
-
-_Strokes = list[list[tuple[float, float]]]
-
-
-def _strokes(path: str) -> _Strokes:
-    return [
-        [(float(x), float(y)) for x, y in re.findall(r"(-?[\d.]+) (-?[\d.]+)", stroke)]
-        for stroke in path.split("M")
-        if stroke
-    ]
-
-
-def _drawn_letters(
-    path: str, letter: str, lettering: Lettering
-) -> list[tuple[float, float]] | None:
-    """Find the middles of the letters of a path; None when one is another letter."""
-    glyph = [list(stroke) for stroke in lettering.glyphs[letter]]
-    strokes, count = _strokes(path), len(glyph)
-    if len(strokes) % count:
-        return None
-    wanted, found = _normal([[(x, -y) for x, y in stroke] for stroke in glyph]), []
-    for start in range(0, len(strokes), count):
-        one = strokes[start : start + count]
-        if _unlike(_normal(one), wanted):
-            return None
-        xs, ys = zip(*(point for stroke in one for point in stroke), strict=True)
-        found.append(((min(xs) + max(xs)) / 2, (min(ys) + max(ys)) / 2))
-    return found
-
-
-def _normal(strokes: _Strokes) -> _Strokes:
-    """Move and scale strokes so that their box begins at the origin and is one high or wide."""
-    xs, ys = zip(*(point for stroke in strokes for point in stroke), strict=True)
-    size = max(max(xs) - min(xs), max(ys) - min(ys)) or 1.0
-    return [[((x - min(xs)) / size, (y - min(ys)) / size) for x, y in s] for s in strokes]
-
-
-def _unlike(one: _Strokes, other: _Strokes) -> bool:
-    return any(
-        len(a) != len(b) or any(math.dist(p, q) > _ALIKE for p, q in zip(a, b, strict=False))
-        for a, b in zip(one, other, strict=True)
-    )
-
-
-def _circles(path: str) -> list[tuple[float, float]]:
-    """Find the middles of circles that are drawn as two arcs from their left."""
-    found = re.findall(r"M(-?[\d.]+) (-?[\d.]+)a([\d.]+) ", path)
-    return [(float(x) + float(radius), float(y)) for x, y, radius in found]
-
-
-def _on_board(
-    at: tuple[float, float], side: str, length_mm: float, width_mm: float
-) -> tuple[float, float]:
-    """Carry a place of a picture onto the board: y counts down, the bottom is seen from below."""
-    x = length_mm - at[0] if side == Side.BOTTOM.value else at[0]
-    return (x, width_mm - at[1])

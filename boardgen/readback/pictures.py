@@ -1,0 +1,169 @@
+"""Pictures of a package held against the copper, by own code: nothing but what boardgen draws."""
+
+import math
+import re
+import xml.etree.ElementTree as ET
+from collections.abc import Iterator, Sequence
+
+from boardgen.model.design import Design
+from boardgen.model.lettering import Lettering
+from boardgen.model.proof import SeenPin
+from boardgen.model.side import Side
+
+_LETTERS = {"cathodes": ("K", "K"), "anodes": ("A", "A"), "plus": ("+", "+"), "minus": ("-", "−")}
+"""For each path of the picture: the pins' function, and the letter that has to be drawn."""
+
+_PAINT = {"fill", "stroke", "stroke-width"}
+_DRAWN = {
+    "svg": {"baseProfile", "height", "version", "viewBox", "width"},
+    "defs": set[str](),
+    "title": set[str](),
+    "desc": set[str](),
+    "rect": {"x", "y", "width", "height", "rx", *_PAINT},
+    "path": {"id", "d", "fill-rule", "stroke-linecap", *_PAINT},
+}
+"""All elements and attributes of boardgen's pictures; letters are drawn as lines."""
+_WORDS = ("title", "desc")
+_PLAIN = re.compile(r"[\w#., -]*")
+"""What stands in their attributes: numbers, names, colours, paths; nothing that leads elsewhere."""
+_LARGEST_PICTURE = 20_000_000
+_ALIKE = 0.02
+
+
+def picture_faults(
+    name: str, content: bytes, pins: Sequence[SeenPin], design: Design | None
+) -> Iterator[str]:
+    """Hold a picture: nothing that runs in it; letters and marks at the pins that they name."""
+    if len(content) > _LARGEST_PICTURE or b"<!" in content or b"<?" in content:
+        yield "is larger, or of another kind, than boardgen draws"
+        return
+    try:
+        root = ET.fromstring(content)  # noqa: S314 - no entities, bounded above
+    except ET.ParseError:
+        yield "is no picture that can be read"
+        return
+    yield from (fault for element in root.iter() for fault in _foreign(element))
+    side = name.removesuffix(".svg").rpartition("-")[2]
+    if name.startswith("assembly/") and design:
+        yield from _letters(root, side, pins, design)
+
+
+def _foreign(element: ET.Element) -> Iterator[str]:
+    """Tell what boardgen draws nowhere: whatever may run, load, cover or say something else."""
+    tag = element.tag.rpartition("}")[2]
+    known = _DRAWN.get(tag)
+    if known is None:
+        yield f"holds a {tag}, which boardgen draws nowhere"
+        return
+    for key, value in element.attrib.items():
+        if key not in known or not _PLAIN.fullmatch(value):
+            yield f"holds {key} of a {tag} as boardgen never writes it"
+    if tag not in _WORDS and (element.text or "").strip():
+        yield f"holds words in a {tag}"
+    if (element.tail or "").strip():
+        yield "holds words between what is drawn"
+
+
+def _letters(root: ET.Element, side: str, pins: Sequence[SeenPin], design: Design) -> Iterator[str]:
+    paths = {element.get("id"): element.get("d", "") for element in root.iter()}
+    outline, lettering = design.board.outline, design.parameters.lettering
+    sides = {part.reference: part.side.value for part in design.board.parts}
+    own = [pin for pin in pins if sides.get(pin.reference) == side]
+    for name, (function, letter) in _LETTERS.items():
+        wanted = [pin for pin in own if pin.function == function]
+        drawn = _drawn_letters(paths.get(name, ""), letter, lettering)
+        if drawn is None:
+            yield f"{name}: what is drawn is no {letter}"
+            continue
+        places = [_on_board(at, side, outline.length_mm, outline.width_mm) for at in drawn]
+        yield from _at_pins(f"the {letter}", places, wanted, own)
+    if paths.get("marks"):
+        spots = [
+            _on_board(at, side, outline.length_mm, outline.width_mm)
+            for at in _circles(paths["marks"])
+        ]
+        marked = {
+            (part.reference, part.pattern.marked_land)
+            for part in design.board.parts
+            if part.pattern.marked_land
+        }
+        wanted = [pin for pin in own if (pin.reference, pin.number) in marked]
+        yield from _at_pins("the mark", spots, wanted, own)
+
+
+def _at_pins(
+    what: str,
+    places: Sequence[tuple[float, float]],
+    wanted: Sequence[SeenPin],
+    own: Sequence[SeenPin],
+) -> Iterator[str]:
+    """Hold places against pins: as many, each nearer to its own pin than to the part's others."""
+    if len(places) != len(wanted):
+        yield f"{what} is drawn {len(places)} times for {len(wanted)} pins"
+        return
+    left = list(places)
+    for pin in wanted:
+        at = min(left, key=lambda place: math.dist(place, (pin.x_mm, pin.y_mm)))
+        left.remove(at)
+        others = [other for other in own if other.reference == pin.reference and other != pin]
+        mine = math.dist(at, (pin.x_mm, pin.y_mm))
+        rivals = [math.dist(at, (o.x_mm, o.y_mm)) for o in others if o.function != pin.function]
+        if rivals and mine >= min(rivals):
+            yield f"{what} of {pin.reference} is not at pin {pin.number}"
+
+
+_Strokes = list[list[tuple[float, float]]]
+
+
+def _strokes(path: str) -> _Strokes:
+    return [
+        [(float(x), float(y)) for x, y in re.findall(r"(-?[\d.]+) (-?[\d.]+)", stroke)]
+        for stroke in path.split("M")
+        if stroke
+    ]
+
+
+def _drawn_letters(
+    path: str, letter: str, lettering: Lettering
+) -> list[tuple[float, float]] | None:
+    """Find the middles of the letters of a path; None when one is another letter."""
+    glyph = [list(stroke) for stroke in lettering.glyphs[letter]]
+    strokes, count = _strokes(path), len(glyph)
+    if len(strokes) % count:
+        return None
+    wanted, found = _normal([[(x, -y) for x, y in stroke] for stroke in glyph]), []
+    for start in range(0, len(strokes), count):
+        one = strokes[start : start + count]
+        if _unlike(_normal(one), wanted):
+            return None
+        xs, ys = zip(*(point for stroke in one for point in stroke), strict=True)
+        found.append(((min(xs) + max(xs)) / 2, (min(ys) + max(ys)) / 2))
+    return found
+
+
+def _normal(strokes: _Strokes) -> _Strokes:
+    """Move and scale strokes so that their box begins at the origin and is one high or wide."""
+    xs, ys = zip(*(point for stroke in strokes for point in stroke), strict=True)
+    size = max(max(xs) - min(xs), max(ys) - min(ys)) or 1.0
+    return [[((x - min(xs)) / size, (y - min(ys)) / size) for x, y in s] for s in strokes]
+
+
+def _unlike(one: _Strokes, other: _Strokes) -> bool:
+    return any(
+        len(a) != len(b) or any(math.dist(p, q) > _ALIKE for p, q in zip(a, b, strict=False))
+        for a, b in zip(one, other, strict=True)
+    )
+
+
+def _circles(path: str) -> list[tuple[float, float]]:
+    """Find the middles of circles that are drawn as two arcs from their left."""
+    found = re.findall(r"M(-?[\d.]+) (-?[\d.]+)a([\d.]+) ", path)
+    return [(float(x) + float(radius), float(y)) for x, y, radius in found]
+
+
+def _on_board(
+    at: tuple[float, float], side: str, length_mm: float, width_mm: float
+) -> tuple[float, float]:
+    """Carry a place of a picture onto the board: y counts down, the bottom is seen from below."""
+    x = length_mm - at[0] if side == Side.BOTTOM.value else at[0]
+    return (x, width_mm - at[1])
