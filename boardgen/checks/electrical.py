@@ -49,11 +49,18 @@ def power_ballast(design: Design) -> Iterable[Finding]:
             message=f"{span(names)} {turn} {worst} into heat at"
             f" {kind.high.supply_v:.4g} V behind {kind.leds} in series",
             actual=worst,
-            limit=f"{units.engineering(ballast.derated_w, 'W')} at most, {wanted} wanted",
+            limit=_most_words(ballast.derated_w, "W", wanted, design),
             subjects=names,
             path="resistor.rating",
             severity=Severity.ERROR if over else Severity.WARNING,
         )
+
+
+def _most_words(most: float, unit: str, wanted: str, design: Design) -> str:
+    """Tell what a part bears at most; on a board that is too hot for it that is nothing."""
+    if most <= 0:
+        return f"none at all on a board of {design.circuit.warmth.board_degc:.0f} degC"
+    return f"{units.engineering(most, unit)} at most, {wanted} wanted"
 
 
 def ballast_low(design: Design) -> Iterable[Finding]:
@@ -111,7 +118,7 @@ def current_led(design: Design) -> Iterable[Finding]:
             message=f"LEDs behind {span(ballasts_of(design, kind))} carry {worst} at"
             f" {corner.supply_v:.4g} V, their junctions at {corner.junction_degc:.0f} degC",
             actual=worst,
-            limit=f"{units.engineering(most, 'A')} at most, {wanted} wanted",
+            limit=_most_words(most, "A", wanted, design),
             subjects=ballasts_of(design, kind),
             path="light.current",
             severity=Severity.ERROR if kind.led_load > 1 else Severity.WARNING,
@@ -207,10 +214,13 @@ def heat_board(design: Design) -> Iterable[Finding]:
     warmth = design.circuit.warmth
     if verdicts.hot_board(design.parameters, design.circuit):
         over = warmth.board_degc > limits.board_most_degc
+        warm = f"{warmth.board_degc:.0f}"
+        if float(warm) in (limits.board_warm_degc, limits.board_most_degc):
+            warm = f"a little over {warm}"
         yield report(
             message=f"{units.engineering(warmth.heat_w, 'W')} on this board make it about"
-            f" {warmth.board_degc:.0f} degC warm in air of {warmth.air_degc:g} degC",
-            actual=f"{warmth.board_degc:.0f} degC",
+            f" {warm} degC warm in air of {warmth.air_degc:g} degC",
+            actual=f"{warm} degC",
             limit=f"{limits.board_most_degc:g} degC at most, {limits.board_warm_degc:g} degC"
             " wanted",
             subjects=("board",),
@@ -227,7 +237,8 @@ def headroom_branch(design: Design) -> Iterable[Finding]:
     How it is measured
         Lowest voltage at the rail less the greatest forward voltages of the branch in the cold, at
         the current asked for. Nothing left is an error on a supply that holds its voltage, and on
-        cells when the light goes out with more than half of the charge unused; else a warning.
+        cells when the light goes out with more than half of the charge unused, or, their charge
+        unknown, when nothing is left at their usual voltage; else a warning.
     How to mend it
         Fewer LEDs in series, LEDs with a lower forward voltage, or more cells.
     """
@@ -239,7 +250,7 @@ def headroom_branch(design: Design) -> Iterable[Finding]:
             limit=f"at least {limits.headroom_v:g} V",
             subjects=ballasts_of(design, kind),
             path="light.in_series" if kind.leds > 1 else "supply",
-            severity=Severity.ERROR if _goes_dark(design, kind) else None,
+            severity=Severity.ERROR if _useless(design, kind) else None,
         )
 
 
@@ -247,38 +258,42 @@ _MOST_LEFT = 0.5
 """A light that leaves more of the charge unused does not suit its cells: own choice."""
 
 
-def _goes_dark(design: Design, kind: BranchKind) -> bool:
-    """Tell whether a branch is of no use on the lowest supply."""
+def _useless(design: Design, kind: BranchKind) -> bool:
+    """Tell whether a branch is of no use on the lowest supply.
+
+    Of a battery in plain volts nobody knows the charge: there nothing is left at its usual volts.
+    """
     if kind.headroom_low_v > 0:
         return False
-    life = design.operation.run_time
-    if life is None:
-        return not design.circuit.supply.kind.stored
-    return life.left > _MOST_LEFT
+    life, supply = design.operation.run_time, design.circuit.supply
+    if life is not None:
+        return life.left > _MOST_LEFT
+    return not supply.kind.stored or kind.headroom_low_v + supply.nominal_v - supply.low_v <= 0
 
 
 def _headroom_words(design: Design, kind: BranchKind) -> str:
     names, supply = span(ballasts_of(design, kind)), design.circuit.supply
-    life = design.operation.run_time
+    low, usual, high = (
+        units.engineering(corner.current_a, "A") for corner in (kind.low, kind.nominal, kind.high)
+    )
     if kind.headroom_low_v > 0:
-        low, high = (units.engineering(corner.current_a, "A") for corner in (kind.low, kind.high))
         return (
             f"the lowest supply leaves {kind.headroom_low_v:.2f} V for the ballast {names}: the"
             f" light swings with the supply, from {low} to {high} in each branch"
         )
-    needed = supply.low_v - kind.headroom_low_v
+    life, needed = design.operation.run_time, supply.low_v - kind.headroom_low_v
+    leds = f"the LEDs behind {names}"
+    dim = f"{leds} go dark" if verdicts.goes_dark(kind) else f"{leds} get {low} instead of {usual}"
     if life is None:
-        return (
-            f"at {supply.low_v:g} V, the lowest supply, the LEDs behind {names} go dark; the"
-            " current"
-            f" asked for needs up to {needed:.3g} V"
-        )
+        flat = f"with a flat battery ({supply.low_v:g} V)"
+        at = flat if supply.kind.stored else f"at {supply.low_v:g} V, the lowest supply,"
+        return f"{at} {dim}; the current asked for needs up to {needed:.3g} V"
     unused = (
         f"by then {life.left:.0%} of the charge is still unused"
         if life.left > _LITTLE_LEFT
         else "by then the charge is nearly used up"
     )
-    return f"with flat cells ({supply.low_v:g} V) the LEDs behind {names} go dark; {unused}"
+    return f"with flat cells ({supply.low_v:g} V) {dim}; {unused}"
 
 
 _LITTLE_LEFT = 0.05
@@ -292,13 +307,13 @@ def light_faint(design: Design) -> Iterable[Finding]:
     How it is measured
         ``light.current`` against a tenth of the current that ``light.use`` would set.
     How to mend it
-        The current that is named; or a word to the reader: a use that suits it.
+        The usual current; or, if it was meant, a use that suits it.
     """
     parameters = design.parameters
     asked, usual = parameters.light.current_a, parameters.usual_a
     if asked is None or asked >= usual * _FAINT_SHARE:
         return
-    meant = asked * _MILLI if asked * _MILLI <= parameters.led.data.max_current_a else usual
+    meant = asked * _MILLI if asked * _MILLI <= usual * _NEAR else usual
     use = f"for {parameters.light.use}" if parameters.light.use else "where no use is named"
     little, tenth = units.apart(asked, usual * _FAINT_SHARE, "A")
     yield report(
@@ -312,6 +327,8 @@ def light_faint(design: Design) -> Iterable[Finding]:
 
 
 _FAINT_SHARE, _MILLI = 0.1, 1_000.0
+_NEAR = 2.0
+"""A thousand times what was written is meant while it is no more than twice the usual."""
 
 
 def light_dim(design: Design) -> Iterable[Finding]:
@@ -405,7 +422,7 @@ def light_uneven(design: Design) -> Iterable[Finding]:
         Least over most light along an endless row at this pitch and height, by the cosine-power
         law; an estimate.
     How to mend it
-        The pitch that is named, or a diffuser further away.
+        A smaller pitch, or a diffuser further away.
     """
     asked, found = design.parameters.light.evenness, design.operation.illumination
     if asked is None or found is None or found.evenness is None or found.evenness >= asked:

@@ -1,6 +1,6 @@
 """Rules on what the reader should know, or compare."""
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable, Iterator, Sequence
 
 from boardgen import units
 from boardgen.checks.electrical import span
@@ -16,12 +16,12 @@ def built_differs(design: Design) -> Iterable[Finding]:
     """The first board does not show what its circuit gives.
 
     Why it matters
-        A turned LED or another kind of LED shows here before the lot is built. A resistor's value
-        hardly does: nearly the same volts stand across one of half or twice the ohms. Read its
-        print, or measure it with the supply off.
+        A turned LED, another kind of LED or a wrong resistor shows here before the lot is built.
     How it is measured
-        At the measured supply: the board's current, and the volts across each ballast, against the
-        least and greatest that the circuit gives, with 2 % for the meter.
+        At the measured supply: the board's current, the volts across each ballast, and its ohms
+        with the supply unplugged, against the least and greatest that the circuit gives, with 2 %
+        for the meter. Volts hardly tell a resistor's value: nearly the same stand across one of
+        half or twice the ohms.
     How to mend it
         Measure again; then look at the branch that is named: its LEDs' way round, its joints, its
         resistor's code.
@@ -30,52 +30,71 @@ def built_differs(design: Design) -> Iterable[Finding]:
     if built is None or expected is None:
         return
     if not expected.board_a.holds(built.current_a):
-        low, high = (
-            units.engineering(a, "A") for a in (expected.board_a.low, expected.board_a.high)
-        )
+        drew, said = _apart(built.current_a, expected.board_a, "A")
         yield report(
-            message=f"the whole board drew {units.engineering(built.current_a, 'A')} at"
-            f" {built.supply_v:g} V on {built.date}; a sound one draws {low} to {high}",
-            actual=units.engineering(built.current_a, "A"),
-            limit=f"{low} to {high}",
+            message=f"the whole board drew {drew} at"
+            f" {built.supply_v:g} V on {built.date}; a sound one draws {said}",
+            actual=drew,
+            limit=said,
             subjects=("built",),
             path="built.current",
         )
+    yield from _each(design, "ballasts", built.ballasts_v, expected.ballasts_v, _wrong_volts)
+    yield from _each(design, "resistors", built.resistors_ohm, expected.resistors_ohm, _wrong_ohms)
+
+
+def _each(
+    design: Design,
+    key: str,
+    measured: Sequence[float],
+    bands: Sequence[Band],
+    wrong: Callable[[Design, Branch, float, Band], Finding],
+) -> Iterator[Finding]:
+    """Hold one value for each branch against its band."""
     branches = design.circuit.branches
-    if built.ballasts_v and len(built.ballasts_v) != len(branches):
+    if measured and len(measured) != len(branches):
         yield report(
-            message=f"{len(built.ballasts_v)} ballasts were measured, but the board has"
+            message=f"{len(measured)} ballasts were measured, but the board has"
             f" {len(branches)} branches; write one value for each, in their order",
-            actual=f"{len(built.ballasts_v)} values",
+            actual=f"{len(measured)} values",
             limit=f"{len(branches)} values",
-            subjects=("ballasts",),
-            path="built.ballasts",
+            subjects=(key,),
+            path=f"built.{key}",
         )
         return
-    for branch, volts, band in zip(branches, built.ballasts_v, expected.ballasts_v, strict=False):
-        if not band.holds(volts):
-            yield _wrong_ballast(design, branch, volts, band)
+    for branch, value, band in zip(branches, measured, bands, strict=False):
+        if not band.holds(value):
+            yield wrong(design, branch, value, band)
 
 
-def _wrong_ballast(design: Design, branch: Branch, volts: float, band: Band) -> Finding:
+def _apart(value: float, band: Band, unit: str) -> tuple[str, str]:
+    """Print a value outside of a band with so many digits that it is seen to lie outside."""
+    low, high = units.engineering(band.low, unit), units.engineering(band.high, unit)
+    if value < band.low:
+        said, low = units.apart(value, band.low, unit)
+    else:
+        said, high = units.apart(value, band.high, unit)
+    return said, f"{low} to {high}"
+
+
+def _wrong_volts(design: Design, branch: Branch, volts: float, band: Band) -> Finding:
     names = " + ".join(branch.ballasts)
     leds = span(design.circuit.leds(branch))
     some = leds if branch.kind.leds == 1 else f"one of {leds}"
-    low, high = units.engineering(band.low, "V"), units.engineering(band.high, "V")
+    stood, sound = _apart(volts, band, "V")
     if volts < _NOTHING * band.low:
         why = f"the branch is dark: look whether {some} is turned round, and at its joints"
     elif volts < band.low:
         why = (
-            f"switch off and measure {names}: much too small a value lets too much current flow and"
-            f" shows this; then look at the joints and the kind of {leds}"
+            f"unplug the supply and measure {names}: much too small a value lets too much current"
+            f" flow and shows this; then look at the joints and the kind of {leds}"
         )
     else:
         why = f"look for a bridge across {some}, and whether {names} is much too large"
     return report(
-        message=f"across {names} stood {units.engineering(volts, 'V')}, a sound branch shows {low}"
-        f" to {high}; {why}",
-        actual=units.engineering(volts, "V"),
-        limit=f"{low} to {high}",
+        message=f"across {names} stood {stood}, a sound branch shows {sound}; {why}",
+        actual=stood,
+        limit=sound,
         subjects=branch.ballasts,
         path="built.ballasts",
     )
@@ -85,26 +104,51 @@ _NOTHING = 0.1
 """Less than a tenth of the least is a dark branch, whatever the meter shows: own choice."""
 
 
+def _wrong_ohms(design: Design, branch: Branch, ohms: float, band: Band) -> Finding:
+    names, leds = " + ".join(branch.ballasts), span(design.circuit.leds(branch))
+    measures, sound = _apart(ohms, band, "ohm")
+    if ohms < band.low:
+        why = f"too much current flows through {leds}: do not light it; look for a bridge, then at"
+    else:
+        why = f"{leds} shine less than the others: look for a dry joint, then at"
+    return report(
+        message=f"{names} measures {measures}, {units.resistance(band.nominal)} belongs there"
+        f" ({sound}); {why} what is printed on the part",
+        actual=measures,
+        limit=sound,
+        subjects=branch.ballasts,
+        path="built.resistors",
+    )
+
+
 def built_total(design: Design) -> Iterable[Finding]:
-    """Only the whole board's current was measured, which proves little.
+    """What was measured on the first board leaves a fault room to hide.
 
     Why it matters
         One dark branch among several changes the whole current less than good LEDs do among
-        themselves: a turned LED hides in the total.
+        themselves: a turned LED hides in the total. A wrong resistor hides in the volts.
     How it is measured
-        ``[built]`` gives a current within bounds and no ``ballasts``.
+        ``[built]`` gives a current within bounds, but not ``ballasts``, or not ``resistors``.
     How to mend it
-        Measure the volts across the ballast of each branch, and write them as
-        ``ballasts = ["1.9 V", …]``.
+        Measure the volts across the ballast of each branch, unplug the supply and measure its ohms;
+        write them as ``ballasts = ["1.9 V", …]`` and ``resistors = ["150 ohm", …]``.
     """
     built, expected = design.parameters.built, design.operation.expected
-    if built is None or expected is None or built.ballasts_v:
+    if built is None or expected is None or not expected.board_a.holds(built.current_a):
         return
-    if expected.board_a.holds(built.current_a):
+    many = len(design.circuit.branches)
+    if not built.ballasts_v:
         yield report(
             message="the measured current lies within its bounds, which proves nothing of the"
             " single branches: a turned LED can hide there; measure across each ballast and write"
-            f" the {len(design.circuit.branches)} values as built.ballasts",
+            f" the {many} values as built.ballasts",
+            subjects=("built",),
+            path="built",
+        )
+    elif not built.resistors_ohm:
+        yield report(
+            message="volts across ballasts do not show a wrong resistor; unplug the supply, measure"
+            f" each and write the {many} values as built.resistors",
             subjects=("built",),
             path="built",
         )

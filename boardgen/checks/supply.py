@@ -83,7 +83,7 @@ def supply_fuse(design: Design) -> Iterable[Finding]:
     How it is measured
         A lithium-ion cell, or more than 8 A or 100 VA into a short, and no ``protection.fuse``.
     How to mend it
-        The fuse that is named; the wires before it want one of their own, near the source.
+        A resettable fuse; the wires before it want one of their own, near the source.
     """
     supply = design.parameters.supply
     if verdicts.unfused(design.parameters):
@@ -126,33 +126,36 @@ def fuse_trips(design: Design) -> Iterable[Finding]:
 
 
 def fuse_never(design: Design) -> Iterable[Finding]:
-    """The source cannot drive what the fuse needs to open.
+    """The source may not drive what the fuse needs to open.
 
     Why it matters
         Such a fuse protects nothing: a short stays fed for as long as the source lasts.
     How it is measured
-        Twice what a resettable fuse holds, at which it opens for certain, against what the source
-        drives into a short; where that is unknown, what the fuse holds against what the source
-        gives for long.
+        Twice what a resettable fuse holds, at which it opens for certain, more in the coldest air,
+        against what the source drives into a short. Where nobody says that, what the fuse holds
+        against what the source owes: a source that gives no more than that never opens it.
     How to mend it
-        The smaller fuse that is named, or a source that can open this one.
+        A smaller fuse, or a source that can open this one.
     """
     fuse, supply = design.parameters.fuse_part, design.parameters.supply
-    if fuse and verdicts.fuse_never(design.parameters):
-        opens = verdicts.opens_a(fuse)
-        gives = (
-            f"drives {units.engineering(supply.delivers_a, 'A')} into a short at most"
-            if supply.delivers_a is not None
-            else f"gives {units.engineering(supply.max_current_a or 0.0, 'A')}"
+    if not fuse or not verdicts.fuse_never(design.parameters):
+        return
+    if supply.delivers_a is not None:
+        coldest = design.parameters.board.ambient_low_degc
+        opens, gives = units.apart(verdicts.opens_a(fuse, coldest), supply.delivers_a, "A")
+        message = (
+            f"the fuse can never open: at {coldest:g} degC it wants {opens} to open for certain,"
+            f" and {supply.name} drives {gives} into a short at most"
         )
-        yield report(
-            message=f"the fuse can never open: it wants {opens:g} A to open for certain, and"
-            f" {supply.name} {gives}",
-            actual=f"{opens:g} A",
-            limit=f"{units.engineering(supply.delivers_a or supply.max_current_a or 0.0, 'A')}",
-            subjects=("F1",),
-            path="protection.fuse",
+    else:
+        opens, gives = units.apart(fuse.rating_a, supply.max_current_a or 0.0, "A")
+        message = (
+            f"the fuse may never open: it lets {opens} pass for ever, and {supply.name} need not"
+            f" drive more than {gives} into a short (nobody says what it does: supply.delivers)"
         )
+    yield report(
+        message=message, actual=opens, limit=gives, subjects=("F1",), path="protection.fuse"
+    )
 
 
 def fuse_drop(design: Design) -> Iterable[Finding]:
@@ -163,7 +166,7 @@ def fuse_drop(design: Design) -> Iterable[Finding]:
     How it is measured
         Nominal current of the board times the fuse's greatest resistance.
     How to mend it
-        The fuse that is named; it still protects.
+        A fuse that holds more and resists less, as long as the source can open it.
     """
     limits = design.limits
     fuse, circuit = design.parameters.fuse_part, design.circuit

@@ -6,11 +6,11 @@ Nothing is computed here twice: every number shown is the one that circuit and o
 from boardgen import units
 from boardgen.electrical.explain_board import board_steps, operation_steps, warmth_steps
 from boardgen.electrical.explain_branch import kind_steps, led_steps
-from boardgen.electrical.runtime import DARK_SHARE
 from boardgen.model.circuit import Arrangement, BranchKind, Circuit
 from boardgen.model.explanation import Step
 from boardgen.model.operation import Operation
 from boardgen.model.parameters import Guard, Parameters
+from boardgen.model.verdicts import DARK_SHARE
 from boardgen.standards.photometry import candela_per_ampere
 
 

@@ -3,12 +3,11 @@
 from boardgen import units
 from boardgen.electrical.measured import METER_SHARE, expected
 from boardgen.electrical.pours import SUM_IS_LOW
-from boardgen.electrical.runtime import DARK_SHARE
-from boardgen.model.circuit import Circuit
+from boardgen.model.circuit import Branch, Circuit
 from boardgen.model.explanation import Step
-from boardgen.model.operation import Illumination, Operation, RunTime, Sample
+from boardgen.model.operation import Band, Illumination, Operation, RunTime, Sample
 from boardgen.model.parameters import Parameters
-from boardgen.model.verdicts import holds_a
+from boardgen.model.verdicts import DARK_SHARE, holds_a
 from boardgen.standards.board_heat import FACE_BAND_W_PER_M2K, FACE_W_PER_M2K
 from boardgen.standards.copper import track_resistance_ohm
 
@@ -389,7 +388,8 @@ def _built_steps(parameters: Parameters, circuit: Circuit) -> list[Step]:
         Step(
             key="measured_current_a",
             title="measured on the first article",
-            formula="sum over branches at the measured supply, corners as above",
+            formula="sum over branches at the measured supply, corners as above, and"
+            f" {METER_SHARE:.0%} for the meter",
             numbers=when,
             value=built.current_a,
             result=_amps(built.current_a),
@@ -400,21 +400,35 @@ def _built_steps(parameters: Parameters, circuit: Circuit) -> list[Step]:
             source="parameter file, [built]",
         )
     ]
-    pairs = zip(built.ballasts_v, found.ballasts_v, circuit.branches, strict=False)
-    for measured, band, branch in pairs:
-        steps.append(
-            Step(
-                key="measured_ballast_v",
-                subject=f"branch {branch.number}, {' + '.join(branch.ballasts)}",
-                title="measured across the ballast",
-                formula="supply - what the LEDs take; corners as above, and"
-                f" {METER_SHARE:.0%} for the meter",
-                numbers=when,
-                value=measured,
-                result=units.engineering(measured, "V"),
-                limit=f"{units.engineering(band.low, 'V')} to {units.engineering(band.high, 'V')},"
-                f" usually {units.engineering(band.nominal, 'V')}",
-                source="parameter file, [built]",
-            )
-        )
+    for branch, measured, band in zip(
+        circuit.branches, built.ballasts_v, found.ballasts_v, strict=False
+    ):
+        sums = "supply - what the LEDs take; corners as above"
+        steps.append(_ballast_step("v", branch, sums, when, measured, band))
+    for branch, measured, band in zip(
+        circuit.branches, built.resistors_ohm, found.resistors_ohm, strict=False
+    ):
+        sums = "printed value and its tolerance, the supply unplugged"
+        steps.append(_ballast_step("ohm", branch, sums, when, measured, band))
     return steps
+
+
+def _ballast_step(
+    unit: str, branch: Branch, formula: str, when: str, measured: float, band: Band
+) -> Step:
+    """Show what a meter said of a branch's ballast, in volts or in ohms."""
+    low, usual, high, said = (
+        units.engineering(value, {"v": "V"}.get(unit, unit))
+        for value in (band.low, band.nominal, band.high, measured)
+    )
+    return Step(
+        key=f"measured_ballast_{unit}",
+        subject=f"branch {branch.number}, {' + '.join(branch.ballasts)}",
+        title="measured across the ballast",
+        formula=f"{formula}, and {METER_SHARE:.0%} for the meter",
+        numbers=when,
+        value=measured,
+        result=said,
+        limit=f"{low} to {high}, usually {usual}",
+        source="parameter file, [built]",
+    )

@@ -1,4 +1,4 @@
-"""What a board ought to draw, and its ballasts to show, at a supply that was measured."""
+"""What a meter ought to show on a board: its current, volts and ohms of its ballasts."""
 
 from boardgen.electrical.cooling import balance_degc
 from boardgen.electrical.leds import bins, cold, settled
@@ -12,10 +12,10 @@ METER_SHARE = 0.02
 
 
 def expected(parameters: Parameters, circuit: Circuit, supply_v: float) -> Expected:
-    """Find what to measure at a supply voltage: current of the board, volts across each ballast.
+    """Find what to measure at a supply voltage: the board's current, the ballasts' volts and ohms.
 
-    The corners are those of the circuit, with this supply instead of its range, and for a ballast
-    what the meter itself may be off.
+    The corners are those of the circuit, with this supply instead of its range, and what the meter
+    itself may be off.
 
     Parameters
     ----------
@@ -34,13 +34,25 @@ def expected(parameters: Parameters, circuit: Circuit, supply_v: float) -> Expec
              for kind in circuit.kinds}  # fmt: skip
     each = [amps[branch.kind.leds] for branch in circuit.branches]
     return Expected(
-        board_a=Band(
-            low=sum(band.low for band in each),
-            nominal=sum(band.nominal for band in each),
-            high=sum(band.high for band in each),
+        board_a=_by_meter(
+            sum(band.low for band in each),
+            sum(band.nominal for band in each),
+            sum(band.high for band in each),
         ),
         ballasts_v=tuple(volts[branch.kind.leds] for branch in circuit.branches),
+        resistors_ohm=tuple(_whole_ohm(parameters, branch.kind) for branch in circuit.branches),
     )
+
+
+def _by_meter(low: float, nominal: float, high: float) -> Band:
+    """Widen a band by what a meter may read off."""
+    return Band(low=low * (1 - METER_SHARE), nominal=nominal, high=high * (1 + METER_SHARE))
+
+
+def _whole_ohm(parameters: Parameters, kind: BranchKind) -> Band:
+    """Find what a whole ballast measures; no current finds another way around it."""
+    ohms, share = kind.ballast.value_ohm * kind.ballast.count, parameters.resistor.tolerance
+    return _by_meter(ohms * (1 - share), ohms, ohms * (1 + share))
 
 
 def _warm_degc(parameters: Parameters, circuit: Circuit, supply_v: float) -> float:
@@ -83,8 +95,4 @@ def _ballast(
     low = cold(curves.most, led, most_v, leds, least, coldest).current_a * least
     middle = cold(curves.typical, led, usual_v, leds, usual, REFERENCE_DEGC).current_a * usual
     high = settled(curves.least, led, least_v, leds, most, warm_degc).current_a * most
-    return Band(
-        low=float(low) * (1 - METER_SHARE),
-        nominal=float(middle),
-        high=float(high) * (1 + METER_SHARE),
-    )
+    return _by_meter(float(low), float(middle), float(high))

@@ -17,13 +17,11 @@ from boardgen.electrical.leds import bins
 from boardgen.model.circuit import Circuit
 from boardgen.model.operation import RunTime
 from boardgen.model.parameters import Parameters
+from boardgen.model.verdicts import DARK_SHARE
 from boardgen.standards.diode import operating_current_a
 from boardgen.tolerances import SAME_SHARE
 
 Array = npt.NDArray[np.float64]
-
-DARK_SHARE = 0.1
-"""A light that gives a tenth of its nominal current counts as out: own choice."""
 
 _CUTS = 32
 _ROUNDS = 20

@@ -121,10 +121,14 @@ class Band:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Expected:
-    """What a sound board shows at a measured supply: its current, the volts of each ballast."""
+    """What a meter shows on a sound board at a measured supply, branch by branch.
+
+    ``resistors_ohm`` is what each branch's ballast measures with the supply unplugged.
+    """
 
     board_a: Band
     ballasts_v: tuple[Band, ...]
+    resistors_ohm: tuple[Band, ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

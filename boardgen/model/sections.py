@@ -19,6 +19,7 @@ from boardgen.model.fields import (
     amps,
     celsius,
     length,
+    ohms,
     share,
     volts,
 )
@@ -344,6 +345,10 @@ class BuiltSection:
     ballasts_v: Annotated[
         tuple[float, ...],
         volts("across each branch's ballast, in the order of the branches", 0.0),
+    ] = ()
+    resistors_ohm: Annotated[
+        tuple[float, ...],
+        ohms("each branch's ballast, the supply unplugged, in the order of the branches"),
     ] = ()
     by: Annotated[str | None, Words(help="who measured")] = None
     remark: Annotated[str | None, Words(help="what else was seen", longest=200)] = None

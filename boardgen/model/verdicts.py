@@ -5,10 +5,13 @@ from boardgen.model.circuit import BranchKind, Circuit
 from boardgen.model.parameters import Guard, Parameters, SupplyKind
 from boardgen.tolerances import SAME_SHARE
 
+DARK_SHARE = 0.1
+"""A light that gives a tenth of its nominal current counts as out: own choice."""
+
 _TRIP_PER_KELVIN = 0.0078
 _TRIP_AT_DEGC = 23.0
-"""A resettable fuse holds so much less for each kelvin above: typical of data sheets, from memory,
-shaky."""
+"""A resettable fuse holds so much less for each kelvin above, and more below: typical of data
+sheets, from memory, shaky."""
 
 _OPENS_AT = 2.0
 """A resettable fuse opens at so many times what it holds: typical of data sheets, from memory."""
@@ -69,21 +72,23 @@ def fuse_trips(parameters: Parameters, circuit: Circuit) -> bool:
     return fuse is not None and circuit.worst_a > holds_a(circuit, fuse)
 
 
-def opens_a(fuse: Guard) -> float:
-    """Tell the current at which a resettable fuse opens for certain, in the cold too."""
-    return _OPENS_AT * fuse.rating_a
+def opens_a(fuse: Guard, coldest_degc: float) -> float:
+    """Tell the current at which a resettable fuse opens for certain: in the cold it is more."""
+    colder = _TRIP_AT_DEGC - coldest_degc
+    return _OPENS_AT * fuse.rating_a * (1.0 + _TRIP_PER_KELVIN * max(0.0, colder))
 
 
 def fuse_never(parameters: Parameters) -> bool:
     """Tell whether the source cannot drive what the fuse wants before it opens.
 
-    Where the short current is unknown, a source that says what it gives for long is taken at that.
+    Where the short current is unknown, a source need not drive more than it gives for long; a fuse
+    that holds as much may let it heat a short for ever.
     """
     fuse, supply = parameters.fuse_part, parameters.supply
     if fuse is None:
         return False
     if supply.delivers_a is not None:
-        return opens_a(fuse) > supply.delivers_a
+        return opens_a(fuse, parameters.board.ambient_low_degc) > supply.delivers_a
     return supply.max_current_a is not None and fuse.rating_a > supply.max_current_a
 
 
@@ -104,6 +109,11 @@ def gate_starved(parameters: Parameters, circuit: Circuit) -> bool:
     if guard is None or guard.gate_v is None:
         return False
     return circuit.feed.low_v < guard.gate_v[0]
+
+
+def goes_dark(kind: BranchKind) -> bool:
+    """Tell whether a branch counts as out at the lowest supply."""
+    return kind.low.current_a < DARK_SHARE * kind.nominal.current_a
 
 
 def dark_kinds(circuit: Circuit) -> tuple[BranchKind, ...]:

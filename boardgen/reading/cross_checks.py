@@ -5,6 +5,7 @@ import re
 from collections.abc import Mapping
 from datetime import date
 
+from boardgen import units
 from boardgen.model.parameters import ConnectorPart, LedPart, SupplyRange
 from boardgen.model.sections import THICKNESSES_MM, ResistorSection
 from boardgen.reading import catalogue, footprints
@@ -103,8 +104,17 @@ def check_cell(reader: Reader, part: ConnectorPart, supply: SupplyRange) -> None
 
 
 def check_light(reader: Reader, sections: ParameterFile, led: LedPart) -> None:
-    """Ask for light only of an LED that says how bright it is."""
-    light = sections.light
+    """Ask of an LED no more than it may say or bear."""
+    light, most_a = sections.light, led.data.max_current_a
+    if light.current_a is not None and light.current_a > _SLIP * most_a:
+        asked = units.engineering(light.current_a, "A")
+        reader.refuse(
+            ("light", "current"),
+            f'{asked} is far beyond what "{led.name}" bears,'
+            f" {units.engineering(most_a, 'A')} at most",
+            f'write current = "{light.current_a:g} mA"' if light.current_a <= most_a * _MILLI
+            else "write the current of one branch, such as 10 mA",
+        )  # fmt: skip
     if light.evenness is not None and light.diffuser_mm is None:
         reader.refuse(
             ("light", "evenness"),
@@ -117,6 +127,9 @@ def check_light(reader: Reader, sections: ParameterFile, led: LedPart) -> None:
                 ("light", key), f'"{led.name}" does not say how bright it is', _SAY_HOW_BRIGHT
             )
 
+
+_SLIP, _MILLI = 10.0, 1_000.0
+"""So many times its most is a slip of a unit, A for mA: own choice."""
 
 _SAY_HOW_BRIGHT = (
     'add output = { at = "20 mA", intensity = "200 mcd" } to its [led] table, from its data sheet;'

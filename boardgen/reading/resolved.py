@@ -20,7 +20,13 @@ def resolved_lines(parameters: Parameters) -> list[str]:
 
     What boardgen chooses itself stands as a remark.
     """
-    lines: list[str] = []
+    lines = [
+        (
+            f"# {parameters.name}: a file of its own, to be kept whole; below a section its keys would"
+            " be others"
+        ),
+        "format = 1",
+    ]
     for name in _AS_WRITTEN:
         if name in parameters.written.tables:
             lines += _written((name,), parameters.written.tables[name], parameters)

@@ -3,9 +3,10 @@
 import codecs
 import re
 import tomllib
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 
 from boardgen.errors import Problem
+from boardgen.reading.validation import iso_day
 
 _UNIT = r"(?:mm|cm|um|µm|mil|in|mV|V|mA|A|mW|W|R|ohm|Ω|kohm|k|K|degC|deg|lm|mcd|cd|oz|%)"
 _KEY = r"""^(\s*[A-Za-z0-9_."'-]+\s*=\s*)"""
@@ -50,7 +51,7 @@ def explain(text: str, error: tomllib.TOMLDecodeError, file: str) -> list[Proble
     """
     found = [
         Problem(what=what, remedy=remedy, file=file, line=number)
-        for number, line in enumerate(text.split("\n"), start=1)
+        for number, line in _outside_of_texts(text)
         for what, remedy in _slips(line)
     ]
     if found:
@@ -59,6 +60,16 @@ def explain(text: str, error: tomllib.TOMLDecodeError, file: str) -> list[Proble
     line_number = int(place.group(1)) if place else text.count("\n") + 1
     reason = re.sub(r"\s*\(at .*\)$", "", str(error))
     return [_structural(text, reason, line_number, file)]
+
+
+def _outside_of_texts(text: str) -> Iterator[tuple[int, str]]:
+    """Give the lines, each with its number, that lie in no text of several lines."""
+    inside = ""
+    for number, line in enumerate(text.split("\n"), start=1):
+        if not inside:
+            yield number, line
+        for quotes in re.findall(r'"""|\'\'\'', line):
+            inside = "" if inside == quotes else inside or quotes
 
 
 def _structural(text: str, reason: str, line_number: int, file: str) -> Problem:
@@ -136,7 +147,8 @@ def _number_word(line: str) -> tuple[str, str] | None:
 
 
 _NUMBERS = ("one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven",
-            "twelve")  # fmt: skip
+            "twelve", "thirteen", "fourteen", "fifteen", "sixteen", "seventeen", "eighteen",
+            "nineteen", "twenty")  # fmt: skip
 
 
 def _typographic(line: str) -> tuple[str, str] | None:
@@ -172,8 +184,25 @@ def _decimal_comma(line: str) -> tuple[str, str] | None:
     found = re.match(_KEY + r"([+-]?\d+),(\d+)\s*(?:#.*)?$", line)
     if not found:
         return None
+    if found.group(1).split("=")[0].strip().rpartition(".")[2] in _WHOLE:
+        return "a whole number is wanted", f"write: {found.group(1).strip()} {found.group(2)}"
     number = f"{found.group(2)}.{found.group(3)}"
     return "decimal comma; TOML wants a point", f'write: {found.group(1).strip()} "{number} mm"'
+
+
+_WHOLE = ("count", "in_series", "rows", "cells", "poles", "sides", "quantity", "per_branch",
+          "format")  # fmt: skip
+
+
+def _bare_day(line: str) -> tuple[str, str] | None:
+    """Find a day that stands without quotes, as a calendar of another country has it."""
+    found = re.match(_KEY + r"(\d{1,2}[./]\d{1,2}[./]\d{4})\s*(?:#.*)?$", line)
+    if not found:
+        return None
+    day = iso_day(found.group(2))
+    if not day:
+        return f"{found.group(2)} is not in the calendar", 'write a real day, like "2026-01-31"'
+    return "a day stands in quotes, the year first", f'write: {found.group(1).strip()} "{day}"'
 
 
 def _missing_end_quote(line: str) -> tuple[str, str] | None:
@@ -233,6 +262,7 @@ _DETECTORS: tuple[Callable[[str], tuple[str, str] | None], ...] = (
     _backslash,
     _unit_outside,
     _no_quotes,
+    _bare_day,
     _decimal_comma,
     _missing_end_quote,
     _missing_start_quote,

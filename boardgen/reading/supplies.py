@@ -15,6 +15,11 @@ TOUCHED_V = 30.0
 LEAD_V = ((10.0, 15.0), (20.0, 30.0))
 """Where a lead battery of six or twelve cells lies, flat to on charge, with room: own choice."""
 
+CELLS_V = ((3.0, 4.2), (5.4, 8.4), (30.0, 42.0))
+"""Usual volts of one, two and ten lithium-ion cells, and of a lead battery of three: own choice."""
+_WIDE = 1.15
+"""A battery's volts swing by more than this; what holds its volts swings less: own choice."""
+
 
 _VEHICLE = (
     (
@@ -127,11 +132,12 @@ def _own_supply(
     if kind == "vehicle":
         reader.refuse(("supply", "kind"), *_VEHICLE)
         return None
-    if kind is None and any(low < most and high > least for least, most in LEAD_V):
+    battery = _may_be_battery(low, nominal, high)
+    if kind is None and battery:
         reader.refuse(
             ("supply",),
-            f"{low:g} to {high:g} V may be an adapter or a lead battery, which drives hundreds of"
-            " amperes into a short; boardgen has to know which",
+            f"{low:g} to {high:g} V may be an adapter or {battery} amperes into a short; boardgen"
+            " has to know which",
             'add kind = "adapter", or "bench", "battery", "cells"',
         )
         return None
@@ -139,3 +145,12 @@ def _own_supply(
         name=f"{nominal:g} V DC", kind=SupplyKind(kind or SupplyKind.UNSAID), low_v=low,
         nominal_v=nominal, high_v=high, source="parameter file", given=True,
     )  # fmt: skip
+
+
+def _may_be_battery(low: float, nominal: float, high: float) -> str:
+    """Say which battery has these volts; empty when none is likely to."""
+    if any(low < most and high > least for least, most in LEAD_V):
+        return "a lead battery, which drives hundreds of"
+    if high > _WIDE * low and any(least <= nominal <= most for least, most in CELLS_V):
+        return "a rechargeable battery, which drives many"
+    return ""

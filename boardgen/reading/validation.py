@@ -6,6 +6,7 @@ import math
 import re
 import types
 from collections.abc import Callable, Iterable
+from datetime import date
 from functools import cache
 from typing import (
     Annotated,
@@ -135,8 +136,8 @@ def _words(note: Words) -> Callable[[object], str]:
         if len(text) > note.longest:
             raise _refuse(f"has {len(text)} letters; at most {note.longest} fit")
         if note.pattern and not re.fullmatch(note.pattern, text):
-            day = re.fullmatch(r"(\d{1,2})[./](\d{1,2})[./](\d{4})", text)
-            meant = f'; write "{day[3]}-{int(day[2]):02}-{int(day[1]):02}"' if day else ""
+            day = iso_day(text)
+            meant = f'; write "{day}"' if day else ""
             raise _refuse(f"{text!r} is not {note.pattern_words}{meant}")
         return text
 
@@ -406,6 +407,17 @@ def wants_text(cls: type, path: Location) -> bool:
     return False
 
 
+def iso_day(text: str) -> str:
+    """Turn a day such as 27.11.2026 or 27/11/2026 into 2026-11-27; empty when it is none."""
+    found = re.fullmatch(r"(\d{1,2})[./](\d{1,2})[./](\d{4})", text)
+    if not found:
+        return ""
+    try:
+        return date(int(found[3]), int(found[2]), int(found[1])).isoformat()
+    except ValueError:
+        return ""
+
+
 def dotted(location: Location) -> str:
     """Write a location as TOML would: names with blanks in quotes.
 
@@ -418,6 +430,19 @@ def dotted(location: Location) -> str:
     return ".".join(str(part) if plain.fullmatch(str(part)) else f'"{part}"' for part in location)
 
 
+def _to_write(location: Location) -> str:
+    """Tell what to write where something is missing: a line by its example, or a section."""
+    from boardgen.reading.keys import keys  # noqa: PLC0415 - made of this module's own records
+
+    words = [str(part) for part in location]
+    for key in keys():
+        parts = key.path.split(".")
+        pairs = zip(parts, words, strict=False)
+        if len(parts) == len(words) and all(part in (word, "NAME") for part, word in pairs):
+            return f"write a line like: {words[-1]} = {key.example}"
+    return f"add a section [{dotted(location)}]"
+
+
 def sentences(cls: type, error: ValidationError) -> list[tuple[Location, Problem]]:
     """Tell every error of a validation as a problem with its location."""
     found = []
@@ -425,7 +450,7 @@ def sentences(cls: type, error: ValidationError) -> list[tuple[Location, Problem
         location = tuple(entry["loc"])
         what, remedy = entry["msg"], ""
         if entry["type"] == "missing":
-            what = "is missing"
+            what, remedy = "is missing", _to_write(location)
         elif entry["type"] == "extra_forbidden":
             known = _known_keys(cls, location[:-1])
             what, remedy = "is not a known key", nearest(str(location[-1]), known)

@@ -8,6 +8,7 @@ whether the whole board passes is tried afterwards.
 import math
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
+from itertools import islice
 
 from boardgen import units
 from boardgen.electrical.leds import bins
@@ -27,6 +28,8 @@ Verdict = Callable[[Parameters, Circuit], object]
 _RATING_STEP_W = 0.001
 _FINE_A, _COARSE_A, _COARSE_FROM_A = 0.00001, 0.0001, 0.001
 _MOST_PER_BRANCH = 3
+_MOST_SERIES = 2
+"""So many arrangements are tried on the whole board, which costs more than a look."""
 _RAISED = 2.0
 """Raised series of a size carry up to so many times the lower rating, read in a secondary page."""
 _HALF = 0.5
@@ -120,11 +123,14 @@ def _higher_rating(look: Look) -> Iterator[Change]:
 def _other_series(look: Look) -> Iterator[Change]:
     """Offer other numbers of LEDs in series, those that boardgen ranks best first."""
     light = look.parameters.light
-    for way in look.circuit.arrangements:
-        leds = way.in_series
-        if leds != look.circuit.in_series and look.passes(light=replace(light, in_series=leds)):
-            yield Change(path="light.in_series", value=f"{leds}")
-            return
+    ways = (way.in_series for way in look.circuit.arrangements)
+    passing = (
+        leds
+        for leds in ways
+        if leds != look.circuit.in_series and look.passes(light=replace(light, in_series=leds))
+    )
+    for leds in islice(passing, _MOST_SERIES):
+        yield Change(path="light.in_series", value=f"{leds}")
 
 
 def _fewer_in_series(look: Look) -> Iterator[Change]:
@@ -278,15 +284,13 @@ def _count_that_divides(look: Look) -> Iterator[Change]:
 
 
 def _usual_current(look: Look) -> Iterator[Change]:
-    """Offer the current that was meant: a thousand times as much, else the usual one."""
+    """Offer the current that was meant: a thousand times as much, or the usual one or near it."""
     parameters = look.parameters
     asked = parameters.light.current_a or parameters.current_a
-    thousandfold = asked * 1_000
-    most = parameters.led.data.max_current_a
-    for amps in (thousandfold, parameters.usual_a):
-        if amps <= most:
+    usual = parameters.usual_a
+    for amps in (asked * 1_000, usual, usual * 0.75, usual * 0.5, usual * 0.25):
+        if amps <= parameters.led.data.max_current_a:
             yield Change(path="light.current", value=f'"{units.engineering(amps, "A", 4)}"')
-            return
 
 
 def _more_current(look: Look) -> Iterator[Change]:
@@ -295,6 +299,15 @@ def _more_current(look: Look) -> Iterator[Change]:
     for times in (1.5, 2, 3, 5, 10, 20, 50):
         amps = math.ceil(now * times / _COARSE_A - SAME_SHARE) * _COARSE_A
         yield Change(path="light.current", value=f'"{amps * 1000:.1f} mA"')
+
+
+def _more_leds(look: Look) -> Iterator[Change]:
+    """Offer more LEDs, whole branches of them, the fewest first."""
+    parameters = look.parameters
+    step = look.circuit.in_series * parameters.form.rows
+    for times in (1.5, 2, 3, 5):
+        count = math.ceil(parameters.light.count * times / step) * step
+        yield Change(path="light.count", value=f"{count}")
 
 
 def _another_use(look: Look) -> Iterator[Change]:
@@ -322,7 +335,7 @@ _WAYS: dict[str, tuple[Verdict, tuple[Callable[[Look], Iterator[Change]], ...]]]
     "current.switch": (verdicts.switch_full, (_other_switch, _other_series, _less_current)),
     "current.guard": (verdicts.guard_full, (_other_guard, _other_series, _less_current)),
     "current.supply": (verdicts.supply_drained, (_other_series, _less_current)),
-    "heat.board": (verdicts.hot_board, (_less_current,)),
+    "heat.board": (verdicts.hot_board, (_other_series, _less_current)),
     "headroom.branch": (
         verdicts.short_headroom,
         (_fewer_in_series, _more_cells, _other_led, _somewhat_less_current),
@@ -333,6 +346,6 @@ _WAYS: dict[str, tuple[Verdict, tuple[Callable[[Look], Iterator[Change]], ...]]]
     "supply.fuse": (lambda parameters, _: verdicts.unfused(parameters), (_other_fuse,)),
     "light.unlike": (verdicts.unlike_kinds, (_finer_series, _count_that_divides)),
     "light.faint": (_anything, (_usual_current,)),
-    "light.dim": (_anything, (_more_current, _another_use)),
+    "light.dim": (_anything, (_more_current, _more_leds, _another_use)),
 }  # fmt: skip
 """For each rule of the circuit: its verdict, and what may mend it."""

@@ -1,9 +1,9 @@
 """Findings and refusals with the changes that pass, or with the reason why there is none."""
 
 from collections import defaultdict
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Container, Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
-from itertools import islice
+from itertools import combinations, islice
 
 from boardgen.checks.table import RULES, rule_texts
 from boardgen.errors import Change, Problem, RefusalError
@@ -53,6 +53,12 @@ def with_changes(judged: Judgement, design: Design, reread: Reread, draw: Draw) 
         key = (finding.code, finding.path)
         if key not in known:
             known[key] = seeker.offers(finding, sharing[finding.path])
+    wrong = {f.code: known[f.code, f.path][0] for f in asked if f.severity is Severity.ERROR}
+    if len(wrong) > 1 and (cure := seeker.cure(wrong)):
+        for key, (changes, why) in known.items():
+            if key[0] in wrong:
+                others = (change for change in changes if change.all != cure.all)
+                known[key] = ((cure, *others)[:_MOST_OFFERS], why)
     return replace(
         judged,
         findings=tuple(
@@ -100,23 +106,50 @@ class _Seeker:
         mend = next(rule.mend for rule in rule_texts() if rule.code == code)
         return (), f"no single key of the file mends it. {mend}"
 
+    def cure(self, wrong: Mapping[str, Sequence[Change]]) -> Change | None:
+        """Find one change, or two together, that free the board from all rules' errors."""
+        alone = [change for changes in wrong.values() for change in changes]
+        firsts = [changes[0] for changes in wrong.values() if changes]
+        pairs = (_together(first, second) for first, second in combinations(firsts, 2))
+        for change in (*alone, *pairs):
+            found = self.trials.followed(change)
+            if found and self._frees(found[1], list(wrong)):
+                return found[0]
+        return None
+
     def _passing(
         self, finding: Finding, sharing: Sequence[str], tried: list[str]
     ) -> Iterator[Change]:
         code, design = finding.code, self.design
         offered = [*finding.changes, *circuit_offers(code, design.parameters, design.circuit)]
-        less = [change for change in offered if change.path == "light.current"]
-        for change in offered:
-            if change not in less:
-                yield from self._tried(change, (code,), tried)
+        less = [
+            change
+            for change in offered
+            if change.path == "light.current" and not code.startswith("light.")
+        ]
+        yield from self._best(offered, less, (code,), tried)
         for path in _ROOM.get(code, ()):
             yield from drawing_offers(path, design, self._by_itself((code,)))
         if finding.path not in _ROOM.get(code, ()):
             path = finding.path
             shared = list(drawing_offers(path, design, self._by_itself(sharing, path)))
             yield from shared or drawing_offers(path, design, self._by_itself((code,), path))
-        for change in less:
-            yield from self._tried(change, (code,), tried)
+        yield from self._best(less, (), (code,), tried)
+
+    def _best(
+        self,
+        offered: Iterable[Change],
+        later: Container[Change],
+        codes: Sequence[str],
+        tried: list[str],
+    ) -> Iterator[Change]:
+        """Give the first change of each key that passes: a second value of it says no more."""
+        told: set[str] = set()
+        for change in offered:
+            if change not in later and change.path not in told:
+                for passing in self._tried(change, codes, tried):
+                    told.add(change.path)
+                    yield passing
 
     def _tried(self, change: Change, codes: Sequence[str], tried: list[str]) -> Iterator[Change]:
         found = self.trials.followed(change)

@@ -236,7 +236,7 @@ def light_uneven(past: float, way: str) -> Design:
 
 
 @pair("built.differs", "less", "more", "right", "ballast less", "ballast more", "ballast dark",
-      "ballast count")  # fmt: skip
+      "ballast count", "ohms less", "ohms more", "ohms count")  # fmt: skip
 def built_differs(past: float, way: str) -> Design:
     design = base(
         "right" if way == "right" else "left",
@@ -252,6 +252,12 @@ def built_differs(past: float, way: str) -> Design:
         measured = total.high * (1 + past) if way == "more" else total.low * (1 - past)
     # One by one the ballasts are as they ought to be, or one of them is not.
     ballasts = [band.nominal for band in expected.ballasts_v]
+    resistors = [band.nominal for band in expected.resistors_ohm]
+    ohms = expected.resistors_ohm[0]
+    if way in ("ohms less", "ohms more"):
+        resistors[0] = ohms.low * (1 - past) if way == "ohms less" else ohms.high * (1 + past)
+    if way == "ohms count" and past > 0:
+        resistors.append(ohms.nominal)
     if way in ("ballast less", "ballast more", "ballast dark"):
         ballasts[0] = {
             "ballast less": first.low * (1 - past),
@@ -264,19 +270,35 @@ def built_differs(past: float, way: str) -> Design:
         design,
         parameters=replace(
             design.parameters,
-            built=replace(built, current_a=measured, ballasts_v=tuple(ballasts)),
+            built=replace(
+                built,
+                current_a=measured,
+                ballasts_v=tuple(ballasts),
+                resistors_ohm=tuple(resistors),
+            ),
         ),
     )
 
 
-@pair("built.total", *BOARDS)
+@pair("built.total", *BOARDS, "volts only")
 def built_total(past: float, way: str) -> Design:
-    design = base(way, built={"date": "2026-11-20", "supply": "5 V", "current": "1 mA"})
+    design = base(
+        "left" if way == "volts only" else way,
+        built={"date": "2026-11-20", "supply": "5 V", "current": "1 mA"},
+    )
     built, expected = design.parameters.built, design.operation.expected
     assert built
     assert expected
-    ballasts = () if past > 0 else tuple(band.nominal for band in expected.ballasts_v)
-    told = replace(built, current_a=expected.board_a.nominal, ballasts_v=ballasts)
+    volts, ohms = (
+        tuple(band.nominal for band in bands)
+        for bands in (expected.ballasts_v, expected.resistors_ohm)
+    )
+    told = replace(
+        built,
+        current_a=expected.board_a.nominal,
+        ballasts_v=() if past > 0 and way != "volts only" else volts,
+        resistors_ohm=() if past > 0 else ohms,
+    )
     return replace(design, parameters=replace(design.parameters, built=told))
 
 
@@ -299,7 +321,8 @@ def heat_board_most(past: float, _: str) -> Design:
 @pair("fuse.never", "short", "for long", "right", besides=(*TYPICAL, "legend.names"))
 def fuse_never(past: float, way: str) -> Design:
     """Against what the source drives into a short; unknown, what it gives for long."""
-    design = base("right" if way == "right" else "left", protection=FUSED, light=RED)
+    room = {"ambient_low": "23 degC"}
+    design = base("right" if way == "right" else "left", protection=FUSED, light=RED, board=room)
     fuse = design.parameters.fuse_part
     assert fuse
     if way == "for long":

@@ -7,7 +7,7 @@ import pytest
 from boardgen.errors import RefusalError
 from boardgen.family import read
 from boardgen.reading.parameters import parse
-from tests.conftest import SHELF
+from tests.conftest import SHELF, merged
 
 
 @pytest.mark.parametrize(
@@ -28,6 +28,10 @@ from tests.conftest import SHELF
         ("name_box = True", "not a TOML word", "name_box = true"),
         ("name_box = yes", "not a TOML word", "name_box = true"),
         ("[form", "closing bracket", "[form]"),
+        ("date = 27.11.2026", "the year first", 'date = "2026-11-27"'),
+        ("date = 31.02.2026", "not in the calendar", "a real day"),
+        ("count = 9,5", "a whole number", "count = 9"),
+        ("count = thirteen", "in digits", "count = 13"),
     ],
 )
 def test_a_slip_is_named_with_its_line_and_the_line_as_it_should_read(
@@ -40,6 +44,28 @@ def test_a_slip_is_named_with_its_line_and_the_line_as_it_should_read(
     assert what in problem.what
     assert remedy in problem.remedy
     assert problem.line == 2
+
+
+def test_words_within_a_text_of_several_lines_are_no_slips() -> None:
+    text = '[board]\nremark = """\nkind = bar\ncount 8\n"""\ncount = eight\n'
+    with pytest.raises(RefusalError) as caught:
+        parse(text, file="x.toml", name="x")
+    assert [problem.line for problem in caught.value.problems] == [6]
+
+
+def test_what_is_missing_is_told_with_what_to_write() -> None:
+    text = '[board]\ntitle = "x"\n[supply]\nfrom = "usb 5 V"\n[form]\nkind = "bar"\n'
+    with pytest.raises(RefusalError) as caught:
+        parse(text, file="x.toml", name="x")
+    told = {problem.path: problem.remedy for problem in caught.value.problems}
+    assert told["form.pitch"] == 'write a line like: pitch = "20 mm"'
+    assert told["light"] == "add a section [light]"
+
+
+def test_an_impossible_day_is_not_offered() -> None:
+    with pytest.raises(RefusalError) as caught:
+        parse(merged(SHELF, {"board": {"date": "31.02.2026"}}), file="x.toml", name="x")
+    assert "2026-02-31" not in str(caught.value)
 
 
 def test_all_slips_of_a_file_are_told_at_once() -> None:

@@ -244,6 +244,22 @@ def test_the_buyers_texts_reach_the_list(built: Make) -> None:
     assert [line.rsplit(",", 1)[-1] for line in bom.splitlines()[1:]] == ["bag 7", "drawer 3", ""]
 
 
+@pytest.mark.parametrize(
+    ("ohms", "differs"),
+    [(47, True), (145, True), (146, False), (150, False), (154, False), (155, True)],
+)
+def test_a_wrong_resistor_is_found_by_its_ohms(design: Make, ohms: int, *, differs: bool) -> None:
+    """150 ohm of 1 %, and 2 % for the meter: 145.5 to 154.5 ohm (own sum)."""
+    others = ["150R"] * 7
+    made = design(
+        built={"date": "2026-11-20", "supply": "5 V", "current": "105 mA",
+               "ballasts": ["2 V"] * 8, "resistors": [*others, f"{ohms}R"]},
+    )  # fmt: skip
+    told = [f for f in check(made) if f.code == "built.differs"]
+    assert [f.subjects for f in told] == [("R8",)] * differs
+    assert all("150 ohm belongs there" in f.message for f in told)
+
+
 @pytest.mark.parametrize(("current", "differs"), [("105 mA", False), ("40 mA", True)])
 def test_what_was_measured_is_held_against_the_sums(
     design: Make, current: str, differs: bool
