@@ -313,7 +313,8 @@ def light_faint(design: Design) -> Iterable[Finding]:
     asked, usual = parameters.light.current_a, parameters.usual_a
     if asked is None or asked >= usual * _FAINT_SHARE:
         return
-    meant = asked * _MILLI if asked * _MILLI <= usual * _NEAR else usual
+    likely = max(usual * _NEAR, parameters.led.data.vf.at_a)
+    meant = asked * _MILLI if asked * _MILLI <= likely else usual
     use = f"for {parameters.light.use}" if parameters.light.use else "where no use is named"
     little, tenth = units.apart(asked, usual * _FAINT_SHARE, "A")
     yield report(
@@ -328,7 +329,8 @@ def light_faint(design: Design) -> Iterable[Finding]:
 
 _FAINT_SHARE, _MILLI = 0.1, 1_000.0
 _NEAR = 2.0
-"""A thousand times what was written is meant while it is no more than twice the usual."""
+"""A thousand times what was written is meant while it is no more than twice the usual, or than the
+current at which the LED's data sheet measures."""
 
 
 def light_dim(design: Design) -> Iterable[Finding]:

@@ -142,7 +142,8 @@ def test_a_lithium_cell_always_wants_a_fuse(design: Make) -> None:
 
 
 def test_a_gate_starved_behind_a_fuse_is_told(parameters: Make) -> None:
-    changes = {"supply": {"from": None, "low": "2.6 V", "nominal": "3.6 V", "high": "4 V"},
+    changes = {"supply": {"from": None, "kind": "cells", "low": "2.6 V", "nominal": "3.6 V",
+                          "high": "4 V"},
                "light": {"led": "red 0805", "count": 10, "use": None, "current": "8 mA"},
                "protection": {"reverse": "p-channel", "fuse": "100 mA resettable"}}  # fmt: skip
     assert "gate.low" in found(parameters(SHELF, **changes))
