@@ -30,17 +30,19 @@ def mm(length_nm: int) -> float:
     return length_nm / NM_PER_MM
 
 
-def decimal_mm(length_nm: int) -> str:
-    """Write nanometres exactly as a decimal number of mm, without exponent or idle zeros.
+def decimal(millionths: int) -> str:
+    """Write millionths exactly as a decimal number, without exponent or idle zeros.
+
+    So nanometres become millimetres, and the angles of shapes degrees.
 
     Examples
     --------
-    >>> decimal_mm(1_300_000), decimal_mm(100), decimal_mm(2_000_000), decimal_mm(-500)
+    >>> decimal(1_300_000), decimal(100), decimal(2_000_000), decimal(-500)
     ('1.3', '0.0001', '2.0', '-0.0005')
     """
-    whole, part = divmod(abs(length_nm), NM_PER_MM)
+    whole, part = divmod(abs(millionths), 1_000_000)
     digits = f"{part:06d}".rstrip("0") or "0"
-    return f"{'-' if length_nm < 0 else ''}{whole}.{digits}"
+    return f"{'-' if millionths < 0 else ''}{whole}.{digits}"
 
 
 def up_to_step(value: float, step: float) -> float:

@@ -59,7 +59,7 @@ def test_what_is_not_a_quantity_is_told_what_to_write(
 
 @given(st.integers(-(2**31), 2**31 - 1))
 def test_a_grid_length_survives_being_written_and_snapped(length_nm: int) -> None:
-    assert units.snap(float(units.decimal_mm(length_nm))) == length_nm
+    assert units.snap(float(units.decimal(length_nm))) == length_nm
 
 
 @given(st.floats(0.001, 1e6), st.sampled_from([0.1, 0.5, 0.635, 2.0]))

@@ -12,6 +12,7 @@ from boardgen.model.artwork import Hole, Item, Layer, LayerKind, Owner, Purpose
 from boardgen.model.board import Board, MarkRole, Side, Text, TextRole
 from boardgen.model.lettering import Lettering
 from boardgen.model.limits import Limits
+from boardgen.model.pose import Pose
 from boardgen.model.shapes import Disc, Stroke
 from boardgen.units import Nm, snap
 
@@ -90,5 +91,6 @@ def _text_owner(text: Text) -> Owner | None:
 def _chains(text: Text, lettering: Lettering) -> Iterator[tuple[tuple[float, float], ...]]:
     """Put a text's strokes in their place; on the bottom they are mirrored to read from there."""
     flip = -1 if text.side is Side.BOTTOM else 1
+    pose = Pose(x_mm=text.x_mm, y_mm=text.y_mm, turn_deg=text.turn_deg * flip)
     for chain in chains(text.text, text.height_mm, lettering):
-        yield tuple((text.x_mm + flip * x, text.y_mm + y) for x, y in chain)
+        yield tuple(pose.place(flip * x, y) for x, y in chain)

@@ -4,7 +4,7 @@ from boardgen.model.artwork import Owner
 from boardgen.model.board import Part
 from boardgen.model.board import Point as PointMm
 from boardgen.model.land_pattern import Land, LandShape
-from boardgen.model.shapes import Box, Disc, Point
+from boardgen.model.shapes import Box, Disc, Point, turned_box
 from boardgen.units import Nm, snap
 
 
@@ -21,10 +21,10 @@ def half(length_mm: float) -> Nm:
 def land_shape(part: Part, land: Land, change_mm: float = 0.0) -> Disc | Box:
     """Draw a land where its part has it, larger or smaller by a change on every side."""
     centre = point(part.land_place(land))
-    width, height = part.land_size(land)
+    width, height = land.width_mm + 2 * change_mm, land.height_mm + 2 * change_mm
     if land.shape is LandShape.ROUND:
-        return Disc(centre, half(width + 2 * change_mm))
-    return Box(centre, Nm(2 * half(width + 2 * change_mm)), Nm(2 * half(height + 2 * change_mm)))
+        return Disc(centre, half(width))
+    return turned_box(centre, Nm(2 * half(width)), Nm(2 * half(height)), part.pose.turn_deg)
 
 
 def owner(part: Part, land: Land) -> Owner:

@@ -3,6 +3,7 @@
 Only the patches come from polygon operations; everything else keeps its true lines and arcs.
 """
 
+import math
 from collections.abc import Iterator, Sequence
 
 from boardgen.artwork.placing import half, point
@@ -156,20 +157,24 @@ def _spokes(item: Item, limits: Limits, board: Board, lead_spoke_mm: float) -> I
     aims, shape = limits.aims, item.shape
     lead = item.purpose is Purpose.THROUGH_LAND
     gap, width = aims.hole_relief_gap_mm, lead_spoke_mm if lead else aims.hole_spoke_mm
+    cos, sin = 1.0, 0.0
     if isinstance(shape, Disc):
         half_w = half_h = shape.radius_nm
     elif isinstance(shape, Box):
         half_w, half_h = Nm(shape.width_nm // 2), Nm(shape.height_nm // 2)
+        cos, sin = shape.axes
         if not lead:
             gap, width = aims.chip_relief_gap_mm, aims.chip_spoke_mm
     else:  # pragma: no cover - lands are discs or boxes
         return
     x, y = shape.centre
     reach = snap(gap) + half(width)
-    for across, along in ((1, 0), (0, 1), (-1, 0), (0, -1)):
-        if not lead and isinstance(shape, Box) and _points_inwards(item, board, across, along):
+    for along, across in ((1, 0), (0, 1), (-1, 0), (0, -1)):
+        way = (along * cos - across * sin, along * sin + across * cos)
+        if not lead and isinstance(shape, Box) and _points_inwards(item, board, *way):
             continue
-        end = (Nm(x + across * (half_w + reach)), Nm(y + along * (half_h + reach)))
+        length = reach + (half_w if along else half_h)
+        end = (Nm(x + round(way[0] * length)), Nm(y + round(way[1] * length)))
         yield Stroke(((x, y), end), half(width))
 
 
@@ -193,12 +198,18 @@ def _balanced(relieved: Sequence[Item], spokes: Sequence[Stroke]) -> list[Stroke
     return sorted(kept, key=lambda spoke: places[spoke])
 
 
-def _points_inwards(item: Item, board: Board, across: int, along: int) -> bool:
+def _points_inwards(item: Item, board: Board, right: float, up: float) -> bool:
+    """Tell whether a direction leads from a land to its part's middle rather than past it."""
     if item.owner is None:
         return False
     part = board.part(item.owner.reference)
     land = part.land_place(part.pattern.land(item.owner.pin))
-    return (part.x_mm - land[0]) * across + (part.y_mm - land[1]) * along > 0
+    inwards = (part.x_mm - land[0], part.y_mm - land[1])
+    return inwards[0] * right + inwards[1] * up > _HARDLY * math.hypot(*inwards)
+
+
+_HARDLY = 1e-6
+"""Cosine of an angle that is square but for rounding."""
 
 
 def _tip(spoke: Stroke) -> Disc:

@@ -9,7 +9,7 @@ from boardgen import units
 from boardgen.checks.areas import fingers_of, shown_of
 from boardgen.checks.finding import at_mm, place_of, report
 from boardgen.checks.looks_parts import leds_of, rows_of
-from boardgen.checks.rooms import box_of
+from boardgen.checks.rooms import body_of, box_of
 from boardgen.geometry.lettering import size_mm
 from boardgen.geometry.measuring import distance_nm, insets_nm, near_pairs
 from boardgen.geometry.regions import union
@@ -96,8 +96,8 @@ def looks_letters(design: Design) -> Iterable[Finding]:
         share, words = text.stroke_mm / text.height_mm, ""
         if outside(share, looks.STROKE_SHARE) or below(text.stroke_mm, looks.STROKE_MM):
             words = f"is drawn with {units.length(text.stroke_mm)}"
-        elif text.rotation_deg not in (0, 90):
-            words = f"reads at {text.rotation_deg} deg"
+        elif text.turn_deg not in (0, 90):
+            words = f"reads at {text.turn_deg:g} deg"
         if words:
             yield report(
                 message=f'"{text.text}" {words}',
@@ -183,10 +183,9 @@ def _nearer(design: Design, texts: Sequence[Text]) -> dict[Text, str]:
     parts = [part for part in design.board.parts if part.pattern.height_mm]
     own = {part.reference: part for part in design.board.parts}
     boxes = [box_of(_extent(text, design)) for text in texts]
-    bodies = [box_of(part.extent(part.pattern.body)) for part in parts]
+    bodies = [body_of(part) for part in parts]
     gaps = [
-        distance_nm(box, box_of(own[text.owner].extent(own[text.owner].pattern.body)))
-        for box, text in zip(boxes, texts, strict=True)
+        distance_nm(box, body_of(own[text.owner])) for box, text in zip(boxes, texts, strict=True)
     ]
     found: dict[Text, str] = {}
     for one, other, gap in near_pairs(boxes, bodies, round(max(gaps))):
@@ -250,9 +249,7 @@ def looks_signs(design: Design) -> Iterable[Finding]:
 
 
 def _land_box(part: Part, land: Land) -> Extent:
-    (x, y), (width, height) = part.land_place(land), part.land_size(land)
-    return Extent(left_mm=x - width / 2, right_mm=x + width / 2,
-                  bottom_mm=y - height / 2, top_mm=y + height / 2)  # fmt: skip
+    return part.land_extent(land)
 
 
 def looks_back(design: Design) -> Iterable[Finding]:

@@ -7,7 +7,7 @@ from itertools import pairwise
 
 from boardgen import units
 from boardgen.checks.finding import place_of, report
-from boardgen.checks.rooms import box_of
+from boardgen.checks.rooms import body_of
 from boardgen.geometry.measuring import distance_nm, near_line
 from boardgen.model import looks
 from boardgen.model.artwork import Purpose
@@ -109,9 +109,9 @@ def looks_line(design: Design) -> Iterable[Finding]:
         by_size = sorted(rows_of(parts), key=len, reverse=True)
         odd = [part for row in by_size[rows:] for part in row]
         if kind is PartKind.RESISTOR:
-            angles = [part.rotation_deg for part in parts]
+            angles = [part.pose.turn_deg for part in parts]
             usual = max(sorted(set(angles)), key=angles.count)
-            odd += [part for part in parts if part.rotation_deg != usual]
+            odd += [part for part in parts if part.pose.turn_deg != usual]
         yield from (
             report(
                 message=f"{part.reference} leaves its line",
@@ -288,13 +288,13 @@ def looks_facing(design: Design) -> Iterable[Finding]:
         This is a fault of the layout: please report the parameter file.
     """
     for row in rows_of(leds_of(design)):
-        angles = [led.rotation_deg for led in row]
+        angles = [led.pose.turn_deg for led in row]
         usual = max(sorted(set(angles)), key=angles.count)
         for led in row:
-            if led.rotation_deg != usual:
+            if led.pose.turn_deg != usual:
                 yield report(
                     message=f"{led.reference} faces another way than its row",
-                    actual=f"{led.rotation_deg} deg",
+                    actual=f"{led.pose.turn_deg} deg",
                     limit=f"{usual} deg",
                     place_mm=(led.x_mm, led.y_mm),
                     subjects=(led.reference,),
@@ -384,11 +384,11 @@ def looks_lit(design: Design) -> Iterable[Finding]:
     board = design.board
     small = (PartKind.LED, PartKind.RESISTOR, PartKind.TEST_POINT)
     for led in leds_of(design):
-        body = box_of(led.extent(led.pattern.body))
+        body = body_of(led)
         for part in board.parts:
             if part.kind in small or part.side is not Side.TOP or not part.pattern.height_mm:
                 continue
-            gap = distance_nm(box_of(part.extent(part.pattern.body)), body)
+            gap = distance_nm(body_of(part), body)
             if below(gap, snap(looks.LIT_MM), _ROUNDING_NM):
                 yield _beside(led, part.reference, gap)
         for text in board.texts:

@@ -5,7 +5,7 @@ from collections.abc import Iterable
 
 from boardgen import units
 from boardgen.checks.finding import place_of, report
-from boardgen.checks.rooms import box_of, courtyard_of
+from boardgen.checks.rooms import body_of, courtyard_of, placed
 from boardgen.geometry.measuring import distance_nm, near_line, near_pairs
 from boardgen.model.board import Part, PartKind, Side
 from boardgen.model.bounds import above
@@ -44,14 +44,28 @@ def courtyard_overlap(design: Design) -> Iterable[Finding]:
 
 
 def _shared_nm(first: Shape, second: Shape) -> float:
-    """How deep two rooms overlap; boxes exactly, a circle by its distance."""
+    """How deep two rooms overlap; boxes exactly, a circle by its distance.
+
+    Of two rectangles it is the least way that parts them, along a side of either of them.
+    """
     if isinstance(first, Box) and isinstance(second, Box):
-        (x1, y1), (x2, y2) = first.centre, second.centre
-        across = (first.width_nm + second.width_nm) / 2 - abs(x1 - x2)
-        along = (first.height_nm + second.height_nm) / 2 - abs(y1 - y2)
+        ways = {first.axes, second.axes}
+        ways |= {(-sin, cos) for cos, sin in ways}
         # A nanometre comes from halving odd sums.
-        return max(0.0, min(across, along) - 2)
+        return max(0.0, min(_shared_along(first, second, way) for way in ways) - 2)
     return max(0.0, -distance_nm(first, second))
+
+
+def _shared_along(first: Box, second: Box, way: tuple[float, float]) -> float:
+    """How much two rectangles share, seen along a direction."""
+    apart = abs(sum(w * (b - a) for w, a, b in zip(way, first.centre, second.centre, strict=True)))
+    return _half_seen(first, way) + _half_seen(second, way) - apart
+
+
+def _half_seen(box: Box, way: tuple[float, float]) -> float:
+    cos, sin = box.axes
+    along, across = abs(cos * way[0] + sin * way[1]), abs(cos * way[1] - sin * way[0])
+    return (box.width_nm * along + box.height_nm * across) / 2
 
 
 def courtyard_edge(design: Design) -> Iterable[Finding]:
@@ -160,7 +174,7 @@ def connector_entry(design: Design) -> Iterable[Finding]:
             left_mm=body.left_mm, right_mm=body.right_mm,
             bottom_mm=body.bottom_mm - way, top_mm=body.bottom_mm,
         )  # fmt: skip
-        corridor = box_of(part.extent(box))
+        corridor = placed(part, box)
         for name, shape in _in_the_way(design, part):
             deep = _shared_nm(corridor, shape)
             if deep > 0:
@@ -178,7 +192,7 @@ def _in_the_way(design: Design, connector: Part) -> list[tuple[str, Shape]]:
     """List what may block a connector: the board, when wires come along it, heads, parts."""
     board, top = design.board, connector.pattern.entry is Entry.TOP
     found: list[tuple[str, Shape]] = [
-        (part.reference, box_of(part.extent(part.pattern.body)))
+        (part.reference, body_of(part))
         for part in board.parts
         if part is not connector and part.side is connector.side and part.pattern.height_mm
     ]
@@ -215,9 +229,9 @@ def connector_shade(design: Design) -> Iterable[Finding]:
         height = part.pattern.height_mm
         if part.kind is not PartKind.CONNECTOR or part.side is not Side.TOP or not height:
             continue
-        box = box_of(part.extent(part.pattern.body))
-        near = min(leds, key=lambda led: distance_nm(box_of(led.extent(led.pattern.body)), box))
-        gap = distance_nm(box_of(near.extent(near.pattern.body)), box)
+        box = body_of(part)
+        near = min(leds, key=lambda led: distance_nm(body_of(led), box))
+        gap = distance_nm(body_of(near), box)
         rise = height - near.pattern.height_mm
         if above(snap(rise), limits.shade_share * gap, 1):
             angle = math.degrees(math.atan2(snap(rise), gap))

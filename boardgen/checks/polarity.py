@@ -4,7 +4,7 @@ import math
 from collections.abc import Iterable
 
 from boardgen.checks.finding import report
-from boardgen.checks.rooms import box_of
+from boardgen.checks.rooms import body_of
 from boardgen.geometry.measuring import centre, distance_nm
 from boardgen.model.artwork import Item, LayerKind, Purpose
 from boardgen.model.board import Part, PartKind, Point, Side, Text, TextRole
@@ -185,7 +185,7 @@ def _mark_fault(
     apart = math.dist(part.land_place(low), part.land_place(high))
     if below(to_high - to_low, min(limits.mark_nearer_mm, apart / 2)):
         return "the mark is not at the cathode"
-    body = box_of(part.extent(part.pattern.body))
+    body = body_of(part)
     bar = bars[0].shape
     if isinstance(bar, Stroke):
         length = math.dist(bar.points[0], bar.points[-1])

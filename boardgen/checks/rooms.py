@@ -2,13 +2,27 @@
 
 from boardgen.model.board import Part
 from boardgen.model.land_pattern import Extent
-from boardgen.model.shapes import Box
+from boardgen.model.shapes import Box, turned_box
 from boardgen.units import Nm, snap
 
 
 def courtyard_of(part: Part) -> Box:
     """Take a part's courtyard where it lies."""
-    return box_of(part.extent(part.pattern.courtyard))
+    return placed(part, part.pattern.courtyard)
+
+
+def body_of(part: Part) -> Box:
+    """Take a part's body where it lies."""
+    return placed(part, part.pattern.body)
+
+
+def placed(part: Part, box: Extent) -> Box:
+    """Turn a box of a part's pattern into a shape where the part has it, at its angle."""
+    if part.pose.turn_deg % 90 == 0:
+        return box_of(part.extent(box))
+    x, y = part.place((box.left_mm + box.right_mm) / 2, (box.bottom_mm + box.top_mm) / 2)
+    width, height = snap(box.right_mm - box.left_mm), snap(box.top_mm - box.bottom_mm)
+    return turned_box((snap(x), snap(y)), width, height, part.pose.turn_deg)
 
 
 def box_of(extent: Extent) -> Box:

@@ -9,6 +9,7 @@ import numpy.typing as npt
 from boardgen.electrical.network import Tree
 from boardgen.model.board import Board, Part, Side
 from boardgen.model.circuit import RETURN_NET
+from boardgen.model.land_pattern import half_size
 from boardgen.model.parameters import Parameters
 from boardgen.tolerances import JOINED_OHM
 
@@ -105,8 +106,8 @@ def _foreign(board: Board, side: Side, gap_mm: float) -> Boxes:
     for part in board.parts:
         for land in part.pattern.lands:
             if (land.hole_mm or part.side is side) and part.net(land.name) != RETURN_NET:
-                width, height = part.land_size(land)
-                yield (*part.land_place(land), width / 2 + gap_mm, height / 2 + gap_mm)
+                half_w, half_h = half_size(part.land_extent(land))
+                yield (*part.land_place(land), half_w + gap_mm, half_h + gap_mm)
 
 
 def _holes(parameters: Parameters, board: Board) -> Boxes:

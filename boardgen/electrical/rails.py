@@ -12,6 +12,7 @@ from boardgen.electrical.network import Array, Flow, Taps, Tree, solve
 from boardgen.electrical.pours import pour_resistances
 from boardgen.model.board import Board, Part, PartKind, Point, Track, distance_mm
 from boardgen.model.circuit import RETURN_NET, SUPPLY_NET, Circuit
+from boardgen.model.land_pattern import half_size
 from boardgen.model.operation import RailOption, Rails
 from boardgen.model.parameters import Parameters
 from boardgen.standards import copper, track_width
@@ -268,10 +269,7 @@ def _line_nets(board: Board) -> set[str]:
 def _land_covers(board: Board, nets: set[str]) -> dict[Point, tuple[float, float]]:
     """Tell how far lands reach from their centres, along x and along y."""
     return {
-        _node(part.land_place(land)): (
-            part.land_size(land)[0] / 2,
-            part.land_size(land)[1] / 2,
-        )
+        _node(part.land_place(land)): half_size(part.land_extent(land))
         for part in board.parts
         for land in part.pattern.lands
         if part.net(land.name) in nets

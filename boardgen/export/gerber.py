@@ -14,9 +14,12 @@ from boardgen.model.board import Side
 from boardgen.model.design import Design
 from boardgen.model.outputs import OutputFile, OutputFiles
 from boardgen.model.shapes import Box, Contour, Disc, Point, Stroke
-from boardgen.units import decimal_mm
+from boardgen.units import decimal
 
 _FIRST_APERTURE = 10
+_TURNED = "TURNED"
+_MACRO = f"%AM{_TURNED}*21,1,$1,$2,0,0,$3*%"
+"""A rectangle about its centre at an angle (4.5.4.3): width, height, degrees."""
 
 FILE_FUNCTIONS = {
     (LayerKind.COPPER, Side.TOP): ("Copper,L1,Top", "Positive"),
@@ -161,20 +164,22 @@ class _Writer:
         function = self.function(item)
         shape = item.shape
         if isinstance(shape, Disc):
-            yield from self._select(function, f"C,{decimal_mm(2 * shape.radius_nm)}")
+            yield from self._select(function, f"C,{decimal(2 * shape.radius_nm)}")
             yield f"{_at(shape.centre)}D03*"
         elif isinstance(shape, Box):
-            size = f"R,{decimal_mm(shape.width_nm)}X{decimal_mm(shape.height_nm)}"
-            yield from self._select(function, size)
+            size = f"{decimal(shape.width_nm)}X{decimal(shape.height_nm)}"
+            turn = f"X{decimal(shape.turn_udeg)}"
+            form = f"{_TURNED},{size}{turn}" if shape.turn_udeg else f"R,{size}"
+            yield from self._select(function, form)
             yield f"{_at(shape.centre)}D03*"
         elif isinstance(shape, Stroke):
-            yield from self._select(function, f"C,{decimal_mm(2 * shape.radius_nm)}")
+            yield from self._select(function, f"C,{decimal(2 * shape.radius_nm)}")
             yield from self._mode("G01")
             yield f"{_at(shape.points[0])}D02*"
             for point in shape.points[1:]:
                 yield f"{_at(point)}D01*"
         elif shape.radius_nm:
-            yield from self._select(function, f"C,{decimal_mm(2 * shape.radius_nm)}")
+            yield from self._select(function, f"C,{decimal(2 * shape.radius_nm)}")
             yield from self._contour(shape)
         else:
             yield f"%TA.AperFunction,{function}*%"
@@ -185,6 +190,8 @@ class _Writer:
 
     def _select(self, function: str, template: str) -> Iterator[str]:
         key = (function, template)
+        if template.startswith(_TURNED) and _MACRO not in self.definitions:
+            self.definitions.insert(0, _MACRO)
         if key not in self.apertures:
             self.apertures[key] = _FIRST_APERTURE + len(self.apertures)
             self.definitions += [

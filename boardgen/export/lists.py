@@ -75,7 +75,7 @@ def placement(design: Design) -> OutputFiles:
                 part.side.value,
                 _millimetres(part.x_mm),
                 _millimetres(part.y_mm),
-                part.rotation_deg,
+                f"{part.pose.turn_deg:.6f}".rstrip("0").rstrip("."),
                 "yes",
                 f"{data.mark}, {'cathode' if data.cathode else 'anode'}" if is_led else _band(part),
                 mark_points(part),

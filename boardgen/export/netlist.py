@@ -14,7 +14,7 @@ from boardgen.model.artwork import Artwork, Hole, Item, LayerKind, Purpose
 from boardgen.model.board import Side
 from boardgen.model.design import Design
 from boardgen.model.outputs import OutputFile, OutputFiles
-from boardgen.model.shapes import Box, Contour, Disc, Point, Stroke
+from boardgen.model.shapes import UDEG, Box, Contour, Disc, Point, Stroke
 from boardgen.units import MM_PER_INCH, NM_PER_MM, NM_PER_UM
 
 _LARGEST_COORDINATE, _LARGEST_SIZE = 999_999, 9_999
@@ -46,6 +46,7 @@ class _Record:
     pin: str
     centre: Point
     size_nm: tuple[int, int]
+    turn_deg: int
     middle: bool
     hole: Hole | None
     access: int
@@ -101,7 +102,8 @@ def _line(record: _Record, unit: _Unit) -> str:
         f"{record.kind}{record.net:<14}   {record.reference:<6}"
         f"{' ' if record.reference == 'VIA' else '-'}{record.pin:<4}"
         f"{'M' if record.middle else ' '}{drilled}A{record.access:02d}"
-        f"{_at(record.centre, unit)}X{width:04d}Y{height:04d}R000 S{record.covered}"
+        f"{_at(record.centre, unit)}X{width:04d}Y{height:04d}R{record.turn_deg:03d}"
+        f" S{record.covered}"
     )
 
 
@@ -135,6 +137,7 @@ def _lands(artwork: Artwork) -> Iterator[_Record]:
                 size_nm=(2 * shape.radius_nm, 0)
                 if isinstance(shape, Disc)
                 else (shape.width_nm, shape.height_nm),
+                turn_deg=0 if isinstance(shape, Disc) else round(shape.turn_udeg / UDEG),
                 middle=via or met[shape.centre, item.net] > 1,
                 hole=hole,
                 access=0 if both else 1 + (layer.side is Side.BOTTOM),
@@ -183,6 +186,7 @@ def _holes(artwork: Artwork) -> Iterator[_Record]:
                 pin="",
                 centre=hole.centre,
                 size_nm=(hole.diameter_nm, 0),
+                turn_deg=0,
                 middle=False,
                 hole=hole,
                 access=0,

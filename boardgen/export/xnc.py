@@ -10,7 +10,7 @@ from boardgen.export.stamp import Stamp, stamp
 from boardgen.model.artwork import Hole, HoleKind
 from boardgen.model.design import Design
 from boardgen.model.outputs import OutputFile, OutputFiles
-from boardgen.units import decimal_mm
+from boardgen.units import decimal
 
 _PLATED_FUNCTIONS = {HoleKind.COMPONENT: "ComponentDrill", HoleKind.VIA: "ViaDrill"}
 _UNPLATED_FUNCTION = "MechanicalDrill"
@@ -67,13 +67,13 @@ def _file(holes: list[Hole], function: str, made: Stamp) -> str:
     for number, ((kind, diameter), _) in enumerate(tools, start=1):
         lines += [
             f"; #@! TA.AperFunction,{kind}",
-            f"T{number:02d}C{decimal_mm(diameter)}",
+            f"T{number:02d}C{decimal(diameter)}",
             "; #@! TD",
         ]
     lines += ["%", "G05"]
     for number, (_, hits) in enumerate(tools, start=1):
         lines.append(f"T{number:02d}")
-        lines += [f"X{decimal_mm(hit.centre[0])}Y{decimal_mm(hit.centre[1])}" for hit in hits]
+        lines += [f"X{decimal(hit.centre[0])}Y{decimal(hit.centre[1])}" for hit in hits]
     return "\n".join([*lines, "M30", ""])
 
 

@@ -27,15 +27,24 @@ def margin_nm(inner: Shape, outer: Shape) -> float:
     if isinstance(inner, Disc) and isinstance(outer, Disc):
         return outer.radius_nm - inner.radius_nm - math.dist(inner.centre, outer.centre)
     if isinstance(inner, Disc) and isinstance(outer, Box) and not outer.radius_nm:
-        (x1, y1), (x2, y2) = inner.centre, outer.centre
-        inside = min(outer.width_nm / 2 - abs(x1 - x2), outer.height_nm / 2 - abs(y1 - y2))
-        return inside - inner.radius_nm
-    if isinstance(inner, Box) and isinstance(outer, Box) and not outer.radius_nm:
-        (x1, y1), (x2, y2) = inner.centre, outer.centre
-        along = outer.width_nm - inner.width_nm - 2 * inner.radius_nm
-        across = outer.height_nm - inner.height_nm - 2 * inner.radius_nm
-        return min(along / 2 - abs(x1 - x2), across / 2 - abs(y1 - y2))
+        along, across = _off_middle(inner.centre, outer)
+        return min(outer.width_nm / 2 - along, outer.height_nm / 2 - across) - inner.radius_nm
+    if isinstance(inner, Box) and isinstance(outer, Box) and _parallel(inner, outer):
+        along, across = _off_middle(inner.centre, outer)
+        beside = outer.width_nm - inner.width_nm - 2 * inner.radius_nm
+        above = outer.height_nm - inner.height_nm - 2 * inner.radius_nm
+        return min(beside / 2 - along, above / 2 - across)
     return margin_in_nm(inner, Region(polygon(outer, FINE_SAGITTA_NM)))
+
+
+def _parallel(inner: Box, outer: Box) -> bool:
+    return not outer.radius_nm and inner.turn_udeg == outer.turn_udeg
+
+
+def _off_middle(point: Point, box: Box) -> tuple[float, float]:
+    """Tell how far a point lies from a rectangle's middle, along its sides."""
+    (cos, sin), x, y = box.axes, point[0] - box.centre[0], point[1] - box.centre[1]
+    return (abs(x * cos + y * sin), abs(y * cos - x * sin))
 
 
 def margin_in_nm(inner: Shape, area: Region) -> float:

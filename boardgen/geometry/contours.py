@@ -46,11 +46,32 @@ def outline(shape: Disc | Box) -> Contour:
     """Draw the outline of a thickened point or rectangle, with true arcs."""
     if isinstance(shape, Disc):
         return circle(shape.centre, shape.radius_nm)
+    if shape.turn_udeg:
+        return _turned_outline(shape)
     (x, y), radius = shape.centre, shape.radius_nm
     half_w, half_h = shape.width_nm // 2, shape.height_nm // 2
     return rounded_rectangle(
         x - half_w - radius, y - half_h - radius, x + half_w + radius, y + half_h + radius, radius
     )
+
+
+def _turned_outline(box: Box) -> Contour:
+    """Draw a turned rectangle with rounded corners: each arc about a corner of the skeleton."""
+    (cos, sin), radius = box.axes, box.radius_nm
+    outwards = ((sin, -cos), (cos, sin), (-sin, cos), (-cos, -sin))
+    edges: list[Edge] = []
+    for place, (x, y) in enumerate(box.corners()):
+        centre = _point(round(x), round(y))
+        if not radius:
+            edges.append(Edge(centre))
+            continue
+        before, after = outwards[place - 1], outwards[place]
+        start, end = (
+            _point(centre[0] + round(radius * way[0]), centre[1] + round(radius * way[1]))
+            for way in (before, after)
+        )
+        edges += [Edge(start), Edge(end, centre)]
+    return Contour(tuple(edges))
 
 
 def polyline(points: tuple[Point, ...], radius: int) -> Stroke:

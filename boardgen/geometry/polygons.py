@@ -47,6 +47,8 @@ def skeleton(shape: Shape, sagitta_nm: float = SAGITTA_NM) -> BaseGeometry:
     if isinstance(shape, Stroke):
         return LineString(shape.points)
     if isinstance(shape, Box):
+        if shape.turn_udeg:
+            return Polygon(shape.corners())
         (x, y), half_w, half_h = shape.centre, shape.width_nm / 2, shape.height_nm / 2
         return shapely.box(x - half_w, y - half_h, x + half_w, y + half_h)
     return _inside(shape, sagitta_nm)

@@ -26,6 +26,7 @@ from boardgen.model.circuit import (
     line_net,
 )
 from boardgen.model.parameters import Parameters
+from boardgen.model.pose import Pose
 from boardgen.units import resistance
 
 
@@ -138,9 +139,11 @@ def _leds(parameters: Parameters, circuit: Circuit, measures: Frame) -> list[Par
                     kind=PartKind.LED,
                     value=parameters.led.name,
                     pattern=parameters.led.pattern,
-                    x_mm=measures.led_x_mm(branch.first_column + place),
-                    y_mm=measures.row_y_mm[branch.row],
-                    rotation_deg=LED_TURN_DEG,
+                    pose=Pose(
+                        x_mm=measures.led_x_mm(branch.first_column + place),
+                        y_mm=measures.row_y_mm[branch.row],
+                        turn_deg=LED_TURN_DEG,
+                    ),
                     # By pin number, as the netlist has it: 1 is the cathode, 2 the anode.
                     nets=(("1", nets["K"]), ("2", nets["A"])),
                 )
@@ -155,9 +158,10 @@ def _ballasts(parameters: Parameters, circuit: Circuit, measures: Frame) -> list
             kind=PartKind.RESISTOR,
             value=resistance(branch.kind.ballast.value_ohm),
             pattern=parameters.resistor_part.pattern,
-            x_mm=measures.ballast_x_mm(branch, place),
-            y_mm=_ballast_y(measures, branch),
-            rotation_deg=0,
+            pose=Pose(
+                x_mm=measures.ballast_x_mm(branch, place),
+                y_mm=_ballast_y(measures, branch),
+            ),
             nets=(
                 ("1", circuit.ballast_net(branch, place)),
                 ("2", circuit.ballast_net(branch, place + 1)),
@@ -184,9 +188,7 @@ def _inlet_parts(parameters: Parameters, measures: Frame) -> list[Part]:
             kind=PartKind.CONNECTOR,
             value=connector.name,
             pattern=connector.pattern,
-            x_mm=x,
-            y_mm=y,
-            rotation_deg=turn,
+            pose=Pose(x_mm=x, y_mm=y, turn_deg=turn),
             nets=tuple(
                 (land.name, line_net(0, parts) if land.function == "+" else RETURN_NET)
                 for land in connector.pattern.lands
@@ -202,9 +204,7 @@ def _inlet_parts(parameters: Parameters, measures: Frame) -> list[Part]:
                 kind=PartKind.SWITCH,
                 value=parameters.switch_part.name,
                 pattern=parameters.switch_part.pattern,
-                x_mm=x,
-                y_mm=y,
-                rotation_deg=turn,
+                pose=Pose(x_mm=x, y_mm=y, turn_deg=turn),
                 nets=(("1", SUPPLY_NET), ("2", line_net(parts - 1, parts)), ("3", UNCONNECTED)),
                 side=Side(parameters.connector.side),
             )
@@ -238,9 +238,7 @@ def _guards(parameters: Parameters, measures: Frame) -> list[Part]:
                 kind=kind,
                 value=guard.guard.name,
                 pattern=pattern,
-                x_mm=x,
-                y_mm=y,
-                rotation_deg=turn,
+                pose=Pose(x_mm=x, y_mm=y, turn_deg=turn),
                 nets=tuple(
                     (
                         land.name,
@@ -278,9 +276,7 @@ def _probes(parameters: Parameters, measures: Frame) -> list[Part]:
             kind=PartKind.TEST_POINT,
             value=net,
             pattern=parameters.test_land,
-            x_mm=x,
-            y_mm=level,
-            rotation_deg=0,
+            pose=Pose(x_mm=x, y_mm=level),
             nets=(("1", net),),
         )
         for number, (net, level) in enumerate(places, start=1)

@@ -153,5 +153,4 @@ def _tracks(board: Board, side: Side, gap: float) -> Iterator[Extent]:
 def _lands(part: Part, side: Side, gap: float) -> Iterator[tuple[Extent, str]]:
     for land in part.pattern.lands:
         if side is part.side or land.hole_mm:
-            (x, y), (width, height) = part.land_place(land), part.land_size(land)
-            yield around(x, y, width + 2 * gap, height + 2 * gap), part.reference
+            yield grown(part.land_extent(land), gap), part.reference

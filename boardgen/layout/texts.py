@@ -67,7 +67,7 @@ def _signs(writer: Writer) -> None:
     for side in writer.rooms:
         choices = []
         for inboard, outward in sign_shifts(
-            aims.sign_mm, aims.legend_part_mm, part.pattern, part.rotation_deg
+            aims.sign_mm, aims.legend_part_mm, part.pattern, part.pose.turn_deg
         ):
             texts = []
             for land, letter in ((lands[0], "+"), (lands[-1], "−")):

@@ -8,9 +8,9 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from boardgen.model.land_pattern import Extent, Land, LandPattern
+from boardgen.model.pose import Point as Point  # noqa: PLC0414 - a name of the board too
+from boardgen.model.pose import Pose
 from boardgen.model.side import Side as Side  # noqa: PLC0414 - a name of the board too
-
-Point = tuple[float, float]
 
 
 class PartKind(StrEnum):
@@ -39,52 +39,57 @@ class Outline:
 class Part:
     """A part in its place; ``nets`` gives the net of each land by the land's name.
 
-    A part on the bottom is turned over first (its pattern's x changes sign), then rotated;
-    rotations count counter-clockwise seen from the top, on both sides.
+    A part on the bottom is turned over first (its pattern's x changes sign), then turned by its
+    pose's angle.
     """
 
     reference: str
     kind: PartKind
     value: str
     pattern: LandPattern
-    x_mm: float
-    y_mm: float
-    rotation_deg: int
+    pose: Pose
     nets: tuple[tuple[str, str], ...]
     side: Side = Side.TOP
 
+    @property
+    def x_mm(self) -> float:
+        """Where its middle lies, from the left."""
+        return self.pose.x_mm
+
+    @property
+    def y_mm(self) -> float:
+        """Where its middle lies, from below."""
+        return self.pose.y_mm
+
     def place(self, x_mm: float, y_mm: float) -> Point:
-        """Carry a point of the pattern onto the board (quarter turns, exactly)."""
-        cos, sin = QUARTER_TURNS[self.rotation_deg]
-        if self.side is Side.BOTTOM:
-            x_mm = -x_mm
-        return (self.x_mm + x_mm * cos - y_mm * sin, self.y_mm + x_mm * sin + y_mm * cos)
+        """Carry a point of the pattern onto the board."""
+        return self.pose.place(-x_mm if self.side is Side.BOTTOM else x_mm, y_mm)
 
     def land_place(self, land: Land) -> Point:
         """Tell where a land's centre comes to lie."""
         return self.place(land.x_mm, land.y_mm)
 
-    def land_size(self, land: Land) -> tuple[float, float]:
-        """Tell a land's width and height as turned."""
-        if self.rotation_deg % 180:
-            return (land.height_mm, land.width_mm)
-        return (land.width_mm, land.height_mm)
+    def land_extent(self, land: Land) -> Extent:
+        """Give the axis-parallel box around a land as it lies."""
+        return self.extent(land.extent)
+
+    def corners(self, box: Extent) -> tuple[Point, Point, Point, Point]:
+        """Carry the corners of a box of the pattern onto the board, from its lower left."""
+        return (
+            self.place(box.left_mm, box.bottom_mm),
+            self.place(box.right_mm, box.bottom_mm),
+            self.place(box.right_mm, box.top_mm),
+            self.place(box.left_mm, box.top_mm),
+        )
 
     def extent(self, box: Extent) -> Extent:
-        """Carry a box of the pattern onto the board."""
-        x1, y1 = self.place(box.left_mm, box.bottom_mm)
-        x2, y2 = self.place(box.right_mm, box.top_mm)
-        return Extent(
-            left_mm=min(x1, x2), bottom_mm=min(y1, y2), right_mm=max(x1, x2), top_mm=max(y1, y2)
-        )
+        """Give the axis-parallel box around a box of the pattern as it lies."""
+        xs, ys = zip(*self.corners(box), strict=True)
+        return Extent(left_mm=min(xs), bottom_mm=min(ys), right_mm=max(xs), top_mm=max(ys))
 
     def net(self, land_name: str) -> str:
         """Tell the net of a land."""
         return dict(self.nets)[land_name]
-
-
-QUARTER_TURNS: dict[int, tuple[int, int]] = {0: (1, 0), 90: (0, 1), 180: (-1, 0), 270: (0, -1)}
-"""Cosine and sine of the angles at which parts are placed, free of float noise."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -156,7 +161,7 @@ class Text:
     height_mm: float
     stroke_mm: float
     owner: str = ""
-    rotation_deg: int = 0
+    turn_deg: float = 0.0
 
 
 class MarkRole(StrEnum):

@@ -12,6 +12,16 @@ class LandShape(StrEnum):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Extent:
+    """An axis-parallel box from its left, bottom, right and top."""
+
+    left_mm: float
+    bottom_mm: float
+    right_mm: float
+    top_mm: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Land:
     """One land: where it sits from the part's centre, its size, and what the pin does."""
 
@@ -24,15 +34,21 @@ class Land:
     shape: LandShape = LandShape.RECTANGLE
     hole_mm: float = 0.0
 
+    @property
+    def extent(self) -> Extent:
+        """The box that it fills in its pattern."""
+        half_w, half_h = self.width_mm / 2, self.height_mm / 2
+        return Extent(
+            left_mm=self.x_mm - half_w,
+            bottom_mm=self.y_mm - half_h,
+            right_mm=self.x_mm + half_w,
+            top_mm=self.y_mm + half_h,
+        )
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Extent:
-    """An axis-parallel box from its left, bottom, right and top."""
 
-    left_mm: float
-    bottom_mm: float
-    right_mm: float
-    top_mm: float
+def half_size(box: Extent) -> tuple[float, float]:
+    """Tell how far a box reaches from its middle, along x and along y."""
+    return ((box.right_mm - box.left_mm) / 2, (box.top_mm - box.bottom_mm) / 2)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

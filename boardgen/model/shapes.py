@@ -6,6 +6,7 @@ same skeleton with a larger radius.
 
 from dataclasses import dataclass
 
+from boardgen.model.pose import direction
 from boardgen.units import Nm
 
 Point = tuple[Nm, Nm]
@@ -30,12 +31,44 @@ class Stroke:
 
 @dataclass(frozen=True, slots=True)
 class Box:
-    """An axis-parallel rectangle, its skeleton thickened (radius 0: sharp corners)."""
+    """A rectangle, its skeleton thickened (radius 0: sharp corners).
+
+    It is turned counter-clockwise about its centre by millionths of a degree, from 0 to below a
+    quarter turn: beyond that width and height change places, so that equal ones are equal.
+    """
 
     centre: Point
     width_nm: Nm
     height_nm: Nm
     radius_nm: Nm = ZERO
+    turn_udeg: int = 0
+
+    @property
+    def axes(self) -> tuple[float, float]:
+        """Cosine and sine of its angle."""
+        return direction(self.turn_udeg / UDEG)
+
+    def corners(self) -> tuple[tuple[float, float], ...]:
+        """Give the skeleton's corners, from the lower left, counter-clockwise."""
+        (x, y), (cos, sin) = self.centre, self.axes
+        half_w, half_h = self.width_nm / 2, self.height_nm / 2
+        signs = ((-1, -1), (1, -1), (1, 1), (-1, 1))
+        return tuple(
+            (x + a * half_w * cos - b * half_h * sin, y + a * half_w * sin + b * half_h * cos)
+            for a, b in signs
+        )
+
+
+UDEG = 1_000_000
+"""Millionths of a degree to a degree."""
+
+
+def turned_box(centre: Point, width_nm: Nm, height_nm: Nm, turn_deg: float) -> Box:
+    """Make a rectangle at any angle, in the one form that it has."""
+    turn = round(turn_deg * UDEG) % (180 * UDEG)
+    if turn >= 90 * UDEG:
+        turn, width_nm, height_nm = turn - 90 * UDEG, height_nm, width_nm
+    return Box(centre, width_nm, height_nm, turn_udeg=turn)
 
 
 @dataclass(frozen=True, slots=True)

@@ -61,9 +61,11 @@ def _picture(design: Design, side: Side) -> bytes:
     )
     parts = [part for part in design.board.parts if part.side is side]
     thin = "".join(_lands(part, view) for part in parts) + _holes(design.board, view)
-    drawing.add(drawing.path(d=thin, fill="none", stroke=_GREY, stroke_width=_THIN_MM))
-    bodies = "".join(_box(part.extent(part.pattern.body), view) for part in parts)
-    drawing.add(drawing.path(d=bodies, fill="none", stroke=_BLACK, stroke_width=_PEN_MM))
+    drawing.add(drawing.path(d=thin, id="lands", fill="none", stroke=_GREY, stroke_width=_THIN_MM))
+    bodies = "".join(_box(part, part.pattern.body, view) for part in parts)
+    drawing.add(
+        drawing.path(d=bodies, id="bodies", fill="none", stroke=_BLACK, stroke_width=_PEN_MM)
+    )
     spots = "".join(_spot(part, view) for part in parts)
     if spots:
         drawing.add(drawing.path(d=spots, fill=_BLACK, id="marks"))
@@ -83,32 +85,17 @@ def _picture(design: Design, side: Side) -> bytes:
     return f"{drawing.tostring()}\n".encode()
 
 
-def _box(box: Extent, view: View) -> str:
-    corners = (
-        (box.left_mm, box.bottom_mm),
-        (box.right_mm, box.bottom_mm),
-        (box.right_mm, box.top_mm),
-        (box.left_mm, box.top_mm),
-    )
-    return view.lines(corners) + "Z"
+def _box(part: Part, box: Extent, view: View) -> str:
+    return view.lines(part.corners(box)) + "Z"
 
 
 def _lands(part: Part, view: View) -> str:
     found = ""
     for land in part.pattern.lands:
-        (x, y), (width, height) = part.land_place(land), part.land_size(land)
         if land.shape is LandShape.ROUND:
-            found += _circle((x, y), width / 2, view)
-            continue
-        found += _box(
-            Extent(
-                left_mm=x - width / 2,
-                bottom_mm=y - height / 2,
-                right_mm=x + width / 2,
-                top_mm=y + height / 2,
-            ),
-            view,
-        )
+            found += _circle(part.land_place(land), land.width_mm / 2, view)
+        else:
+            found += _box(part, land.extent, view)
     return found
 
 

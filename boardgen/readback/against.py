@@ -1,5 +1,6 @@
 """Files held against a design: every object one to one, and in drawing order where it matters."""
 
+import math
 from collections.abc import Hashable, Iterator, Mapping, Sequence
 from typing import Any
 
@@ -172,24 +173,29 @@ def _pins(readings: Mapping[str, Reading], design: Design) -> ProofItem:
 def _vias(readings: Mapping[str, Reading], design: Design) -> ProofItem:
     """Look for a via beside the last LED of each branch: a board has them all or none."""
     drilled = [
-        hole.x_nm
+        hole.place
         for reading in readings.values()
         for hole in reading.holes
         if hole.function == "ViaDrill"
     ]
-    last, wrong = 0, []
+    last, lacking = 0, {}
     for branch in design.circuit.branches if drilled else ():
         last += branch.kind.leds
-        x_nm = design.board.part(f"D{last}").x_mm * NM_PER_MM
-        at = next(
-            (place for place, found in enumerate(drilled) if abs(found - x_nm) <= READ_NM), None
-        )
+        part = design.board.part(f"D{last}")
+        place = (part.x_mm * NM_PER_MM, part.y_mm * NM_PER_MM)
+        at = next((at for at in drilled if abs(at[0] - place[0]) <= READ_NM), None)
         if at is None:
-            wrong.append(
-                f"no via joins the pours beside D{last}, the end of branch {branch.number}"
-            )
+            lacking[f"D{last}, the end of branch {branch.number}"] = place
         else:
-            drilled.pop(at)
+            drilled.remove(at)
+    # Beside a turned LED it lies in no line with it: there the nearest that is left is its own.
+    wrong = []
+    for who, place in lacking.items():
+        at = min(drilled, key=lambda at: math.dist(at, place), default=None)
+        if at is None or math.dist(at, place) > _BESIDE_NM:
+            wrong.append(f"no via joins the pours beside {who}")
+        else:
+            drilled.remove(at)
     return ProofItem(
         title="vias of the branches",
         compared=len(design.circuit.branches),
@@ -197,6 +203,10 @@ def _vias(readings: Mapping[str, Reading], design: Design) -> ProofItem:
             Difference(kind=Kind.MISSING, text=text, layer="plated") for text in wrong
         ),
     )
+
+
+_BESIDE_NM = 15_000_000.0
+"""A via further from an LED than this is not its own: own choice."""
 
 
 def _project(readings: Mapping[str, Reading], design: Design) -> ProofItem:

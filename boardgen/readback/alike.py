@@ -104,6 +104,10 @@ def _unlike(layer: str, seen: Seen, probe: Probe, step_nm: float) -> Iterator[Di
     size = (shape.width_nm, shape.height_nm) if isinstance(shape, Box) else \
         (2 * shape.radius_nm, 0) if isinstance(shape, Disc) else (0, 0)  # fmt: skip
     said = (probe.width_nm, probe.height_nm)
+    turn_deg = shape.turn_udeg / 1e6 if isinstance(shape, Box) else 0.0
+    if abs(turn_deg - probe.turn_deg) > _WHOLE_DEGREE:
+        text = f"{seen} is turned by {probe.turn_deg} degrees in the netlist, not {turn_deg:g}"
+        yield differing(Kind.RESIZED, text, layer, seen)
     if any(abs(is_ - says) > step_nm for is_, says in zip(size, said, strict=True)
            if says < 9_999 * step_nm - step_nm):  # fmt: skip
         text = f"{seen} is {_size(probe)} in the netlist"
@@ -113,6 +117,10 @@ def _unlike(layer: str, seen: Seen, probe: Probe, step_nm: float) -> Iterator[Di
         "SMDPad,CuDef"  # fmt: skip
     if seen.function != wanted:
         yield differing(Kind.ATTRIBUTE, f"{seen} ought to be a {wanted}", layer, seen)
+
+
+_WHOLE_DEGREE = 0.5 + 1e-6
+"""The netlist tells angles in whole degrees."""
 
 
 def _size(probe: Probe) -> str:
@@ -260,7 +268,7 @@ def _uneven(layer: str, pairs: Sequence[tuple[Seen, Seen]], *, every: bool) -> I
     rules = [_rule(land, seen, every=every) for land, seen in pairs]
     usual = median_low([rule for rule in rules if rule is not None] or [0.0])
     for (land, seen), rule in zip(pairs, rules, strict=True):
-        unit = 1.0 if every else min(land.size_mm) / 2
+        unit = 1.0 if every else min(land.sides_mm) / 2
         if rule is None or abs(rule - usual) * unit > _OPENING_MM:
             yield _of_land(Kind.RESIZED, "its opening is not as large as others are", layer, land,
                            seen)  # fmt: skip
@@ -272,12 +280,16 @@ _OPENING_MM = 0.003
 
 def _rule(land: Seen, seen: Seen, *, every: bool) -> float | None:
     """Measure how an opening follows its land: its margin, or which share of the shorter side."""
-    if type(land.shape) is not type(seen.shape):
+    if type(land.shape) is not type(seen.shape) or _turn(land) != _turn(seen):
         return None
-    more = [(mine - its) / 2 for mine, its in zip(seen.size_mm, land.size_mm, strict=True)]
+    more = [(mine - its) / 2 for mine, its in zip(seen.sides_mm, land.sides_mm, strict=True)]
     if abs(more[0] - more[1]) > _OPENING_MM:
         return None
-    return more[0] if every else 1 + 2 * more[0] / min(land.size_mm)
+    return more[0] if every else 1 + 2 * more[0] / min(land.sides_mm)
+
+
+def _turn(seen: Seen) -> int:
+    return seen.shape.turn_udeg if isinstance(seen.shape, Box) else 0
 
 
 _JOIN_NM = 50_000

@@ -5,6 +5,7 @@ artwork that the exporter was given; pours, openings, paste, legend and profile 
 """
 
 import hashlib
+import math
 import uuid
 from collections import Counter
 from itertools import pairwise
@@ -68,25 +69,21 @@ def _letters(layer: Layer) -> list[Seen]:
 
 
 def _lands(board: Board, side: Side) -> list[Seen]:
-    turns = {0: (1, 0), 90: (0, 1), 180: (-1, 0), 270: (0, -1)}
     found = []
     for part in board.parts:
-        _, sin = turns[part.rotation_deg]
         for land in part.pattern.lands:
             if not land.hole_mm and part.side is not side:
                 continue
-            centre = _point(*_placed(part, land.x_mm, land.y_mm))
-            size = (land.width_mm, land.height_mm)
-            width, height = size if sin == 0 else size[::-1]
+            centre = _point(*placed(part, land.x_mm, land.y_mm))
             round_land = land.shape is LandShape.ROUND
             function = "ComponentPad" if land.hole_mm else "SMDPad,CuDef"
             if part.kind is PartKind.TEST_POINT:
                 function = "TestPad"
             found.append(
                 Seen(
-                    shape=Disc(centre, snap(width / 2))
+                    shape=Disc(centre, snap(land.width_mm / 2))
                     if round_land
-                    else Box(centre, _even(width), _even(height)),
+                    else _rectangle(centre, land.width_mm, land.height_mm, part.pose.turn_deg),
                     dark=True,
                     function=function,
                     net=dict(part.nets)[land.name],
@@ -96,11 +93,25 @@ def _lands(board: Board, side: Side) -> list[Seen]:
     return found
 
 
-def _placed(part: Part, x_mm: float, y_mm: float) -> tuple[float, float]:
+def placed(part: Part, x_mm: float, y_mm: float) -> tuple[float, float]:
     """Turn a part's point over when it is on the bottom, then rotate and move it."""
-    cos, sin = {0: (1, 0), 90: (0, 1), 180: (-1, 0), 270: (0, -1)}[part.rotation_deg]
+    angle = math.radians(part.pose.turn_deg)
+    quarters, rest = divmod(part.pose.turn_deg, 90)
+    cos, sin = (math.cos(angle), math.sin(angle)) if rest else _QUARTERS[int(quarters)]
     x_mm = -x_mm if part.side is Side.BOTTOM else x_mm
     return (part.x_mm + x_mm * cos - y_mm * sin, part.y_mm + x_mm * sin + y_mm * cos)
+
+
+_QUARTERS = ((1, 0), (0, 1), (-1, 0), (0, -1))
+_HALF_TURN_UDEG = 180_000_000
+
+
+def _rectangle(centre: Point, width_mm: float, height_mm: float, turn_deg: float) -> Box:
+    """Turn a rectangle; a half turn changes nothing, a quarter changes width for height."""
+    turn = round(turn_deg * 1e6) % _HALF_TURN_UDEG
+    if turn < _HALF_TURN_UDEG // 2:
+        return Box(centre, _even(width_mm), _even(height_mm), turn_udeg=turn)
+    return Box(centre, _even(height_mm), _even(width_mm), turn_udeg=turn - _HALF_TURN_UDEG // 2)
 
 
 def _tracks(board: Board, side: Side) -> list[Seen]:
@@ -166,12 +177,12 @@ def holes(board: Board, *, two_sides: bool) -> list[SeenHole]:
     lead = "ComponentDrill" if two_sides else "MechanicalDrill"
     for part in board.parts:
         found += [
-            _hole(*_placed(part, land.x_mm, land.y_mm), land.hole_mm, lead)
+            _hole(*placed(part, land.x_mm, land.y_mm), land.hole_mm, lead)
             for land in part.pattern.lands
             if land.hole_mm
         ]
         found += [
-            _hole(*_placed(part, plain.x_mm, plain.y_mm), plain.hole_mm, "MechanicalDrill")
+            _hole(*placed(part, plain.x_mm, plain.y_mm), plain.hole_mm, "MechanicalDrill")
             for plain in part.pattern.holes
         ]
     found += [_hole(via.x_mm, via.y_mm, via.hole_mm, "ViaDrill") for via in board.vias]
@@ -241,6 +252,7 @@ def _rounded(seen: Seen, hole: SeenHole | None, step_nm: float) -> dict[str, int
         size = (Nm(2 * shape.radius_nm), Nm(0))
     return {
         **_at_step(seen.place, step_nm),
+        "turn_deg": round(shape.turn_udeg / 1e6) if isinstance(shape, Box) else 0,
         "width_nm": _step(min(round(size[0] / step_nm), _LARGEST_SIZE), step_nm),
         "height_nm": _step(min(round(size[1] / step_nm), _LARGEST_SIZE), step_nm),
         "hole_nm": _step(round(hole.diameter_nm / step_nm), step_nm) if hole else 0,
@@ -268,7 +280,7 @@ def _bare(
     }
     for part in board.parts:
         for plain in part.pattern.holes:
-            owners[_point(*_placed(part, plain.x_mm, plain.y_mm))] = part.reference
+            owners[_point(*placed(part, plain.x_mm, plain.y_mm))] = part.reference
     return [
         Probe(
             kind="367",
@@ -278,6 +290,7 @@ def _bare(
             **_at_step(place, step_nm),
             width_nm=_step(min(round(hole.diameter_nm / step_nm), _LARGEST_SIZE), step_nm),
             height_nm=0,
+            turn_deg=0,
             hole_nm=_step(round(hole.diameter_nm / step_nm), step_nm),
             plated=False,
             access=0,

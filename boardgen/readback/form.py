@@ -60,7 +60,12 @@ FUNCTIONS = frozenset(
 """What apertures and regions may be for: 5.6.10, and boardgen's own words after ``Other``."""
 
 _FUNCTION = re.compile(rf"%TA\.AperFunction,({_VALUE})\*%")
-_APERTURE = re.compile(rf"%ADD([0-9]{{2,6}})(C|R),({_SIZE})(?:X({_SIZE}))?\*%")
+_MACRO = re.compile(r"%AMTURNED\*21,1,\$1,\$2,0,0,\$3\*%")
+_APERTURE = re.compile(
+    rf"%ADD([0-9]{{2,6}})(C|R|TURNED),({_SIZE})(?:X({_SIZE}))?(?:X([1-8]?[0-9]\.[0-9]{{1,6}}))?\*%"
+)
+_SIZES = {"C": (False, False), "R": (True, False), "TURNED": (True, True)}
+"""Whether a second size and an angle follow."""
 _NO_ATTRIBUTES = re.compile(r"%TD\*%")
 _START = ("G01*", "G75*", "%LPD*%")
 _OBJECT_ATTRIBUTE = re.compile(rf"%TO\.[NPC],{_VALUE}\*%|%TD(?:\.[NPC])?\*%")
@@ -173,15 +178,19 @@ class _Form:
             self._fault(f"{quoted(function)} is no function that boardgen writes")
 
     def _definitions(self) -> None:
+        macro = self._take(_MACRO) is not None
         while found := self._take(_FUNCTION):
             self._admitted(found[1])
             aperture = self._due(_APERTURE, "an aperture of a disc or a box")
+            turned = aperture[2] == "TURNED"
             number, shape = aperture[1], aperture[2]
             if number in self.defined:
                 self._fault(f"D{number} is defined again")
-            if (shape == "R") != bool(aperture[4]):
+            if turned and not macro:
+                self._fault(f"D{number} is of a macro that is not defined")
+            if _SIZES[shape] != (bool(aperture[4]), bool(aperture[5])):
                 self._fault(f"D{number} has not the sizes of its shape")
-            if any(float(size) == 0 for size in aperture.group(3, 4) if size):
+            if any(float(size) == 0 for size in aperture.group(3, 4, 5) if size):
                 self._fault(f"D{number} has no size")
             self.defined[number] = shape
             self._due(_NO_ATTRIBUTES, "the end of the aperture's attributes")
@@ -225,7 +234,7 @@ class _Form:
         if code != "2" and not self.aperture:
             self._fault("no aperture is selected")
         elif code == "1":
-            if self.defined.get(self.aperture) == "R":
+            if self.defined.get(self.aperture) in ("R", "TURNED"):
                 self._fault("a line is drawn with a pen that is not round (8.2.3)")
             self._segment(end, centre)
         self.place = end

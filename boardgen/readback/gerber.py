@@ -4,7 +4,7 @@ import re
 from dataclasses import replace
 from typing import Any
 
-from pygerber.gerber.ast.nodes import ADC, ADR, D01, D02, D03, LP, TD, TO, Dnn
+from pygerber.gerber.ast.nodes import ADC, ADR, D01, D02, D03, LP, TD, TO, ADmacro, Dnn
 from pygerber.gerber.ast.state_tracking_visitor import StateTrackingVisitor
 
 from boardgen.model.shapes import Box, Contour, Disc, Edge, Point, Shape, Stroke
@@ -111,6 +111,15 @@ class _Visitor(StateTrackingVisitor):  # type: ignore[misc] # the library carrie
         self.finish()
         size = (snap(aperture.width), snap(aperture.height))
         self.objects.append(self._seen(Box(self._here(), *size)))
+
+    def on_flash_macro(self, node: D03, aperture: ADmacro) -> None:  # noqa: ARG002
+        """Take the one macro that the form admits: a rectangle with its angle."""
+        self.finish()
+        width, height, turn_deg = aperture.params
+        turn = round(turn_deg * 1e6)
+        self.objects.append(
+            self._seen(Box(self._here(), snap(width), snap(height), turn_udeg=turn))
+        )
 
     def _half(self, size_mm: float) -> Nm:
         if snap(size_mm) % 2:

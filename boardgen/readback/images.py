@@ -7,7 +7,7 @@ from itertools import groupby
 
 import numpy as np
 import shapely
-from shapely import LineString, MultiPolygon, Polygon, STRtree
+from shapely import LineString, MultiPolygon, Polygon, STRtree, affinity
 from shapely.geometry.base import BaseGeometry
 
 from boardgen.model.shapes import Box, Contour, Disc, Shape, Stroke
@@ -30,7 +30,9 @@ def area(shape: Shape) -> BaseGeometry:
         return LineString(shape.points).buffer(shape.radius_nm, quad_segs=_QUARTER)
     if isinstance(shape, Box):
         (x, y), width, height = shape.centre, shape.width_nm / 2, shape.height_nm / 2
-        return shapely.box(x - width, y - height, x + width, y + height)
+        level = shapely.box(x - width, y - height, x + width, y + height)
+        turn_deg = shape.turn_udeg / 1e6
+        return affinity.rotate(level, turn_deg, origin=shape.centre) if turn_deg else level
     ring = list(_ring(shape))
     if len(set(ring)) < _TRIANGLE:
         return Polygon()

@@ -3,11 +3,12 @@
 Letters are set here by code of the proof's own, from the table of strokes alone.
 """
 
+import math
 from collections.abc import Iterator, Mapping
 from itertools import pairwise
 
 from boardgen.model.artwork import LayerKind
-from boardgen.model.board import QUARTER_TURNS, Text
+from boardgen.model.board import Text
 from boardgen.model.design import Design
 from boardgen.model.lettering import Lettering
 from boardgen.model.proof import Difference, Kind
@@ -89,7 +90,8 @@ def _set(
     left = min(x for stroke in strokes for x, _ in stroke)
     right = max(x for stroke in strokes for x, _ in stroke)
     middle_x, middle_y = (left + right) / 2, lettering.cap_height / 2
-    cos, sin = QUARTER_TURNS[text.rotation_deg]
+    turn = math.radians(text.turn_deg)
+    cos, sin = math.cos(turn), math.sin(turn)
     seen_from = -1 if text.side is Side.BOTTOM else 1
     for stroke in strokes:
         points = []

@@ -1,9 +1,11 @@
 """Does it light? The current walked from + to −, and the printed marks held against the pins."""
 
+import math
 from collections import defaultdict
 from collections.abc import Iterator, Mapping, Sequence
 
 from boardgen.model.proof import Difference, Kind
+from boardgen.model.shapes import Stroke
 from boardgen.readback.images import area, box_mm, point_mm
 from boardgen.readback.nets import MARK_IN_COPPER, Shown, Traced
 from boardgen.readback.seen import Pin, Seen
@@ -273,6 +275,19 @@ def _mark_faults(
         yield _mark(ref, f"the mark of {ref} stands away from it", layer, bar)
     elif any(shape.intersects(area(seen.shape)) for seen in ends.values()):
         yield _mark(ref, f"the mark of {ref} lies on a land", layer, bar)
+    elif len(ends) > 1 and isinstance(bar.shape, Stroke) and _askew(bar.shape, ends):
+        yield _mark(ref, f"the mark of {ref} stands askew to it", layer, bar)
+
+
+def _askew(bar: Stroke, ends: Mapping[str, Seen]) -> bool:
+    """Tell whether a bar runs neither along its LED nor square to it."""
+    (x1, y1), (x2, y2) = bar.points[0], bar.points[-1]
+    (kx, ky), (ax, ay) = ends["K"].place, ends["A"].place
+    turn_deg = math.degrees(math.atan2(y2 - y1, x2 - x1) - math.atan2(ay - ky, ax - kx))
+    off_deg = abs((turn_deg + 45.0) % 90.0 - 45.0)
+    # Each end of both lies up to a nanometre off its place.
+    length_nm = min(math.dist((x1, y1), (x2, y2)), math.dist((kx, ky), (ax, ay)))
+    return off_deg > math.degrees(4.0 / length_nm) if length_nm else True
 
 
 def _mark(ref: str, text: str, layer: str, seen: Seen) -> Difference:

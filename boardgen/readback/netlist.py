@@ -18,7 +18,7 @@ _RECORD = re.compile(
     rf"(?P<dash>[- ])(?P<pin>{_NAME}{{4}})(?P<middle>[M ])"
     r"(?P<hole>D(?P<diameter>[0-9]{4})(?P<plating>[PU])|      )A(?P<access>[0-9][0-9])"
     r"X(?P<x>[+-][0-9]{6})Y(?P<y>[+-][0-9]{6})"
-    r"X(?P<width>[0-9]{4})Y(?P<height>[0-9]{4})R000 S(?P<covered>[0-3])"
+    r"X(?P<width>[0-9]{4})Y(?P<height>[0-9]{4})R(?P<turn>0[0-8][0-9]|090) S(?P<covered>[0-3])"
 )
 _AT = re.compile(r"X([+-][0-9]{6})Y([+-][0-9]{6})")
 _WRITTEN = re.compile(r"C  test netlist of [a-z0-9-]+, written by boardgen [0-9a-z.+]+")
@@ -127,6 +127,7 @@ class _Reader:
                 y_nm=self._length(found["y"]),
                 width_nm=self._length(found["width"]),
                 height_nm=self._length(found["height"]),
+                turn_deg=int(found["turn"]),
                 hole_nm=self._length(found["diameter"] or "0"),
                 plated=found["plating"] == "P",
                 access=int(found["access"]),

@@ -22,6 +22,8 @@ _NEAR_MM = 0.0006
 """Lists are written to a micrometre."""
 _SPAN_MM = 0.6
 """So far beyond its lands a part's middle may lie: own lands need not be alike."""
+_OFF_DEG = 0.05
+"""Lands are written to a nanometre: their middles tell an angle far better than this."""
 _BARE = "TP"
 _DIRECTIONS = {"right": (1, 0), "up": (0, 1), "left": (-1, 0), "down": (0, -1)}
 
@@ -129,7 +131,9 @@ def _row_faults(row: _Row, own: Sequence[SeenPin]) -> Iterator[str]:
         if not inside:
             yield f"stands at ({x:g}, {y:g}) mm in the list, its lands elsewhere"
         # At 0 degrees pin 1 lies to the left; of two pins the other lies opposite.
-        if len(own) == 2 and not _points(turn + 180.0, (first.x_mm - x, first.y_mm - y)):  # noqa: PLR2004
+        other = own[0] if own[-1] is first else own[-1]
+        towards = (first.x_mm - other.x_mm, first.y_mm - other.y_mm)
+        if len(own) == 2 and not _points(turn + 180.0, towards):  # noqa: PLR2004
             yield f"is turned by {turn:g} degrees in the list, its pin 1 lies elsewhere"
     mark = row.get("mark", "")
     if mark:
@@ -144,12 +148,9 @@ def _row_faults(row: _Row, own: Sequence[SeenPin]) -> Iterator[str]:
 
 
 def _points(angle_deg: float, way: tuple[float, float]) -> bool:
-    """Tell whether a way leads into a direction, within a quarter turn."""
-    angle = math.radians(angle_deg)
-    length = math.hypot(*way)
-    return length > 0 and (
-        math.cos(angle) * way[0] + math.sin(angle) * way[1]
-    ) / length > math.sqrt(0.5)
+    """Tell whether a way leads into a direction."""
+    off_deg = math.degrees(math.atan2(way[1], way[0])) - angle_deg
+    return math.hypot(*way) > 0 and abs((off_deg + 180.0) % 360.0 - 180.0) < _OFF_DEG
 
 
 def _bought(bought: Sequence[_Row], placed: Sequence[_Row]) -> Iterator[str]:
@@ -245,7 +246,7 @@ def _unlike_part(row: _Row, part: Part, wanted_ohm: float | None) -> Iterator[st
     if not math.dist(at, (part.x_mm, part.y_mm)) <= _NEAR_MM * 2:
         meant = f"({part.x_mm:g}, {part.y_mm:g})"
         yield f"{name} stands at {at} mm in the list, on the board at {meant}"
-    if _number(row.get("rotation_deg")) != part.rotation_deg or row["side"] != part.side.value:
+    if _number(row.get("rotation_deg")) != part.pose.turn_deg or row["side"] != part.side.value:
         yield f"{name} is turned or sided otherwise in the list"
     said = row.get("value") or ""
     if wanted_ohm is None:

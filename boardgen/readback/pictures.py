@@ -3,12 +3,15 @@
 import math
 import re
 import xml.etree.ElementTree as ET
+from collections import defaultdict
 from collections.abc import Iterator, Sequence
 
 from boardgen.model.design import Design
+from boardgen.model.land_pattern import LandShape
 from boardgen.model.lettering import Lettering
 from boardgen.model.proof import SeenPin
 from boardgen.model.side import Side
+from boardgen.readback.expected import placed
 
 _LETTERS = {"cathodes": ("K", "K"), "anodes": ("A", "A"), "plus": ("+", "+"), "minus": ("-", "−")}
 """For each path of the picture: the pins' function, and the letter that has to be drawn."""
@@ -28,6 +31,8 @@ _PLAIN = re.compile(r"[\w#., -]*")
 """What stands in their attributes: numbers, names, colours, paths; nothing that leads elsewhere."""
 _LARGEST_PICTURE = 20_000_000
 _ALIKE = 0.02
+_DRAWN_MM = 0.001
+"""Pictures are written to a micrometre."""
 
 
 def picture_faults(
@@ -46,6 +51,7 @@ def picture_faults(
     side = name.removesuffix(".svg").rpartition("-")[2]
     if name.startswith("assembly/") and design:
         yield from _letters(root, side, pins, design)
+        yield from _boxes(root, side, design)
 
 
 def _foreign(element: ET.Element) -> Iterator[str]:
@@ -89,6 +95,45 @@ def _letters(root: ET.Element, side: str, pins: Sequence[SeenPin], design: Desig
         }
         wanted = [pin for pin in own if (pin.reference, pin.number) in marked]
         yield from _at_pins("the mark", spots, wanted, own)
+
+
+def _boxes(root: ET.Element, side: str, design: Design) -> Iterator[str]:
+    """Hold every drawn land and body against its part: where it lies, and at what angle."""
+    paths = {element.get("id"): element.get("d", "") for element in root.iter()}
+    outline = design.board.outline
+    drawn: dict[str, dict[tuple[int, int], list[_Corners]]] = {}
+    for name in ("lands", "bodies"):
+        drawn[name] = defaultdict(list)
+        for stroke in _strokes(paths.get(name, "")):
+            if len(stroke) == _CORNERS:
+                corners = [_on_board(at, side, outline.length_mm, outline.width_mm)
+                           for at in stroke]  # fmt: skip
+                drawn[name][_cell(corners)].append(corners)
+    for part in (part for part in design.board.parts if part.side.value == side):
+        boxes = [("lands", f"land {land.name}", land.extent)
+                 for land in part.pattern.lands if land.shape is LandShape.RECTANGLE]  # fmt: skip
+        for name, what, box in (*boxes, ("bodies", "body", part.pattern.body)):
+            wanted = [placed(part, x, y) for x in (box.left_mm, box.right_mm)
+                      for y in (box.bottom_mm, box.top_mm)]  # fmt: skip
+            x, y = _cell(wanted)
+            near = (corners for dx in (-1, 0, 1) for dy in (-1, 0, 1)
+                    for corners in drawn[name].get((x + dx, y + dy), ()))  # fmt: skip
+            if not any(_same_corners(wanted, corners) for corners in near):
+                yield f"the {what} of {part.reference} is not drawn as it lies"
+
+
+_CORNERS = 4
+_Corners = Sequence[tuple[float, float]]
+
+
+def _cell(corners: _Corners) -> tuple[int, int]:
+    """Name the hundredth of a millimetre that holds the middle of four corners."""
+    xs, ys = zip(*corners, strict=True)
+    return (round(sum(xs) * 100 / _CORNERS), round(sum(ys) * 100 / _CORNERS))
+
+
+def _same_corners(wanted: _Corners, corners: _Corners) -> bool:
+    return all(min(math.dist(at, corner) for corner in corners) <= _DRAWN_MM for at in wanted)
 
 
 def _at_pins(

@@ -5,7 +5,7 @@ from dataclasses import dataclass, field, replace
 from typing import Any
 
 from boardgen.model.shapes import Box, Contour, Disc, Point, Shape, Stroke
-from boardgen.units import mm
+from boardgen.units import NM_PER_MM, mm
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -68,7 +68,10 @@ class Seen:
         """The box around it."""
         shape = self.shape
         if isinstance(shape, Box):
-            return (mm(shape.width_nm), mm(shape.height_nm))
+            cos, sin = (abs(part) for part in shape.axes)
+            width, height = shape.width_nm, shape.height_nm
+            across, up = width * cos + height * sin, width * sin + height * cos
+            return (across / NM_PER_MM, up / NM_PER_MM)
         if isinstance(shape, Disc):
             return (mm(2 * shape.radius_nm), mm(2 * shape.radius_nm))
         points = shape.points if isinstance(shape, Stroke) else [edge.end for edge in shape.edges]
@@ -76,6 +79,12 @@ class Seen:
         # A drawn outline stands for its middle line: the board ends there.
         pen = 2 * shape.radius_nm if isinstance(shape, Stroke) else 0
         return (mm(spans[0] + pen), mm(spans[1] + pen))
+
+    @property
+    def sides_mm(self) -> tuple[float, float]:
+        """A flash's own width and height, however it is turned."""
+        shape = self.shape
+        return (mm(shape.width_nm), mm(shape.height_nm)) if isinstance(shape, Box) else self.size_mm
 
     @property
     def subjects(self) -> tuple[str, ...]:
@@ -166,6 +175,7 @@ class Probe:
     y_nm: int
     width_nm: int
     height_nm: int
+    turn_deg: int
     hole_nm: int
     plated: bool
     access: int

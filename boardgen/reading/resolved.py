@@ -22,8 +22,8 @@ def resolved_lines(parameters: Parameters) -> list[str]:
     """
     lines = [
         (
-            f"# {parameters.name}: a file of its own, to be kept whole; below a section its keys would"
-            " be others"
+            f"# {parameters.name}: a file of its own, to be kept whole; below a section its keys"
+            " would be others"
         ),
         "format = 1",
     ]

@@ -21,6 +21,7 @@ from tests.checks.planting import (
     at,
     base,
     pair,
+    posed,
     redrawn,
     second_comes,
     turned,
@@ -175,7 +176,7 @@ def looks_grid(past: float, way: str) -> Design:
         return with_board(design, holes=holes)
     if way == "across":
         parts = tuple(
-            replace(part, y_mm=part.y_mm + past) if part.reference.startswith("R") else part
+            posed(part, y_mm=part.y_mm + past) if part.reference.startswith("R") else part
             for part in design.board.parts
         )
         return with_board(design, parts=parts)
@@ -189,7 +190,7 @@ def looks_inch_grid(past: float, way: str) -> Design:
     design = base(form={"pitch": "15.24 mm" if way == "inches" else "15.3 mm"})
     if way == "inches":
         parts = tuple(
-            replace(part, x_mm=part.x_mm + past) if part.reference.startswith("R") else part
+            posed(part, x_mm=part.x_mm + past) if part.reference.startswith("R") else part
             for part in design.board.parts
         )
         return with_board(design, parts=parts)
@@ -203,7 +204,7 @@ def looks_line(past: float, way: str) -> Design:
     if past <= 0:
         return design
     if way == "a ballast's angle":
-        return with_part(design, "R2", rotation_deg=180)
+        return with_part(design, "R2", turn_deg=180.0)
     name = "R2" if way == "a ballast's place" else "D2"
     part = design.board.part(name)
     return with_part(design, name, x_mm=part.x_mm + (0.5 if name == "R2" else 0.0),
@@ -295,7 +296,7 @@ def looks_side(past: float, _: str) -> Design:
 @pair("looks.facing", "D1", "D2", "D3")
 def looks_facing(past: float, way: str) -> Design:
     design = base()
-    return with_part(design, way, rotation_deg=0) if past > 0 else design
+    return with_part(design, way, turn_deg=0.0) if past > 0 else design
 
 
 @pair("looks.entry", "left", "right", "middle", besides=(*TYPICAL, "connector.shade"))

@@ -135,9 +135,15 @@ def with_holes(design: Design, change: Callable[[tuple[Hole, ...]], tuple[Hole, 
     return replace(design, artwork=replace(design.artwork, holes=change(design.artwork.holes)))
 
 
+def posed(part: Part, **changes: float) -> Part:
+    """Put a part elsewhere, or turn it."""
+    return replace(part, pose=replace(part.pose, **changes))
+
+
 def with_part(design: Design, reference: str, **changes: Any) -> Design:
+    places = {key: changes.pop(key) for key in ("x_mm", "y_mm", "turn_deg") if key in changes}
     parts = tuple(
-        replace(part, **changes) if part.reference == reference else part
+        posed(replace(part, **changes), **places) if part.reference == reference else part
         for part in design.board.parts
     )
     return replace(design, board=replace(design.board, parts=parts))

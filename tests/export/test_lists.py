@@ -72,7 +72,7 @@ def test_placed_parts_lie_on_the_board_at_their_angle(example: Path) -> None:
         assert 0 <= float(row["y_mm"]) <= outline.width_mm
         assert float(row["x_mm"]) == round(part.x_mm, 3)
         assert 0 <= int(row["rotation_deg"]) < 360
-        assert int(row["rotation_deg"]) == part.rotation_deg
+        assert int(row["rotation_deg"]) == part.pose.turn_deg
 
 
 def test_a_text_that_a_spreadsheet_would_compute_is_guarded() -> None:

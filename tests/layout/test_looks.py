@@ -92,7 +92,7 @@ def test_l2_parts_of_a_kind_share_a_line_and_ballasts_a_vector(built: Built) -> 
     design = built.design
     for kind in (PartKind.LED, PartKind.RESISTOR):
         parts = of_kind(design.board, kind)
-        assert len({part.rotation_deg for part in parts}) == 1
+        assert len({part.pose.turn_deg for part in parts}) == 1
         assert len({part.y_mm for part in parts}) == design.parameters.form.rows
     vectors = {
         (round(ballast.x_mm - leds[0].x_mm, 6), round(ballast.y_mm - leds[0].y_mm, 6))
@@ -139,7 +139,7 @@ def test_l5_all_corners_have_one_radius_and_no_side_is_short(built: Built) -> No
 
 
 def test_l6_all_cathodes_point_one_way(board: Board) -> None:
-    assert len({led.rotation_deg for led in of_kind(board, PartKind.LED)}) == 1
+    assert len({led.pose.turn_deg for led in of_kind(board, PartKind.LED)}) == 1
 
 
 def test_l7_polarity_is_said_three_times(built: Built) -> None:
@@ -211,7 +211,7 @@ def test_l8_few_text_sizes_and_one_family_of_strokes(board: Board) -> None:
     for text in board.texts:
         assert 0.13 <= text.stroke_mm / text.height_mm <= 0.18
         assert text.stroke_mm >= 0.15
-        assert text.rotation_deg in (0, 90)
+        assert text.turn_deg in (0, 90)
 
 
 def test_l9_designators_keep_their_place(built: Built) -> None:

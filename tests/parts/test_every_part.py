@@ -129,7 +129,7 @@ def test_an_led_is_what_its_data_say(name: str, mark: str) -> None:
     assert centre(k)[0] > part.x_mm > centre(a)[0]
     assert (k.net, a.net) == ("0V", "B01.1")
     assert math.dist(cathode_bar(made), centre(k)) < math.dist(cathode_bar(made), centre(a))
-    assert part.rotation_deg == 180
+    assert part.pose.turn_deg == 180
     # Where the mark is, and which land lies under it, is the data's word.
     row = placed(made, "D1")
     assert row["mark"] == f"{LEDS[name]['cathode']}, {mark}"
@@ -184,7 +184,7 @@ def test_a_resistor_is_what_its_data_say(size: str) -> None:
 
 def expected_pins(part: Part, entry: dict[str, Any], count: int) -> list[tuple[float, float]]:
     """Place pins anew: in a row along x, pin 1 left; turned over on the bottom; then turned."""
-    cos, sin = TURNS[{270: "left", 90: "right", 180: "middle"}[part.rotation_deg]]
+    cos, sin = TURNS[{270: "left", 90: "right", 180: "middle"}[int(part.pose.turn_deg)]]
     flip = -1 if part.side is Side.BOTTOM else 1
     xs = [(place - (count - 1) / 2) * entry["pitch"] * flip for place in range(count)]
     return [(part.x_mm + x * cos, part.y_mm + x * sin) for x in xs]

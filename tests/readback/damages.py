@@ -269,6 +269,18 @@ def a_land_is_resized(files: Files, chance: Random) -> tuple[Files, Named]:
 
 
 @damage(alone=True)
+def a_land_is_turned_by_a_degree(files: Files, chance: Random) -> tuple[Files, Named]:
+    text, item = _pick(files, chance, "copper-top.gbr", function=_SURFACE)
+    _, (width, height) = editing.template_of(text, item)
+    turned = editing.with_aperture(text, item, f"TURNED,{width:.6f}X{height:.6f}X1.0")
+    macro = "%AMTURNED*21,1,$1,$2,0,0,$3*%\n"
+    first = "%TA.AperFunction"
+    return put(files, "copper-top.gbr", turned.replace(first, macro + first, 1)), Named(
+        (Kind.RESIZED,), "copper-top", item.pin, _around(text, item)
+    )
+
+
+@damage(alone=True)
 def a_land_erases_instead_of_drawing(files: Files, chance: Random) -> tuple[Files, Named]:
     text, item = _pick(files, chance, "copper-top.gbr", function=_SURFACE)
     lines = text.split("\n")

@@ -15,7 +15,9 @@ from tests.readback.damage import sealed
 Files = dict[str, bytes]
 
 _POINT = re.compile(r"X(-?\d+)Y(-?\d+)(?:I(-?\d+)J(-?\d+))?(D0[123]\*)")
-_DEFINITION = re.compile(r"%TA\.AperFunction,([^*]*)\*%\n%ADD(\d+)([CR]),([\d.X]+)\*%\n%TD\*%\n")
+_DEFINITION = re.compile(
+    r"%TA\.AperFunction,([^*]*)\*%\n%ADD(\d+)(C|R|TURNED),([\d.X]+)\*%\n%TD\*%\n"
+)
 _START = "G01*\nG75*\n%LPD*%\n"
 
 

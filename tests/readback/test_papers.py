@@ -25,6 +25,7 @@ from boardgen.model.design import Design
 from boardgen.model.outputs import OutputFiles
 from boardgen.pages import order, placement
 from boardgen.pages.view import letters
+from tests.checks.planting import posed
 from tests.conftest import ROOT, SHELF, every, merged, parameters_of
 
 FUSED = merged(
@@ -67,7 +68,7 @@ def spots_at_the_other_end(patch: pytest.MonkeyPatch) -> None:
     old = placement._spot  # noqa: SLF001
     patch.setattr(
         placement, "_spot",
-        lambda part, view: old(dataclasses.replace(part, rotation_deg=0), view),
+        lambda part, view: old(posed(part, turn_deg=0.0), view),
     )  # fmt: skip
 
 
