@@ -1,11 +1,12 @@
 """Holes and the profile: what is cut."""
 
-from boardgen.artwork.placing import half, owner, point
-from boardgen.geometry.contours import rounded_rectangle
+from dataclasses import replace
+
+from boardgen.artwork.placing import contour, half, owner, point
 from boardgen.model.artwork import Hole, HoleKind, Item, Layer, LayerKind, Owner, Purpose
 from boardgen.model.board import Board
 from boardgen.model.limits import Limits
-from boardgen.units import Nm, snap
+from boardgen.units import Nm
 
 
 def holes(board: Board, *, plated: bool) -> tuple[Hole, ...]:
@@ -64,14 +65,10 @@ def holes(board: Board, *, plated: bool) -> tuple[Hole, ...]:
 
 
 def profile(board: Board, limits: Limits) -> Layer:
-    """Draw the board's outline along its edge."""
-    contour = rounded_rectangle(
-        0,
-        0,
-        snap(board.outline.length_mm),
-        snap(board.outline.width_mm),
-        snap(board.outline.corner_mm),
-        half(limits.aims.profile_pen_mm),
+    """Draw the board's edge and those of its cut-outs."""
+    pen = half(limits.aims.profile_pen_mm)
+    items = tuple(
+        Item(shape=replace(contour(ring), radius_nm=pen), purpose=Purpose.PROFILE)
+        for ring in board.outline.rings
     )
-    item = Item(shape=contour, purpose=Purpose.PROFILE)
-    return Layer(kind=LayerKind.PROFILE, side=None, items=(item,))
+    return Layer(kind=LayerKind.PROFILE, side=None, items=items)

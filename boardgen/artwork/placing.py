@@ -4,13 +4,24 @@ from boardgen.model.artwork import Owner
 from boardgen.model.board import Part
 from boardgen.model.board import Point as PointMm
 from boardgen.model.land_pattern import Land, LandShape
-from boardgen.model.shapes import Box, Disc, Point, turned_box
+from boardgen.model.outline import Ring
+from boardgen.model.shapes import Box, Contour, Disc, Edge, Point, turned_box
 from boardgen.units import Nm, snap
 
 
 def point(at: PointMm) -> Point:
     """Snap a point to the grid."""
     return (snap(at[0]), snap(at[1]))
+
+
+def contour(ring: Ring) -> Contour:
+    """Snap a ring of the outline to the grid."""
+    return Contour(
+        tuple(
+            Edge(point(bow.end), point(bow.centre) if bow.centre else None, bow.clockwise)
+            for bow in ring
+        )
+    )
 
 
 def half(length_mm: float) -> Nm:

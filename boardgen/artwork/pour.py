@@ -6,9 +6,9 @@ Only the patches come from polygon operations; everything else keeps its true li
 import math
 from collections.abc import Iterator, Sequence
 
-from boardgen.artwork.placing import half, point
+from boardgen.artwork.placing import contour, half, point
 from boardgen.geometry.contents import necks
-from boardgen.geometry.contours import grown, outline, rounded_rectangle
+from boardgen.geometry.contours import grown, inset, outline
 from boardgen.geometry.measuring import near_pairs
 from boardgen.geometry.regions import Region, gathered, opened, patches, union
 from boardgen.geometry.tracing import touching
@@ -39,8 +39,11 @@ def pour_items(
         In drawing order.
     """
     aims = limits.aims
-    contour = pour_contour(board, pour, limits)
-    foreign = [_clear(item, aims.pour_gap_mm) for item in metal if item.net != pour.net]
+    edge, *cut_outs = pour_contours(board, pour, limits)
+    foreign: list[Shape] = [
+        *cut_outs,
+        *(_clear(item, aims.pour_gap_mm) for item in metal if item.net != pour.net),
+    ]
     foreign += [Disc(point((hole.x_mm, hole.y_mm)), half(hole.room_mm)) for hole in board.holes]
     foreign += [
         Disc(point(part.place(plain.x_mm, plain.y_mm)), half(plain.hole_mm + 2 * aims.pour_hole_mm))
@@ -58,12 +61,12 @@ def pour_items(
         )
         for item in relieved
     ]
-    whole = union([contour]) - union(clears)
+    whole = union([edge]) - union(clears)
     core = _without_necks(whole, limits)
     spokes = _balanced(relieved, _all_spokes(relieved, limits, board, pour, core, foreign))
     kept = _joined(core, [_tip(spoke) for spoke in spokes] + solid)
     return [
-        Item(shape=contour, purpose=Purpose.POUR, net=pour.net),
+        Item(shape=edge, purpose=Purpose.POUR, net=pour.net),
         *(Item(shape=_drawn(shape), purpose=Purpose.CLEARANCE, dark=False) for shape in clears),
         *(Item(shape=patch, purpose=Purpose.PATCH, dark=False) for patch in patches(whole, kept)),
         *(Item(shape=spoke, purpose=Purpose.SPOKE, net=pour.net) for spoke in spokes),
@@ -83,17 +86,10 @@ def _rounded(place: tuple[float, float]) -> Point:
     return (Nm(round(place[0])), Nm(round(place[1])))
 
 
-def pour_contour(board: Board, pour: Pour, limits: Limits) -> Contour:
-    """Draw the pour's outline: the board's, moved inwards, its corners concentric."""
-    inset = snap(pour.edge_mm)
-    radius = max(snap(board.outline.corner_mm) - inset, snap(limits.aims.pour_corner_mm))
-    return rounded_rectangle(
-        inset,
-        inset,
-        snap(board.outline.length_mm) - inset,
-        snap(board.outline.width_mm) - inset,
-        radius,
-    )
+def pour_contours(board: Board, pour: Pour, limits: Limits) -> tuple[Contour, ...]:
+    """Draw the pour's edge, and those around cut-outs: the board's, moved inwards."""
+    by, least = snap(pour.edge_mm), snap(limits.aims.pour_corner_mm)
+    return tuple(inset(contour(ring), by, least) for ring in board.outline.rings)
 
 
 def _clear(item: Item, gap_mm: float) -> Shape:

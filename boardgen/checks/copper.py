@@ -11,7 +11,7 @@ from boardgen.geometry.measuring import (
     between,
     between_area,
     between_line,
-    near_line,
+    near_lines,
     near_pairs,
 )
 from boardgen.model.artwork import Hole, HoleKind, Item, Layer, Purpose
@@ -208,16 +208,15 @@ def edge_copper(design: Design) -> Iterable[Finding]:
     """
     limits = design.limits
     limit = snap(limits.copper_edge_mm)
-    profile = design.artwork.profile
+    edges = design.artwork.edges
     for layer in design.artwork.coppers():
         metal = metal_of(layer)
         near = [
-            (metal[place].net, gap, between_line(metal[place].shape, profile))
-            for place, gap in near_line(profile, [item.shape for item in metal], limit)
+            (metal[place].net, gap, between_line(metal[place].shape, edge))
+            for edge, place, gap in near_lines(edges, [item.shape for item in metal], limit)
         ]
-        poured = area_to_line(pour_of(layer), profile, limit)
-        if poured:
-            near.append((pour_net(layer), *poured))
+        poured = (area_to_line(pour_of(layer), edge, limit) for edge in edges)
+        near += [(pour_net(layer), *found) for found in poured if found]
         for net, gap, place in near:
             yield report(
                 message=f"{net or 'a letter'} is too near to the edge on {layer.name}",

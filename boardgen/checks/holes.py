@@ -6,7 +6,7 @@ from boardgen import units
 from boardgen.checks.areas import metal_of, pour_gaps, pour_net
 from boardgen.checks.finding import report
 from boardgen.geometry.contents import margin_nm
-from boardgen.geometry.measuring import near_line, near_pairs
+from boardgen.geometry.measuring import near_lines, near_pairs
 from boardgen.model.artwork import Hole, HoleKind, Layer
 from boardgen.model.bounds import below
 from boardgen.model.design import Design
@@ -145,10 +145,9 @@ def edge_hole(design: Design) -> Iterable[Finding]:
         A larger outline.
     """
     limits = design.limits
-    profile = design.artwork.profile
     holes = design.artwork.holes
     limit = snap(limits.hole_edge_mm)
-    for place, gap in near_line(profile, [_disc(hole) for hole in holes], limit):
+    for _, place, gap in near_lines(design.artwork.edges, list(map(_disc, holes)), limit):
         yield report(
             message=f"the hole of {_name(holes[place])} is too near to the edge",
             actual=units.length(gap / units.NM_PER_MM),

@@ -5,7 +5,7 @@ from collections.abc import Iterable
 
 from boardgen import units
 from boardgen.checks.finding import at_mm, place_of, report
-from boardgen.geometry.measuring import between, between_line, near_line, near_pairs
+from boardgen.geometry.measuring import between, between_line, near_lines, near_pairs
 from boardgen.model.artwork import LayerKind, Purpose
 from boardgen.model.board import PartKind, Side, TextRole
 from boardgen.model.design import Design
@@ -145,7 +145,7 @@ def legend_edge(design: Design) -> Iterable[Finding]:
     limit = snap(limits.legend_edge_mm)
     for side in Side:
         items = design.artwork.items(LayerKind.LEGEND, side)
-        for place, gap in near_line(design.artwork.profile, [i.shape for i in items], limit):
+        for edge, place, gap in near_lines(design.artwork.edges, [i.shape for i in items], limit):
             owner = items[place].owner
             yield report(
                 message=f"{items[place].purpose.value}"
@@ -153,7 +153,7 @@ def legend_edge(design: Design) -> Iterable[Finding]:
                 f" {side.value}",
                 actual=units.length(gap / units.NM_PER_MM),
                 limit=f"at least {units.length(limits.legend_edge_mm)}",
-                place_mm=at_mm(between_line(items[place].shape, design.artwork.profile)),
+                place_mm=at_mm(between_line(items[place].shape, edge)),
                 subjects=(owner.reference if owner else "", side.value),
                 path="form",
             )

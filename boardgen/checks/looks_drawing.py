@@ -12,7 +12,7 @@ from boardgen.checks.looks_parts import leds_of, rows_of
 from boardgen.checks.rooms import body_of, box_of
 from boardgen.geometry.lettering import size_mm
 from boardgen.geometry.measuring import distance_nm, insets_nm, near_pairs
-from boardgen.geometry.regions import union
+from boardgen.geometry.regions import board_of, union
 from boardgen.model import looks
 from boardgen.model.artwork import Purpose
 from boardgen.model.board import MarkRole, Part, PartKind, Side, Text, TextRole, Track
@@ -21,7 +21,7 @@ from boardgen.model.design import Design
 from boardgen.model.findings import Finding
 from boardgen.model.land_pattern import Extent, Land
 from boardgen.model.shapes import Box, Contour, Disc, Point, Stroke
-from boardgen.units import Nm, mm, snap
+from boardgen.units import mm, snap
 
 
 def looks_polarity(design: Design) -> Iterable[Finding]:
@@ -456,7 +456,9 @@ def looks_pour(design: Design) -> Iterable[Finding]:
         A larger board, or smaller parts.
     """
     profile = design.artwork.profile
-    area = union([Contour(profile.edges, Nm(0))]).area_nm2
+    area = board_of(design.artwork).area_nm2
+    if not area:
+        return  # its edge is drawn twice; ``profile.whole`` tells of it
     shares: list[float] = []
     for layer in design.artwork.coppers():
         pour = next((item.shape for item in layer.items if item.purpose is Purpose.POUR), None)

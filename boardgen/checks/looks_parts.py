@@ -8,7 +8,7 @@ from itertools import pairwise
 from boardgen import units
 from boardgen.checks.finding import place_of, report
 from boardgen.checks.rooms import body_of
-from boardgen.geometry.measuring import distance_nm, near_line
+from boardgen.geometry.measuring import distance_nm, near_lines
 from boardgen.model import looks
 from boardgen.model.artwork import Purpose
 from boardgen.model.board import MountingHole, Part, PartKind, Side, TextRole
@@ -294,8 +294,8 @@ def looks_facing(design: Design) -> Iterable[Finding]:
             if led.pose.turn_deg != usual:
                 yield report(
                     message=f"{led.reference} faces another way than its row",
-                    actual=f"{led.pose.turn_deg} deg",
-                    limit=f"{usual} deg",
+                    actual=f"{led.pose.turn_deg:g} deg",
+                    limit=f"{usual:g} deg",
                     place_mm=(led.x_mm, led.y_mm),
                     subjects=(led.reference,),
                 )
@@ -358,7 +358,7 @@ def looks_hand(design: Design) -> Iterable[Finding]:
             if item.purpose in _BARE and not (item.owner and item.owner.reference in excused)
         ]  # fmt: skip
         shapes = [item.shape for item in lands]
-        for place, gap in near_line(design.artwork.profile, shapes, snap(looks.HAND_MM)):
+        for _, place, gap in near_lines(design.artwork.edges, shapes, snap(looks.HAND_MM)):
             owner = lands[place].owner
             name = f"{owner.reference}.{owner.pin}" if owner else "a via"
             yield report(

@@ -2,6 +2,7 @@
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
+from functools import partial
 
 from boardgen.checks.areas import least_pour_gap, metal_of, pour_net, pour_of
 from boardgen.checks.finding import at_mm, place_of
@@ -199,22 +200,22 @@ def _hole_copper(design: Design, within: int) -> Iterator[_Measure]:
 def _to_edge(
     design: Design, within: int, named: Sequence[tuple[Shape, tuple[str, ...]]]
 ) -> Iterator[_Measure]:
-    profile = design.artwork.profile
-    nearest = nearest_to_line(profile, [shape for shape, _ in named], within)
-    if nearest is not None:
-        place, gap = nearest
-        shape, subjects = named[place]
-        yield _Measure(gap, lambda: between_line(shape, profile), subjects)
+    for edge in design.artwork.edges:
+        nearest = nearest_to_line(edge, [shape for shape, _ in named], within)
+        if nearest is not None:
+            place, gap = nearest
+            shape, subjects = named[place]
+            yield _Measure(gap, partial(between_line, shape, edge), subjects)
 
 
 def _edges(design: Design, within: int) -> Iterator[_Measure]:
     for layer in design.artwork.coppers():
         named = [(item.shape, (item.net, layer.name)) for item in metal_of(layer)]
         yield from _to_edge(design, within, named)
-        poured = area_to_line(pour_of(layer), design.artwork.profile, within)
-        if poured:
-            gap, place = poured
-            yield _Measure(gap, lambda place=place: place, (pour_net(layer), layer.name))  # type: ignore[misc]
+        for edge in design.artwork.edges:
+            if poured := area_to_line(pour_of(layer), edge, within):
+                gap, place = poured
+                yield _Measure(gap, lambda place=place: place, (pour_net(layer), layer.name))  # type: ignore[misc]
 
 
 def _hole_edges(design: Design, within: int) -> Iterator[_Measure]:

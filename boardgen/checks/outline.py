@@ -5,9 +5,9 @@ from collections.abc import Iterable
 from boardgen import units
 from boardgen.checks.areas import pour_of
 from boardgen.checks.finding import at_mm, place_of, report
-from boardgen.geometry.contents import contour_fault, inner_corners, outside
+from boardgen.geometry.contents import contour_fault, inner_corners, inside, outside
 from boardgen.geometry.measuring import box_nm
-from boardgen.geometry.regions import union
+from boardgen.geometry.regions import board_of
 from boardgen.model.artwork import LayerKind, Purpose
 from boardgen.model.design import Design
 from boardgen.model.findings import Finding
@@ -22,16 +22,18 @@ def profile_whole(design: Design) -> Iterable[Finding]:
     Why it matters
         The house guesses what to cut, or holds the order.
     How it is measured
-        The profile holds one contour, whose arcs meet their ends and which does not touch itself.
+        The profile holds one contour, and one for each cut-out; their arcs meet their ends, and
+        none touches itself.
     How to mend it
         This is a fault of the drawing: please report the parameter file.
     """
     items = design.artwork.layer(LayerKind.PROFILE).items
-    if len(items) != 1:
+    wanted = len(design.board.outline.rings)
+    if len(items) != wanted:
         yield report(
             message=f"the profile holds {len(items)} lines",
             actual=str(len(items)),
-            limit="1",
+            limit=f"{wanted}",
             subjects=("profile",),
         )
     for item in items:
@@ -88,7 +90,8 @@ def profile_corner(design: Design) -> Iterable[Finding]:
     """
     limits = design.limits
     least = limits.router_mm / 2
-    for corner in inner_corners(design.artwork.profile):
+    edges = design.artwork.edges
+    for corner in (corner for edge in edges for corner in inner_corners(edge)):
         if round(corner.radius_nm) < snap(least):
             yield report(
                 message="a corner of the outline is too sharp to be milled",
@@ -111,7 +114,8 @@ def profile_outside(design: Design) -> Iterable[Finding]:
         This is a fault of the drawing: please report the parameter file.
     """
     artwork = design.artwork
-    if contour_fault(artwork.profile):
+    wanted = len(design.board.outline.rings)
+    if len(artwork.edges) != wanted or any(map(contour_fault, artwork.edges)):
         return  # without a sound outline there is no inside; ``profile.whole`` tells of it
     listed: list[tuple[str, Shape]] = [
         (layer.name, item.shape)
@@ -121,7 +125,10 @@ def profile_outside(design: Design) -> Iterable[Finding]:
         if item.dark and item.purpose is not Purpose.POUR
     ]
     listed += [("holes", Disc(hole.centre, Nm(hole.diameter_nm // 2))) for hole in artwork.holes]
-    for place, reach in outside(artwork.profile, [shape for _, shape in listed]):
+    shapes = [shape for _, shape in listed]
+    away = [*outside(artwork.profile, shapes)]
+    away += [cut for edge in artwork.edges[1:] for cut in inside(edge, shapes)]
+    for place, reach in away:
         name, shape = listed[place]
         yield report(
             message=f"something of {name} lies outside the board",
@@ -130,7 +137,7 @@ def profile_outside(design: Design) -> Iterable[Finding]:
             place_mm=place_of(shape),
             subjects=(name,),
         )
-    board = union([Contour(artwork.profile.edges, Nm(0))])
+    board = board_of(artwork)
     for layer in artwork.coppers():
         for piece in (pour_of(layer) - board).pieces():
             if not piece.hair:

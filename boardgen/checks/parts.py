@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from boardgen import units
 from boardgen.checks.finding import place_of, report
 from boardgen.checks.rooms import body_of, courtyard_of, placed
-from boardgen.geometry.measuring import distance_nm, near_line, near_pairs
+from boardgen.geometry.measuring import distance_nm, near_lines, near_pairs
 from boardgen.model.board import Part, PartKind, Side
 from boardgen.model.bounds import above
 from boardgen.model.design import Design
@@ -142,7 +142,7 @@ def screw_edge(design: Design) -> Iterable[Finding]:
     """
     holes = design.board.holes
     discs = [Disc((snap(h.x_mm), snap(h.y_mm)), snap(h.covered_mm / 2)) for h in holes]
-    for place, gap in near_line(design.artwork.profile, discs, 0):
+    for _, place, gap in near_lines(design.artwork.edges, discs, 0):
         yield report(
             message=f"what lies under {holes[place].reference} hangs over the edge",
             actual=f"{units.length(-gap / units.NM_PER_MM)} outside",

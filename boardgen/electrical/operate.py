@@ -22,7 +22,7 @@ def operate(parameters: Parameters, circuit: Circuit, board: Board) -> Operation
     solved, flow = rails(parameters, circuit, board)
     power = _power(parameters, circuit, flow)
     worst = circuit.supply.high_v * circuit.worst_a
-    area_cm2 = board.outline.length_mm * board.outline.width_mm / _MM2_PER_CM2
+    area_cm2 = board.outline.area_mm2 / _MM2_PER_CM2
     built = parameters.built
     return Operation(
         rails=solved,

@@ -63,7 +63,7 @@ def netlist(design: Design) -> OutputFiles:
         is longer than the six digits of a micrometre coordinate reach (999.999 mm).
     """
     made = stamp(design)
-    reach = max(max(at) for at in _corners(design.artwork.profile))
+    reach = max(max(edge.end) for edge in design.artwork.profile.edges)
     unit = _MICROMETRES if _MICROMETRES.of(reach) <= _LARGEST_COORDINATE else _TENTHS_OF_MIL
     records = sorted(
         (*_lands(design.artwork), *_holes(design.artwork)),
@@ -81,7 +81,7 @@ def netlist(design: Design) -> OutputFiles:
         "P  VER   IPC-D-356A",
         "P  IMAGE PRIMARY",
         *(_line(record, unit) for record in records),
-        *_edge(design.artwork.profile, unit),
+        *(line for edge in design.artwork.edges for line in _edge(edge, unit)),
         "999",
         "",
     ]
@@ -194,13 +194,9 @@ def _holes(artwork: Artwork) -> Iterator[_Record]:
             )
 
 
-def _corners(profile: Contour) -> list[Point]:
-    return [edge.end for edge in profile.edges]
-
-
-def _edge(profile: Contour, unit: _Unit) -> Iterator[str]:
-    """Write the board's edge, straight between the ends of its lines and arcs."""
-    corners = _corners(profile)
+def _edge(edge: Contour, unit: _Unit) -> Iterator[str]:
+    """Write an edge of the board, straight between the ends of its lines and arcs."""
+    corners = [piece.end for piece in edge.edges]
     line = f"{'389BOARD_EDGE':<{_EDGE_HEAD}}"
     for point in (*corners, corners[0]):
         word = f"{_at(point, unit)} "

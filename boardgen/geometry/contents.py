@@ -148,6 +148,16 @@ def _middle(shape: shapely.Geometry) -> tuple[float, float]:
     return (at.x, at.y)
 
 
+def inside(contour: Contour, shapes: Sequence[Shape]) -> Iterator[tuple[int, float]]:
+    """List shapes that reach into a contour's area, as a cut-out's, with how far in nm."""
+    area = skeleton(contour, FINE_SAGITTA_NM)
+    shapely.prepare(area)
+    for place, shape in enumerate(shapes):
+        body = polygon(shape)
+        if area.intersects(body) and (shared := area.intersection(body)).area > _ROUNDING_NM**2:
+            yield place, float(shapely.hausdorff_distance(shared, area.exterior))
+
+
 def webs(shapes: Sequence[Shape], width_nm: int) -> Iterator[tuple[int, int, float]]:
     """List pairs of shapes with a strip between them that is narrower than a width, in nm.
 

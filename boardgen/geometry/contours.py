@@ -1,5 +1,6 @@
 """Contours of lines and true arcs: rounded rectangles and the outlines of thickened shapes."""
 
+import math
 from dataclasses import replace
 from itertools import pairwise
 
@@ -33,6 +34,110 @@ def rounded_rectangle(
             edges.append(Edge(_point(*start)))
         edges.append(Edge(_point(*end), _point(*centre)))
     return Contour(tuple(edges), Nm(pen_radius))
+
+
+def inset(contour: Contour, by_nm: int, least_nm: int) -> Contour:
+    """Draw the line at a distance to the left of a closed line, its corners rounded.
+
+    Arcs keep their centres, but a left turn, sharp or hardly rounder than the distance, gets the
+    least radius; a sharp right turn becomes an arc about its corner.
+
+    Parameters
+    ----------
+    contour : Contour
+        The board to its left: counter-clockwise outside, clockwise around a cut-out. Lines and arcs
+        meet without a kink.
+    """
+    starts = (contour.start, *(edge.end for edge in contour.edges))
+    pieces = list(zip(starts, contour.edges, strict=False))
+    arcs = []
+    for place, piece in enumerate(pieces):
+        before, after = pieces[place - 1], pieces[(place + 1) % len(pieces)]
+        if piece[1].centre is not None:
+            arcs.append(_moved_arc(before, piece, after, by_nm, least_nm))
+        elif after[1].centre is None:
+            arcs += _rounded(piece[1].end, _way(piece), _way(after), by_nm, least_nm)
+    edges: list[Edge] = []
+    at = arcs[-1][1].end
+    for start, arc in arcs:
+        if start != at:
+            edges.append(Edge(start))
+        edges.append(arc)
+        at = arc.end
+    return Contour(tuple(edges), contour.radius_nm)
+
+
+_Piece = tuple[Point, Edge]
+_Way = tuple[float, float]
+_STRAIGHT = 1e-9
+"""Sine of a bend between lines that run on in one direction."""
+
+
+def _way(piece: _Piece) -> _Way:
+    (x1, y1), (x2, y2) = piece[0], piece[1].end
+    length = math.dist((x1, y1), (x2, y2))
+    return ((x2 - x1) / length, (y2 - y1) / length)
+
+
+def _bend(first: _Way, second: _Way) -> float:
+    """Tell the sine of a bend, positive to the left; 0 where there is none."""
+    sine = first[0] * second[1] - first[1] * second[0]
+    return sine if abs(sine) > _STRAIGHT else 0.0
+
+
+def _moved_arc(before: _Piece, piece: _Piece, after: _Piece, by_nm: int, least_nm: int) -> _Piece:
+    """Move an arc to its left; one that would be too tight becomes a rounder one of its lines."""
+    start, edge = piece
+    centre = edge.centre or start
+    radius = math.dist(start, centre)
+    wanted = radius + by_nm if edge.clockwise else radius - by_nm
+    tight = not edge.clockwise and wanted < least_nm
+    if tight and before[1].centre is None and after[1].centre is None:
+        return _fillet((start, edge.end), (_way(before), _way(after)), by_nm, least_nm)
+    share = wanted / radius
+    moved_start, moved_end = (
+        _point(
+            centre[0] + round((x - centre[0]) * share), centre[1] + round((y - centre[1]) * share)
+        )
+        for x, y in (start, edge.end)
+    )
+    return moved_start, Edge(moved_end, centre, edge.clockwise)
+
+
+def _rounded(
+    corner: Point, first: _Way, second: _Way, by_nm: int, least_nm: int
+) -> tuple[_Piece, ...]:
+    """Round the corner between two lines, if there is one."""
+    bend = _bend(first, second)
+    if bend > 0:
+        return (_fillet((corner, corner), (first, second), by_nm, least_nm),)
+    return (_about(corner, first, second, by_nm),) if bend else ()
+
+
+def _fillet(
+    ends: tuple[Point, Point], ways: tuple[_Way, _Way], by_nm: int, least_nm: int
+) -> _Piece:
+    """Round the corner of two lines that were moved to their left."""
+    (start, end), (first, second) = ends, ways
+    away = by_nm + least_nm
+    left, other = (-first[1], first[0]), (-second[1], second[0])
+    p = (start[0] + away * left[0], start[1] + away * left[1])
+    q = (end[0] + away * other[0], end[1] + away * other[1])
+    along = ((q[0] - p[0]) * second[1] - (q[1] - p[1]) * second[0]) / _bend(first, second)
+    x, y = p[0] + along * first[0], p[1] + along * first[1]
+    centre = _point(round(x), round(y))
+    begin = _point(round(x - least_nm * left[0]), round(y - least_nm * left[1]))
+    finish = _point(round(x - least_nm * other[0]), round(y - least_nm * other[1]))
+    return begin, Edge(finish, centre)
+
+
+def _about(corner: Point, first: _Way, second: _Way, by_nm: int) -> _Piece:
+    """Lead around a corner that points into the board."""
+    begin, finish = (
+        _point(corner[0] + round(-by_nm * way[1]), corner[1] + round(by_nm * way[0]))
+        for way in (first, second)
+    )
+    return begin, Edge(finish, corner, clockwise=True)
 
 
 def circle(centre: Point, radius: int) -> Contour:

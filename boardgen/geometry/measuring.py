@@ -141,6 +141,15 @@ def near_line(
             yield place, gap
 
 
+def near_lines(
+    contours: Sequence[Contour], shapes: Sequence[Shape], within_nm: int
+) -> Iterator[tuple[Contour, int, float]]:
+    """List shapes that are nearer to one of some closed lines than a distance, line by line."""
+    for contour in contours:
+        for place, gap in near_line(contour, shapes, within_nm):
+            yield contour, place, gap
+
+
 def nearest_to_line(
     contour: Contour, shapes: Sequence[Shape], within_nm: int
 ) -> tuple[int, float] | None:

@@ -1,7 +1,7 @@
 """Areas made of many objects: images of layers, pours and their pieces."""
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import groupby
 
 import numpy as np
@@ -10,7 +10,7 @@ from shapely import MultiPolygon, Polygon, STRtree
 from shapely.geometry.base import BaseGeometry
 
 from boardgen.geometry.polygons import SAGITTA_NM, polygon, quarter_segments
-from boardgen.model.artwork import Item
+from boardgen.model.artwork import Artwork, Item
 from boardgen.model.shapes import Contour, Edge, Point, Shape
 from boardgen.units import Nm
 
@@ -94,6 +94,12 @@ def union(shapes: Iterable[Shape], sagitta_nm: float = SAGITTA_NM) -> Region:
 def gathered(regions: Iterable[Region]) -> Region:
     """Put areas that do not meet into one."""
     return Region(MultiPolygon([part for region in regions for part in polygons_of(region.shape)]))
+
+
+def board_of(artwork: Artwork) -> Region:
+    """Compute the board itself: inside its edge, less its cut-outs."""
+    edge, *cut_outs = (replace(line, radius_nm=Nm(0)) for line in artwork.edges)
+    return union([edge]) - union(cut_outs) if cut_outs else union([edge])
 
 
 def image(items: Sequence[Item], sagitta_nm: float = SAGITTA_NM) -> Region:

@@ -16,7 +16,7 @@ from boardgen.layout.needs import edge_mm
 from boardgen.layout.screws import refuse_screws_in_the_way
 from boardgen.layout.spokes import lead_spoke_mm
 from boardgen.layout.writer import NoRoomError
-from boardgen.model.board import Board, MountingHole, Outline, Part, PartKind, Pour, Side
+from boardgen.model.board import Board, MountingHole, Part, PartKind, Pour, Side
 from boardgen.model.circuit import (
     RETURN_NET,
     SUPPLY_NET,
@@ -25,6 +25,7 @@ from boardgen.model.circuit import (
     Circuit,
     line_net,
 )
+from boardgen.model.outline import rectangle
 from boardgen.model.parameters import Parameters
 from boardgen.model.pose import Pose
 from boardgen.units import resistance
@@ -91,11 +92,7 @@ def _lay_out(parameters: Parameters, circuit: Circuit, more_lines: int) -> Board
         *_probes(parameters, measures),
     )
     board = Board(
-        outline=Outline(
-            length_mm=measures.length_mm,
-            width_mm=measures.width_mm,
-            corner_mm=measures.corner_mm,
-        ),
+        outline=rectangle(measures.length_mm, measures.width_mm, measures.corner_mm),
         parts=parts,
         tracks=with_drops(
             tracks.tracks(parameters, circuit, measures),

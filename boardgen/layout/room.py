@@ -1,5 +1,6 @@
 """Where letters may stand: boxes taken and boxes free, on one side of the board."""
 
+import math
 from collections import defaultdict
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
@@ -8,6 +9,7 @@ from itertools import pairwise
 from boardgen.model.board import Board, Part, Side
 from boardgen.model.land_pattern import Extent
 from boardgen.model.limits import Limits
+from boardgen.model.outline import walk
 from boardgen.tolerances import HAIR_MM
 
 BETWEEN_TEXTS_MM = 0.2
@@ -123,10 +125,11 @@ def _obstacles(board: Board, limits: Limits, side: Side) -> Iterator[tuple[Exten
     for hole in board.holes:
         yield around(hole.x_mm, hole.y_mm, hole.room_mm, hole.room_mm), hole.reference
     # A box that keeps off the corner's square keeps off its arc.
-    corner = 0.3 * board.outline.corner_mm + limits.aims.legend_edge_mm
-    for x in (0.0, board.outline.length_mm):
-        for y in (0.0, board.outline.width_mm):
-            yield around(x, y, 2 * corner, 2 * corner), ""
+    for start, bow in walk(board.outline.outer):
+        if bow.centre is not None:
+            corner = 2 * (0.3 * math.dist(start, bow.centre) + limits.aims.legend_edge_mm)
+            (x1, y1), (x2, y2), (x, y) = start, bow.end, bow.centre
+            yield around(x1 + x2 - x, y1 + y2 - y, corner, corner), ""
 
 
 def _spoked(board: Board, limits: Limits) -> Iterator[Extent]:

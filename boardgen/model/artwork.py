@@ -102,11 +102,17 @@ class Artwork:
 
     @property
     def profile(self) -> Contour:
-        """The board's outline; TypeError when the profile layer holds anything else."""
-        shape = self.layer(LayerKind.PROFILE).items[0].shape
-        if not isinstance(shape, Contour):
-            raise TypeError("the profile is one contour")
-        return shape
+        """The board's edge; TypeError when the profile layer holds anything but contours."""
+        return self.edges[0]
+
+    @property
+    def edges(self) -> tuple[Contour, ...]:
+        """The board's edge, then those of its cut-outs; TypeError when there are other shapes."""
+        shapes = tuple(item.shape for item in self.layer(LayerKind.PROFILE).items)
+        contours = tuple(shape for shape in shapes if isinstance(shape, Contour))
+        if len(contours) != len(shapes) or not shapes:
+            raise TypeError("the profile holds contours only")
+        return contours
 
     def items(self, kind: LayerKind, side: Side | None = None) -> tuple[Item, ...]:
         """List a layer's objects; none when the board has no such layer."""

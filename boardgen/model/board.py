@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from boardgen.model.land_pattern import Extent, Land, LandPattern
+from boardgen.model.outline import Outline
 from boardgen.model.pose import Point as Point  # noqa: PLC0414 - a name of the board too
 from boardgen.model.pose import Pose
 from boardgen.model.side import Side as Side  # noqa: PLC0414 - a name of the board too
@@ -24,15 +25,6 @@ class PartKind(StrEnum):
     DIODE = "diode"
     TRANSISTOR = "transistor"
     TEST_POINT = "test point"
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Outline:
-    """A rectangle with rounded corners, its lower-left corner at the origin."""
-
-    length_mm: float
-    width_mm: float
-    corner_mm: float
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

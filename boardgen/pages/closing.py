@@ -1,5 +1,6 @@
 """What the terminal says when boards are made: where they are, what to do, what to take care of."""
 
+import math
 from collections import Counter
 from collections.abc import Iterable, Sequence
 from typing import Protocol
@@ -9,6 +10,7 @@ from boardgen.model.artwork import Artwork
 from boardgen.model.cautions import Caution
 from boardgen.model.design import Design
 from boardgen.model.findings import Judgement
+from boardgen.model.outline import walk
 from boardgen.model.proof import Proof
 from boardgen.pages.findings_text import verdict
 from boardgen.pages.tables import table_lines
@@ -54,7 +56,13 @@ def expect_lines(design: Design) -> list[str]:
     outline, order = design.board.outline, design.parameters.order
     layers = Counter(layer.kind.value for layer in design.artwork.layers)
     shown = ", ".join(f"{count} {kind}" for kind, count in layers.items())
-    size = f"{outline.length_mm:g} x {outline.width_mm:g} mm, corners {outline.corner_mm:g} mm"
+    arcs = {
+        f"{math.dist(start, bow.centre):.3f}".rstrip("0").rstrip(".")
+        for start, bow in walk(outline.outer)
+        if bow.centre is not None
+    }
+    corners = f"corners {', '.join(sorted(arcs, key=float))} mm" if arcs else "sharp corners"
+    size = f"{outline.length_mm:g} x {outline.width_mm:g} mm, {corners}"
     choices = (
         f"{order.quantity} boards",
         f"{order.thickness_mm:g} mm",

@@ -1,10 +1,8 @@
 """Films for etching at home: the copper at true scale, solid black, with guides and rulers."""
 
-from dataclasses import replace
-
 import svgwrite
 
-from boardgen.geometry.regions import image, union
+from boardgen.geometry.regions import board_of, image, union
 from boardgen.model.artwork import LayerKind
 from boardgen.model.board import Side
 from boardgen.model.design import Design
@@ -89,8 +87,7 @@ def _copper(design: Design, view: View) -> str:
         if not hole.net
     )
     guides = union(Disc(hole.centre, snap(GUIDE_MM / 2)) for hole in artwork.holes)
-    inside = union([replace(artwork.profile, radius_nm=Nm(0))])
-    return view.path((shown - guides) & inside)
+    return view.path((shown - guides) & board_of(artwork))
 
 
 def _crop(view: View) -> str:

@@ -50,11 +50,11 @@ def _picture(design: Design, side: Side) -> bytes:
         f" at its {'cathode' if data.cathode else 'anode'}",
     )
     drawing.add(
-        drawing.rect(
-            (0, 0),
-            (number(outline.length_mm), number(outline.width_mm)),
-            rx=number(outline.corner_mm),
+        drawing.path(
+            d="".join(map(view.ring, outline.rings)),
+            id="board",
             fill="white",
+            fill_rule="evenodd",
             stroke=_BLACK,
             stroke_width=_PEN_MM,
         )

@@ -1,10 +1,8 @@
 """Pictures of the bare board, top and bottom, at true scale and in its real colours."""
 
-from dataclasses import replace
-
 import svgwrite
 
-from boardgen.geometry.regions import Region, image, union
+from boardgen.geometry.regions import Region, board_of, image, union
 from boardgen.model.artwork import Artwork, LayerKind
 from boardgen.model.board import Side
 from boardgen.model.design import Design
@@ -79,4 +77,4 @@ def _picture(design: Design, side: Side) -> str:
 def board_area(artwork: Artwork) -> Region:
     """Draw the board itself: inside the profile, less the holes."""
     holes = union(Disc(hole.centre, Nm(hole.diameter_nm // 2)) for hole in artwork.holes)
-    return union([replace(artwork.profile, radius_nm=Nm(0))]) - holes
+    return board_of(artwork) - holes

@@ -1,5 +1,6 @@
 """One side as it is looked at, and how areas and letters are drawn on it."""
 
+import math
 from collections.abc import Iterable
 from dataclasses import dataclass
 
@@ -7,6 +8,7 @@ from boardgen.geometry.lettering import chains
 from boardgen.geometry.regions import Region
 from boardgen.model.board import Point
 from boardgen.model.lettering import Lettering
+from boardgen.model.outline import Ring, sweep_rad, walk
 from boardgen.model.side import Side
 from boardgen.units import NM_PER_MM
 
@@ -37,6 +39,23 @@ class View:
         return "".join(
             "M" + "L".join(self._nm(x, y) for x, y in ring[:-1]) + "Z" for ring in region.rings_nm()
         )
+
+    def ring(self, ring: Ring) -> str:
+        """Write a ring of the board's edge as path data, arcs as arcs."""
+        data = ""
+        for start, bow in walk(ring):
+            x, y = self.point(bow.end)
+            if not data:
+                data = "M{} {}".format(*map(number, self.point(start)))
+            if bow.centre is None:
+                data += f"L{number(x)} {number(y)}"
+                continue
+            radius = number(math.dist(start, bow.centre))
+            large = int(abs(sweep_rad(start, bow)) > math.pi)
+            # Pictures count downwards and the bottom is seen from below: each turns arcs round.
+            onwards = int(bow.clockwise is (self.side is Side.TOP))
+            data += f"A{radius} {radius} 0 {large} {onwards} {number(x)} {number(y)}"
+        return f"{data}Z"
 
     def _nm(self, x_nm: float, y_nm: float) -> str:
         x, y = self.point((x_nm / NM_PER_MM, y_nm / NM_PER_MM))

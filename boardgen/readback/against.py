@@ -106,7 +106,7 @@ def _probes(readings: Mapping[str, Reading], design: Design) -> ProofItem:
         return (probe.kind, probe.net, probe.reference, probe.pin)
 
     found = list(compare(wanted, reading.probes, lambda _: "netlist", what))
-    if reading.edge != expected.edge(design, reading.step_nm):
+    if reading.edges != expected.edges(design, reading.step_nm):
         found.append(Difference(kind=Kind.EDGE, text="another edge of the board", layer="netlist"))
     return ProofItem(title="test netlist, records", compared=len(wanted), differences=tuple(found))
 

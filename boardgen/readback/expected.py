@@ -315,13 +315,18 @@ def unplated(design: Design) -> str:
     return f"NonPlated,{'1,2' if two else design.parameters.order.drill_span},NPTH"
 
 
-def edge(design: Design, step_nm: float) -> tuple[tuple[int, int], ...]:
-    """Give the board's edge as the netlist has it: straight between the profile's points."""
-    corners = [item.end for item in design.artwork.profile.edges]
-    return tuple(
-        (_step(round(x / step_nm), step_nm), _step(round(y / step_nm), step_nm))
-        for x, y in (*corners, corners[0])
-    )
+def edges(design: Design, step_nm: float) -> tuple[tuple[tuple[int, int], ...], ...]:
+    """Give the board's edges as the netlist has them: straight between the outline's points."""
+    found = []
+    for ring in design.board.outline.rings:
+        corners = [_point(*bow.end) for bow in ring]
+        found.append(
+            tuple(
+                (_step(round(x / step_nm), step_nm), _step(round(y / step_nm), step_nm))
+                for x, y in (*corners, corners[0])
+            )
+        )
+    return tuple(found)
 
 
 _FINISHES = {"tin, lead-free": "HAL lead-free", "gold": "ENIG", "bare copper": "None"}

@@ -75,13 +75,14 @@ def barrel(hole: SeenHole) -> BaseGeometry:
 
 
 def inside(profile: Iterable[Seen]) -> BaseGeometry:
-    """Compute the board's area from its drawn outline."""
+    """Compute the board's area from its drawn edges: the first, less the cut-outs in it."""
     areas = [
         area(replace(seen.shape, radius_nm=Nm(0)))
         for seen in profile
         if isinstance(seen.shape, Contour)
     ]
-    return shapely.union_all(areas)
+    whole = areas[0] if areas else MultiPolygon()
+    return whole.difference(shapely.union_all(areas[1:])) if areas[1:] else whole
 
 
 def pieces(shown: BaseGeometry) -> list[Polygon]:

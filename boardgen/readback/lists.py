@@ -1,11 +1,12 @@
 """Job file, netlist and profile held against the drawings: what the lists say must be drawn."""
 
+import math
 from collections.abc import Iterator, Mapping, Sequence
 from collections.abc import Set as AbstractSet
 from typing import Any
 
 from boardgen.model.proof import Difference, Kind
-from boardgen.model.shapes import Contour, Stroke
+from boardgen.model.shapes import Contour, Edge, Stroke
 from boardgen.model.side import Side
 from boardgen.readback.contour import contour_faults
 from boardgen.readback.expected import LISTS
@@ -21,34 +22,62 @@ _WIDEST_PEN_NM = 300_000
 
 
 def edge(profile: Reading, netlist: Reading, job: Reading) -> Iterator[Difference]:
-    """Hold the profile: one closed line, its corner at the origin, as large as the lists say."""
+    """Hold the profile: closed lines, the first at the origin, as many and as large as listed.
+
+    The first runs around the board counter-clockwise; the others are cut-outs in it, apart from it
+    and from one another, and run clockwise.
+    """
     outlines = [seen for seen in profile.objects if isinstance(seen.shape, Contour)]
+    listed = outlines[: max(1, len(netlist.edges))]
     for seen in profile.objects:
-        if not outlines or seen is not outlines[0]:
+        if seen not in listed:
             yield differing(Kind.ADDED, f"{seen} is no outline of the board", "profile", seen)
     if not outlines:
         yield Difference(kind=Kind.MISSING, text="there is no outline", layer="profile")
         return
-    shape = outlines[0].shape
+    sound = []
+    for seen in listed:
+        crossed = list(_crossings(seen))
+        yield from crossed
+        sound += [] if crossed else [seen]
+    for seen, said in zip(listed, netlist.edges, strict=False):
+        if seen in sound:
+            yield from _outline(seen, said, netlist.step_nm)
+    for said in netlist.edges[len(listed) :]:
+        text = "a cut-out that the netlist tells is not drawn"
+        place = (said[0][0] / NM_PER_MM, said[0][1] / NM_PER_MM)
+        yield Difference(kind=Kind.MISSING, text=text, layer="profile", place_mm=place)
+    if len(sound) == len(listed):
+        yield from _around(listed[0], job)
+        yield from _cut_outs(listed)
+
+
+def _crossings(seen: Seen) -> Iterator[Difference]:
+    shape = seen.shape
+    if isinstance(shape, Contour):
+        chain = [(edge.end, edge.centre, edge.clockwise) for edge in shape.edges]
+        for text, (x, y) in contour_faults(shape.start, chain):
+            yield Difference(kind=Kind.EDGE, text=text, layer="profile",
+                             place_mm=(x / NM_PER_MM, y / NM_PER_MM))  # fmt: skip
+
+
+def _outline(seen: Seen, said: Sequence[tuple[int, int]], step_nm: float) -> Iterator[Difference]:
+    """Hold a sound outline against its pen and against the netlist."""
+    shape = seen.shape
     if not isinstance(shape, Contour):
         return
-    chain = [(edge.end, edge.centre, edge.clockwise) for edge in shape.edges]
-    crossed = list(contour_faults(shape.start, chain))
-    for text, (x, y) in crossed:
-        yield Difference(kind=Kind.EDGE, text=text, layer="profile",
-                         place_mm=(x / NM_PER_MM, y / NM_PER_MM))  # fmt: skip
-    if not crossed:
-        yield from _outline(outlines[0], shape, netlist, job)
-
-
-def _outline(seen: Seen, shape: Contour, netlist: Reading, job: Reading) -> Iterator[Difference]:
-    """Hold a sound outline against its place and against the lists."""
     if shape.radius_nm > _WIDEST_PEN_NM / 2:
         yield _edge_fault(Kind.RESIZED, "the outline is drawn with a wide pen", seen)
-    said, corners = netlist.edge, [edge.end for edge in shape.edges]
-    if said[0] != said[-1] or not _same_corners(corners, said[:-1], netlist.step_nm):
+    corners = [edge.end for edge in shape.edges]
+    if said[0] != said[-1] or not _same_corners(corners, said[:-1], step_nm):
         yield _edge_fault(Kind.RESIZED, "the outline is not that of the netlist", seen)
-    left, bottom, right, top = _line_box(shape)
+
+
+def _around(seen: Seen, job: Reading) -> Iterator[Difference]:
+    """Hold the board's own edge against the origin and the job file's size."""
+    if not isinstance(seen.shape, Contour):
+        return
+    left, bottom, right, top = _line_box(seen.shape)
     if max(abs(left), abs(bottom)) > 0:
         yield _edge_fault(Kind.MOVED, "the outline's corner is not the origin", seen)
     size = job.job["GeneralSpecs"]["Size"]
@@ -56,6 +85,53 @@ def _outline(seen: Seen, shape: Contour, netlist: Reading, job: Reading) -> Iter
         if abs(is_nm - size[axis] * NM_PER_MM) > READ_NM:
             text = f"the outline is {is_nm / NM_PER_MM:g} mm in {axis}, not {size[axis]:g}"
             yield _edge_fault(Kind.LIST, f"{text} as the job file says", seen)
+
+
+def _cut_outs(edges: Sequence[Seen]) -> Iterator[Difference]:
+    """Hold cut-outs against the board: inside it, apart, and none turned inside out."""
+    areas = [area(Contour(seen.shape.edges)) for seen in edges if isinstance(seen.shape, Contour)]
+    for place, (seen, cut) in enumerate(zip(edges[1:], areas[1:], strict=True), start=1):
+        if not areas[0].contains(cut):
+            yield _edge_fault(Kind.EDGE, "a cut-out reaches over the board's edge", seen)
+        if any(cut.intersects(other) for other in areas[1:place]):
+            yield _edge_fault(Kind.EDGE, "two cut-outs meet", seen)
+    for seen in edges:
+        for x, y in _reversals(seen.shape) if isinstance(seen.shape, Contour) else ():
+            text = "an arc of the outline is turned inside out"
+            yield Difference(kind=Kind.EDGE, text=text, layer="profile",
+                             place_mm=(x / NM_PER_MM, y / NM_PER_MM))  # fmt: skip
+
+
+def _reversals(shape: Contour) -> Iterator[tuple[int, int]]:
+    """Find where a line turns back on itself: an arc there runs the wrong way round."""
+    starts = [shape.start, *(edge.end for edge in shape.edges)]
+    ways = [_tangents(start, edge) for start, edge in zip(starts, shape.edges, strict=False)]
+    for place, (start, edge) in enumerate(zip(starts, shape.edges, strict=False)):
+        (_, before), (after, _) = ways[place - 1], ways[place]
+        arcs = edge.centre or shape.edges[place - 1].centre
+        if arcs and before[0] * after[0] + before[1] * after[1] < _BACK:
+            yield start
+
+
+_BACK = -0.7
+"""Cosine of a bend that only a cusp has: own choice."""
+
+
+_Way = tuple[float, float]
+
+
+def _tangents(start: tuple[int, int], edge: Edge) -> tuple[_Way, _Way]:
+    """Give the directions in which a piece begins and ends."""
+    if edge.centre is None:
+        length = math.dist(start, edge.end) or 1.0
+        way = ((edge.end[0] - start[0]) / length, (edge.end[1] - start[1]) / length)
+        return way, way
+    radius, turn = math.dist(start, edge.centre) or 1.0, -1 if edge.clockwise else 1
+    (x, y) = edge.centre
+    first, last = (
+        (-turn * (at[1] - y) / radius, turn * (at[0] - x) / radius) for at in (start, edge.end)
+    )
+    return first, last
 
 
 _MOST_TRIED = 5

@@ -56,7 +56,7 @@ def read_netlist(name: str, content: bytes) -> Reading:
         name=name,
         attributes=reader.attributes,
         probes=tuple(reader.probes),
-        edge=tuple(reader.edge),
+        edges=tuple(map(tuple, reader.edges)),
         step_nm=reader.step_nm,
         faults=tuple(reader.faults),
     )
@@ -66,7 +66,7 @@ def read_netlist(name: str, content: bytes) -> Reading:
 class _Reader:
     attributes: dict[str, str] = field(default_factory=dict)
     probes: list[Probe] = field(default_factory=list)
-    edge: list[tuple[int, int]] = field(default_factory=list)
+    edges: list[list[tuple[int, int]]] = field(default_factory=list)
     faults: list[Fault] = field(default_factory=list)
     step_nm: float = 0.0
     part: str = "head"
@@ -142,12 +142,14 @@ class _Reader:
 
     def _edge(self, line: str) -> bool:
         first = line.startswith("389BOARD_EDGE ")
-        if first == bool(self.edge) or not self.step_nm:
+        if not (first or self.edges) or not self.step_nm:
             return False
+        if first:
+            self.edges.append([])
         self.part = "edge"
         words = line[15 if first else 3 :].split()
         found = [_AT.fullmatch(word) for word in words]
-        self.edge += [(self._length(at[1]), self._length(at[2])) for at in found if at]
+        self.edges[-1] += [(self._length(at[1]), self._length(at[2])) for at in found if at]
         return bool(words) and all(found)
 
     def close(self) -> None:
@@ -162,5 +164,5 @@ class _Reader:
                 if largest and max(probe.width_nm, probe.height_nm) >= largest]  # fmt: skip
         if sorted(full) != sorted(self.clipped):
             self.faults.append(Fault("names other sizes as clipped than those that are"))
-        if not self.edge:
+        if not self.edges:
             self.faults.append(Fault("does not give the board's edge"))

@@ -228,7 +228,7 @@ class Reading:
     objects: tuple[Seen, ...] = ()
     holes: tuple[SeenHole, ...] = ()
     probes: tuple[Probe, ...] = ()
-    edge: tuple[tuple[int, int], ...] = ()
+    edges: tuple[tuple[tuple[int, int], ...], ...] = ()
     step_nm: float = 0.0
     job: Mapping[str, Any] = field(default_factory=dict)
     faults: tuple[Fault, ...] = ()

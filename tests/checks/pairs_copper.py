@@ -20,6 +20,7 @@ from tests.checks.planting import (
     at,
     base,
     by_the_fence,
+    corner_mm,
     disc,
     letter,
     line,
@@ -265,8 +266,8 @@ def edge_copper(past: float, way: str) -> Design:
     gap, radius = design.limits.copper_edge_mm - past, 0.25
     x, y = outline.length_mm, outline.width_mm - 8.0
     if way == "round":
-        middle = (x - outline.corner_mm, outline.width_mm - outline.corner_mm)
-        reach = outline.corner_mm - gap - radius - rounding_mm(way)
+        middle = (x - corner_mm(outline), outline.width_mm - corner_mm(outline))
+        reach = corner_mm(outline) - gap - radius - rounding_mm(way)
         shape: Stroke | Disc = Disc(turned(reach, 0.0, middle, angle_of(way)), snap(radius))
     elif way == "turned":
         end = (x - gap - radius, y)

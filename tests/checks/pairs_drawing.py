@@ -18,6 +18,7 @@ from tests.checks.planting import (
     at,
     base,
     box,
+    corner_mm,
     disc,
     drilled,
     grown,
@@ -27,6 +28,7 @@ from tests.checks.planting import (
     of_screw,
     pair,
     planted_land,
+    rectangled,
     resized,
     rounding_mm,
     turned,
@@ -180,7 +182,7 @@ def edge_hole(past: float, way: str) -> Design:
     design = wide()
     outline = design.board.outline
     gap, radius = design.limits.hole_edge_mm - past, 0.5
-    x, y, corner = outline.length_mm, outline.width_mm, outline.corner_mm
+    x, y, corner = outline.length_mm, outline.width_mm, corner_mm(outline)
     if way == "level":
         place = at(x - gap - radius, y - 8.0)
     else:
@@ -248,7 +250,7 @@ def profile_size(past: float, way: str) -> Design:
         "shorter": {"length_mm": outline.length_mm + off},
         "wider": {"width_mm": outline.width_mm - off},
     }
-    return with_board(design, outline=replace(outline, **sizes[way]))
+    return with_board(design, outline=rectangled(design, **sizes[way]))
 
 
 @pair("profile.corner", *WAYS)
@@ -288,7 +290,7 @@ def profile_outside(past: float, way: str) -> Design:
     """Put a disc of copper just inside the edge, or in the corner's arc."""
     design = wide()
     outline, radius = design.board.outline, 0.4
-    x, y, corner = outline.length_mm, outline.width_mm, outline.corner_mm
+    x, y, corner = outline.length_mm, outline.width_mm, corner_mm(outline)
     if way == "level":
         place = at(x - radius + past, y - 8.0)
     else:
@@ -493,7 +495,7 @@ def legend_edge(past: float, way: str) -> Design:
     design = wide()
     outline, radius = design.board.outline, 0.075
     gap = design.limits.legend_edge_mm - past + rounding_mm(way)
-    x, y, corner = outline.length_mm, outline.width_mm, outline.corner_mm
+    x, y, corner = outline.length_mm, outline.width_mm, corner_mm(outline)
     if way == "level":
         stroke = Stroke((at(x - gap - radius, y - 9), at(x - gap - radius, y - 8)), snap(radius))
     elif way == "turned":

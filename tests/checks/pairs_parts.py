@@ -20,8 +20,10 @@ from tests.checks.planting import (
     YARD_MM,
     at,
     base,
+    corner_mm,
     pair,
     posed,
+    rectangled,
     redrawn,
     second_comes,
     turned,
@@ -106,7 +108,7 @@ def screw_edge(past: float, way: str) -> Design:
     places = [["40 mm", "20 mm"]]
     design = wide(mounting={"places": places}, form={"length": "81.5 mm", "width": "60 mm"})
     outline, screw = design.board.outline, design.board.holes[0]
-    x, y, corner = outline.length_mm, outline.width_mm, outline.corner_mm
+    x, y, corner = outline.length_mm, outline.width_mm, corner_mm(outline)
     if way == "level":
         reach, place = 2.0, (x - 2.0, 25.0)
     else:
@@ -225,7 +227,7 @@ def looks_middle(past: float, way: str) -> Design:
         if way == "across"
         else {"length_mm": outline.length_mm + 2 * (0.5 + past + off)}
     )
-    return redrawn(design, outline=replace(outline, **sizes))
+    return redrawn(design, outline=rectangled(design, **sizes))
 
 
 @pair("looks.holes", "along", "across", "size")
@@ -250,7 +252,7 @@ def looks_corners(past: float, way: str) -> Design:
     low, high = looks.CORNER_MM
     # A hair more than rounding forgives, on either side of the limit.
     radius = low - past if way == "small" else high + past
-    return redrawn(design, outline=replace(design.board.outline, corner_mm=radius))
+    return redrawn(design, outline=rectangled(design, corner_mm=radius))
 
 
 @pair("looks.corners", "narrow", "unlike")
@@ -258,10 +260,10 @@ def looks_corner_shapes(past: float, way: str) -> Design:
     """Own choice: a quarter of the width at most, and all alike."""
     if way == "narrow":
         design = base(form={"width": "11 mm"})
-        return redrawn(design, outline=replace(design.board.outline, corner_mm=11 / 4 + past))
+        return redrawn(design, outline=rectangled(design, corner_mm=11 / 4 + past))
     design = base()
     profile, outline = design.artwork.profile, design.board.outline
-    x, y, radius = outline.length_mm, outline.width_mm, outline.corner_mm + past
+    x, y, radius = outline.length_mm, outline.width_mm, corner_mm(outline) + past
     place = next(i for i, edge in enumerate(profile.edges) if edge.end == at(x - 2.0, y))
     corner = (Edge(at(x, y - radius)), Edge(at(x - radius, y), at(x - radius, y - radius)))
     edges = (*profile.edges[: place - 1], *corner, *profile.edges[place + 1 :])
@@ -319,7 +321,7 @@ def looks_hand(past: float, way: str) -> Design:
     """Put a via's land a millimetre from the straight edge, or from the corner's arc."""
     design = wide()
     outline, radius = design.board.outline, 0.4
-    x, y, corner = outline.length_mm, outline.width_mm, outline.corner_mm
+    x, y, corner = outline.length_mm, outline.width_mm, corner_mm(outline)
     gap = looks.HAND_MM - past + (0.0 if way == "level" else 2e-6)
     if way == "level":
         place = turned(x - gap - radius, y - 8.0, (0.0, 0.0), 0.0)

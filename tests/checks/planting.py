@@ -15,6 +15,7 @@ from boardgen.checks.table import check
 from boardgen.model.artwork import Hole, HoleKind, Item, Layer, LayerKind, Owner, Purpose
 from boardgen.model.board import Part, Side
 from boardgen.model.design import Design
+from boardgen.model.outline import Outline, rectangle, walk
 from boardgen.model.shapes import Box, Contour, Disc, Edge, Point, Shape, Stroke
 from boardgen.units import Nm, snap
 from tests.conftest import SHELF, design_of, merged
@@ -133,6 +134,21 @@ def added(design: Design, kind: LayerKind, *items: Item, side: Side | None = Sid
 
 def with_holes(design: Design, change: Callable[[tuple[Hole, ...]], tuple[Hole, ...]]) -> Design:
     return replace(design, artwork=replace(design.artwork, holes=change(design.artwork.holes)))
+
+
+def corner_mm(outline: Outline) -> float:
+    """Tell the radius of a rectangle's corners."""
+    return next(
+        math.dist(start, bow.centre) for start, bow in walk(outline.outer) if bow.centre is not None
+    )
+
+
+def rectangled(design: Design, **changes: float) -> Outline:
+    """Make a bar's outline anew with another length, width or corner."""
+    outline = design.board.outline
+    sizes = {"length_mm": outline.length_mm, "width_mm": outline.width_mm,
+             "corner_mm": corner_mm(outline)}  # fmt: skip
+    return rectangle(**{**sizes, **changes})
 
 
 def posed(part: Part, **changes: float) -> Part:

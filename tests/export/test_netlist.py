@@ -127,7 +127,7 @@ def test_a_board_longer_than_a_micrometre_field_is_written_in_tenths_of_a_mil() 
     assert "P  UNITS CUST 0" in text
     reading = read_netlist("x", text.encode())
     assert not reading.faults
-    assert max(x for x, _ in reading.edge) == pytest.approx(
+    assert max(x for x, _ in reading.edges[0]) == pytest.approx(
         design.board.outline.length_mm * 1e6, abs=1_270
     )
 

@@ -8,6 +8,7 @@ import pytest
 from boardgen.checks.table import check
 from boardgen.designing import design_board
 from boardgen.errors import RefusalError
+from tests.checks.planting import corner_mm
 from tests.conftest import SHELF, design_of, merged, parameters_of
 
 LONG = """\
@@ -154,6 +155,6 @@ relief = "holes"
 def test_a_screws_room_that_fills_a_corner_leaves_no_slices_of_copper() -> None:
     """Its circle and the pour's corner are the same arc, cut into chords in two ways."""
     design = design_board(parameters_of(CONCENTRIC))
-    hole, corner = design.board.holes[0], design.board.outline.corner_mm
+    hole, corner = design.board.holes[0], corner_mm(design.board.outline)
     assert hole.room_mm / 2 == corner - design.board.pours[0].edge_mm
     assert not {f.code for f in check(design)} & {"net.whole", "pour.island"}

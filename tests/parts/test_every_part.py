@@ -7,6 +7,7 @@ reading or in turning shows. Each board is built with its proof: it lights.
 import csv
 import io
 import math
+import re
 import tomllib
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
@@ -164,7 +165,7 @@ def test_flipping_the_cathode_flips_copper_mark_picture_and_list_together() -> N
             "small land right of middle": centre(small)[0] > made.design.board.part("D1").x_mm,
             "bar at small land": math.dist(cathode_bar(made), centre(small)) < 2.0,
             "points": placed(made, "D1")["mark_points"],
-            "spot": picture[picture.index('fill="#000000"') - 200 :].split('d="')[1][:12],
+            "spot": re.findall(r'd="([^"]{12})[^>]*id="marks"', picture),
         }
         assert made.proof  # it still lights
     for fact in seen["cathode"]:

@@ -691,6 +691,19 @@ def the_outline_stays_open(files: Files, chance: Random) -> tuple[Files, Named]:
 
 
 @damage(alone=True)
+def an_arc_of_the_outline_is_turned_inside_out(files: Files, chance: Random) -> tuple[Files, Named]:
+    text, item = _profile(files)
+    lines = text.split("\n")
+    arcs = [place for place in range(item.first, item.last + 1) if "I" in lines[place]]
+    at = chance.choice(arcs)
+    lines[at : at + 1] = ["G02*", lines[at], "G03*"]
+    x, y = map(int, re.findall(r"-?\d+", lines[at + 1])[:2])
+    return put(files, "profile.gbr", "\n".join(lines)), Named(
+        (Kind.EDGE,), "profile", "", _mm([(x, y)]).buffer(6)
+    )
+
+
+@damage(alone=True)
 def there_is_a_second_outline(files: Files, chance: Random) -> tuple[Files, Named]:
     text, item = _profile(files)
     x, y = chance.randint(3, 20) * 1_000_000, 3_000_000

@@ -11,6 +11,7 @@ from boardgen.errors import RefusalError
 from boardgen.family import read
 from boardgen.model.parameters import OriginKind, Parameters
 from boardgen.reading.parameters import parse
+from tests.checks.planting import corner_mm
 from tests.conftest import SHELF, Make, design_of, merged
 
 OWN_BODY = {
@@ -166,7 +167,7 @@ def test_a_house_of_the_users_own_stands_beside_the_file(tmp_path: Path) -> None
     assert found.limits.track_mm == 0.33
     assert found.limits.gap_mm == 0.15  # of "fine"
     assert found.limits.house == "school, based on fine"
-    assert design_board(found).board.outline.corner_mm == 1.5
+    assert corner_mm(design_board(found).board.outline) == 1.5
     (tmp_path / "school.toml").write_text('based_on = "home-etched"\n', encoding="utf-8")
     (etched,) = read(file)
     assert (etched.copper.sides, etched.printed) == (1, False)  # with all that it presets

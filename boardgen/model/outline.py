@@ -1,0 +1,104 @@
+"""A board's edge: closed rings of straight lines and true arcs, in millimetres."""
+
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from boardgen.model.pose import Point
+
+
+@dataclass(frozen=True, slots=True)
+class Bow:
+    """A piece of a ring: where it ends, and its centre when it is an arc."""
+
+    end: Point
+    centre: Point | None = None
+    clockwise: bool = False
+
+
+Ring = tuple[Bow, ...]
+"""A closed chain of pieces; it begins where its last one ends."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Outline:
+    """The edge of a board, and of its cut-outs.
+
+    ``outer`` runs counter-clockwise, each ring of ``inner`` clockwise: the board lies to the left.
+    The lower-left corner of the box around it, ``length_mm`` by ``width_mm``, is the origin.
+    """
+
+    length_mm: float
+    width_mm: float
+    outer: Ring
+    inner: tuple[Ring, ...] = ()
+
+    @property
+    def rings(self) -> tuple[Ring, ...]:
+        """The outer ring, then those of the cut-outs."""
+        return (self.outer, *self.inner)
+
+    @property
+    def area_mm2(self) -> float:
+        """The board's area, cut-outs taken off."""
+        return sum(map(signed_area_mm2, self.rings))
+
+
+def walk(ring: Ring) -> Iterator[tuple[Point, Bow]]:
+    """Give every piece of a ring with the point where it begins."""
+    start = ring[-1].end
+    for bow in ring:
+        yield start, bow
+        start = bow.end
+
+
+def sweep_rad(start: Point, bow: Bow) -> float:
+    """Tell by which angle an arc turns, counter-clockwise positive; 0 for a line."""
+    if bow.centre is None:
+        return 0.0
+    (x, y), (x1, y1), (x2, y2) = bow.centre, start, bow.end
+    turn = math.atan2(y2 - y, x2 - x) - math.atan2(y1 - y, x1 - x)
+    return -((-turn) % math.tau or math.tau) if bow.clockwise else turn % math.tau or math.tau
+
+
+def signed_area_mm2(ring: Ring) -> float:
+    """Measure what a ring encloses: positive counter-clockwise (Green's theorem)."""
+    total = 0.0
+    for (x1, y1), bow in walk(ring):
+        x2, y2 = bow.end
+        total += (x1 * y2 - x2 * y1) / 2
+        if bow.centre is not None:
+            angle = sweep_rad((x1, y1), bow)
+            radius = math.dist((x1, y1), bow.centre)
+            total += radius**2 * (angle - math.sin(angle)) / 2
+    return total
+
+
+def rectangle(length_mm: float, width_mm: float, corner_mm: float) -> Outline:
+    """Draw a rectangle with rounded corners (0: sharp ones), from its lower left."""
+    right, top, radius = length_mm, width_mm, corner_mm
+    if radius <= 0:
+        corners = ((right, 0.0), (right, top), (0.0, top), (0.0, 0.0))
+        ring = tuple(Bow(corner) for corner in corners)
+        return Outline(length_mm=length_mm, width_mm=width_mm, outer=ring)
+    turns = (
+        ((right - radius, 0.0), (right - radius, radius), (right, radius)),
+        ((right, top - radius), (right - radius, top - radius), (right - radius, top)),
+        ((radius, top), (radius, top - radius), (0.0, top - radius)),
+        ((0.0, radius), (radius, radius), (radius, 0.0)),
+    )
+    bows: list[Bow] = []
+    at = turns[-1][-1]
+    for start, centre, end in turns:
+        # A side of no length: its arcs follow one another.
+        bows += [Bow(start)] * (math.dist(at, start) > 0)
+        bows.append(Bow(end, centre))
+        at = end
+    return Outline(length_mm=length_mm, width_mm=width_mm, outer=tuple(bows))
+
+
+def circle(centre: Point, radius_mm: float, *, clockwise: bool = False) -> Ring:
+    """Draw a circle as two half arcs."""
+    x, y = centre
+    right, left = (x + radius_mm, y), (x - radius_mm, y)
+    return (Bow(left, centre, clockwise), Bow(right, centre, clockwise))

@@ -1,0 +1,134 @@
+"""Outlines: rings of lines and arcs, moved inwards; cut-outs all the way to the proof."""
+
+import math
+from dataclasses import replace
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from boardgen.artwork.placing import contour
+from boardgen.checks.table import check
+from boardgen.export.table import export
+from boardgen.geometry.contours import inset
+from boardgen.geometry.polygons import polygon
+from boardgen.model.board import MountingHole, TextRole
+from boardgen.model.design import Design
+from boardgen.model.outline import Bow, Ring, circle, rectangle, signed_area_mm2, sweep_rad
+from boardgen.model.outputs import OutputFiles
+from boardgen.model.proof import Proof
+from boardgen.readback.prove import prove
+from tests.checks.planting import base, redrawn
+from tests.readback import editing
+
+L_SHAPE: Ring = tuple(
+    Bow(point)
+    for point in ((40.0, 0.0), (40.0, 10.0), (15.0, 10.0), (15.0, 30.0), (0.0, 30.0), (0.0, 0.0))
+)
+"""One corner points into the board, five out of it."""
+
+
+@given(length=st.floats(20.0, 200.0), width=st.floats(20.0, 200.0), corner=st.floats(0.0, 9.9))
+def test_a_rectangles_area_is_that_of_the_formula(
+    length: float, width: float, corner: float
+) -> None:
+    """Sides' product less what four rounded corners lack: (4 - pi) r^2, geometry."""
+    wanted = length * width - (4 - math.pi) * corner**2
+    assert rectangle(length, width, corner).area_mm2 == pytest.approx(wanted)
+
+
+def test_a_circles_area_and_its_direction() -> None:
+    assert signed_area_mm2(circle((5.0, 5.0), 4.0)) == pytest.approx(math.pi * 16)
+    assert signed_area_mm2(circle((5.0, 5.0), 4.0, clockwise=True)) == pytest.approx(-math.pi * 16)
+    assert sweep_rad((9.0, 5.0), circle((5.0, 5.0), 4.0)[0]) == pytest.approx(math.pi)
+
+
+SHAPES = {
+    "sharp rectangle": rectangle(40.0, 30.0, 0.0).outer,
+    "rounded rectangle": rectangle(40.0, 30.0, 3.0).outer,
+    "hardly rounded": rectangle(40.0, 30.0, 0.8).outer,
+    "circle": circle((20.0, 20.0), 20.0),
+    "L": L_SHAPE,
+}
+
+
+@pytest.mark.parametrize("name", SHAPES)
+@pytest.mark.parametrize("by_mm", [0.5, 1.0, 2.0])
+def test_a_line_moved_inwards_is_what_another_library_makes_of_it(name: str, by_mm: float) -> None:
+    """GEOS' own inset, opened by the least radius: the same area but for how arcs are cut."""
+    ring = contour(SHAPES[name])
+    least = 500_000
+    moved = polygon(inset(ring, round(by_mm * 1e6), least), 50.0)
+    other = polygon(ring, 50.0).buffer(-by_mm * 1e6, quad_segs=512)
+    rounded = other.buffer(-least, quad_segs=512).buffer(least, quad_segs=512)
+    assert moved.symmetric_difference(rounded).area < 2e-5 * rounded.area
+    assert moved.is_valid
+
+
+def test_around_a_cut_out_the_pour_keeps_its_distance() -> None:
+    ring = contour(circle((20.0, 20.0), 5.0, clockwise=True))
+    moved = polygon(inset(ring, 1_000_000, 500_000), 50.0)
+    assert moved.area == pytest.approx(math.pi * 6e6**2, rel=1e-4)
+
+
+# -- a board with a cut-out ------------------------------------------------------------------------
+
+
+def with_cut_out(ring: Ring | None = None) -> Design:
+    """Cut a slot out of a wide bar, where nothing else is."""
+    design = base(form={"width": "40 mm"})
+    outline = design.board.outline
+    cut = ring or circle((outline.length_mm / 2, 9.0), 3.0, clockwise=True)
+    texts = tuple(
+        text for text in design.board.texts if text.role not in (TextRole.PAGE, TextRole.NOTE)
+    )
+    return redrawn(design, outline=replace(outline, inner=(cut,)), texts=texts)
+
+
+def proof_of(files: OutputFiles, design: Design | None) -> Proof:
+    return prove({file.path.rpartition("/")[2]: file.content for file in files}, design)
+
+
+def test_a_cut_out_is_drawn_listed_kept_clear_and_measured() -> None:
+    design = with_cut_out()
+    proof = proof_of(export(design, fabrication=True), design)
+    assert proof.holds, [str(found) for found in proof.differences]
+    assert {m.answer for m in proof.measures if m.asks == "cut-outs inside"} == {"1"}
+    assert not {f.code for f in check(design)} & {"edge.copper", "profile.whole", "profile.outside"}
+
+
+def test_a_cut_out_that_is_missing_in_the_profile_is_found_from_the_zip_alone() -> None:
+    design = with_cut_out()
+    files = {
+        file.path.rpartition("/")[2]: file.content for file in export(design, fabrication=True)
+    }
+    name = next(name for name in files if name.endswith("profile.gbr"))
+    text = files[name].decode()
+    item = editing.items(text)[1]
+    lines = text.split("\n")
+    del lines[item.first - 1 : item.last + 1]
+    spoiled = editing.refreshed({**files, name: "\n".join(lines).encode()})
+    told = [str(found) for found in prove(spoiled).differences]
+    assert any("a cut-out that the netlist tells is not drawn" in text for text in told), told
+
+
+@pytest.mark.parametrize("way", ["over the edge", "into another"])
+def test_cut_outs_that_meet_are_found(way: str) -> None:
+    design = with_cut_out()
+    outline = design.board.outline
+    middle = outline.length_mm / 2
+    other = (middle, 1.0) if way == "over the edge" else (middle + 3.0, 9.0)
+    rings = (*outline.inner, circle(other, 3.0, clockwise=True))
+    spoiled = redrawn(design, outline=replace(outline, inner=rings))
+    told = [str(found) for found in proof_of(export(spoiled, fabrication=True), None).differences]
+    words = {"over the edge": "a cut-out reaches over", "into another": "two cut-outs meet"}
+    assert any(words[way] in text for text in told), told
+
+
+def test_what_lies_in_a_cut_out_is_found() -> None:
+    design = with_cut_out()
+    outline = design.board.outline
+    hole = MountingHole(reference="MH9", x_mm=outline.length_mm / 2, y_mm=9.0, hole_mm=2.0,
+                        covered_mm=2.0, room_mm=2.0)  # fmt: skip
+    told = check(redrawn(design, holes=(*design.board.holes, hole)))
+    assert "profile.outside" in {f.code for f in told}
