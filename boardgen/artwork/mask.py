@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from boardgen.artwork.placing import land_shape, owner
 from boardgen.geometry.regions import closings, union
 from boardgen.model.artwork import Item, Layer, LayerKind, Purpose
-from boardgen.model.board import Board, PartKind, Side
+from boardgen.model.board import Board, Side
 from boardgen.model.limits import Limits
 
 
@@ -36,7 +36,7 @@ def paste(board: Board, limits: Limits) -> Layer:
     items = []
     for part in board.parts:
         for land in part.pattern.lands:
-            if land.hole_mm or part.side is not Side.TOP or part.kind is PartKind.TEST_POINT:
+            if land.hole_mm or part.side is not Side.TOP or not part.kind.row.bought:
                 continue
             # The same margin all round; so the share is that of the shorter side's square.
             margin = min(land.width_mm, land.height_mm) * (1 - scale) / 2

@@ -168,7 +168,7 @@ def _name_fault(
     askew = above(math.dist(way, first), looks.PITCH_NOISE_MM / 2)
     if part.kind is not PartKind.TEST_POINT and askew:
         return "stands elsewhere than those of its kind"
-    if part.kind in (PartKind.LED, PartKind.RESISTOR):
+    if part.kind.row.in_branch:
         gap = _gap_mm(_extent(text, design), part.extent(part.pattern.body))
         low, high = looks.NAME_GAP_MM
         if above(abs(way[0]), looks.BESIDE_MM):
@@ -351,24 +351,24 @@ def _track_fault(track: Track) -> str:
 
 def _odd_branches(design: Design) -> Iterator[Finding]:
     """Find branches whose tracks are no translate of the first of their kind."""
-    leds = iter(leds_of(design))
+    named = {part.reference: part for part in design.board.parts}
     usual: dict[int, tuple[str, frozenset[object]]] = {}
     for branch in design.circuit.branches:
-        own = [next(leds) for _ in range(branch.kind.leds)]
-        nets = {design.circuit.net(branch, node) for node in range(1, branch.kind.leds + 1)}
-        x0, y0 = own[0].x_mm, own[0].y_mm
+        head = named[branch.leds[0]]
+        nets = branch.inner_nets[-branch.kind.leds :]
+        x0, y0 = head.x_mm, head.y_mm
         shape = frozenset(
             (snap(track.width_mm), *((snap(x - x0), snap(y - y0)) for x, y in track.points))
             for track in design.board.tracks
             if track.net in nets
         )
-        name, first = usual.setdefault(branch.kind.leds, (own[0].reference, shape))
+        name, first = usual.setdefault(branch.kind.leds, (head.reference, shape))
         if shape != first:
             yield report(
-                message=f"the tracks of {own[0].reference}'s branch are drawn otherwise than"
+                message=f"the tracks of {head.reference}'s branch are drawn otherwise than"
                 f" {name}'s",
                 place_mm=(x0, y0),
-                subjects=(own[0].reference, "branch"),
+                subjects=(head.reference, "branch"),
             )
 
 

@@ -54,7 +54,7 @@ def looks_grid(design: Design) -> Iterable[Finding]:
     odd = form.row_pitch_mm is not None and _off(form.row_pitch_mm * (form.rows - 1) / 2, across)
     upright = "form.row_pitch" if odd else "form.width"
     grids = [grid for grid in (aims.grid_mm, aims.inch_grid_mm) if not _off(pitch, grid)]
-    chips = [p for p in design.board.parts if p.kind in (PartKind.LED, PartKind.RESISTOR)]
+    chips = [p for p in design.board.parts if p.kind.row.in_branch]
     asked = bool(design.parameters.mounting.places)
     named: list[Part | MountingHole] = [*chips, *(() if asked else design.board.holes)]
     for part in named if grids else ():
@@ -135,11 +135,9 @@ def looks_line(design: Design) -> Iterable[Finding]:
 
 
 def _branch_heads(design: Design) -> Iterator[tuple[Part, Part]]:
-    leds = iter(leds_of(design))
     named = {part.reference: part for part in design.board.parts}
     for branch in design.circuit.branches:
-        own = [next(leds) for _ in range(branch.kind.leds)]
-        yield named[branch.ballasts[0]], own[0]
+        yield named[branch.ballasts[0]], named[branch.leds[0]]
 
 
 def looks_middle(design: Design) -> Iterable[Finding]:

@@ -48,7 +48,7 @@ def _each(
     key: str,
     measured: Sequence[float],
     bands: Sequence[Band],
-    wrong: Callable[[Design, Branch, float, Band], Finding],
+    wrong: Callable[[Branch, float, Band], Finding],
 ) -> Iterator[Finding]:
     """Hold one value for each branch against its band."""
     branches = design.circuit.branches
@@ -64,7 +64,7 @@ def _each(
         return
     for branch, value, band in zip(branches, measured, bands, strict=False):
         if not band.holds(value):
-            yield wrong(design, branch, value, band)
+            yield wrong(branch, value, band)
 
 
 def _apart(value: float, band: Band, unit: str) -> tuple[str, str]:
@@ -77,9 +77,9 @@ def _apart(value: float, band: Band, unit: str) -> tuple[str, str]:
     return said, f"{low} to {high}"
 
 
-def _wrong_volts(design: Design, branch: Branch, volts: float, band: Band) -> Finding:
+def _wrong_volts(branch: Branch, volts: float, band: Band) -> Finding:
     names = " + ".join(branch.ballasts)
-    leds = span(design.circuit.leds(branch))
+    leds = span(branch.leds)
     some = leds if branch.kind.leds == 1 else f"one of {leds}"
     stood, sound = _apart(volts, band, "V")
     if volts < _NOTHING * band.low:
@@ -104,8 +104,8 @@ _NOTHING = 0.1
 """Less than a tenth of the least is a dark branch, whatever the meter shows: own choice."""
 
 
-def _wrong_ohms(design: Design, branch: Branch, ohms: float, band: Band) -> Finding:
-    names, leds = " + ".join(branch.ballasts), span(design.circuit.leds(branch))
+def _wrong_ohms(branch: Branch, ohms: float, band: Band) -> Finding:
+    names, leds = " + ".join(branch.ballasts), span(branch.leds)
     measures, sound = _apart(ohms, band, "ohm")
     if ohms < band.low:
         why = f"too much current flows through {leds}: do not light it; look for a bridge, then at"

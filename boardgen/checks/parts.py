@@ -112,7 +112,7 @@ def lands_reach(design: Design) -> Iterable[Finding]:
         Correct own lands, or give the body that they belong to.
     """
     for part in design.board.parts:
-        if part.kind not in (PartKind.LED, PartKind.RESISTOR):
+        if not part.kind.row.in_branch:
             continue
         half = (part.pattern.body.right_mm - part.pattern.body.left_mm) / 2
         for land in part.pattern.lands:

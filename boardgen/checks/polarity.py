@@ -9,7 +9,7 @@ from boardgen.geometry.measuring import centre, distance_nm
 from boardgen.model.artwork import Item, LayerKind, Purpose
 from boardgen.model.board import Part, PartKind, Point, Side, Text, TextRole
 from boardgen.model.bounds import below
-from boardgen.model.circuit import line_net
+from boardgen.model.circuit import NetRole
 from boardgen.model.design import Design
 from boardgen.model.findings import Finding, Severity
 from boardgen.model.limits import Limits
@@ -42,7 +42,7 @@ def polarity_mark(design: Design) -> Iterable[Finding]:
             bars.setdefault(item.owner.reference, []).append(item)
     order = _net_order(design)
     for part in design.board.parts:
-        if part.kind not in (PartKind.LED, PartKind.DIODE):
+        if not part.kind.row.cathode:
             continue
         # In copper a guard's bar lies along its land: no other place is free of copper.
         beside = part.kind is PartKind.DIODE and not design.parameters.printed
@@ -155,14 +155,15 @@ def _sign_fault(
 
 def _net_order(design: Design) -> dict[str, int]:
     """Number the nets from the supply downwards: the line to the rail, then each branch."""
-    circuit, guards = design.circuit, len(design.parameters.guards)
-    line = guards + (design.parameters.switch_part is not None)
+    circuit = design.circuit
     branches = {
-        circuit.net(branch, node): node
+        net.name: place
         for branch in circuit.branches
-        for node in range(branch.kind.leds + 1)
+        for place, net in enumerate(branch.nets[branch.kind.ballast.count :], start=1)
+        if net.role is NetRole.BRANCH
     }
-    return branches | {line_net(place, line): place - line for place in range(line + 1)}
+    last = len(circuit.line) - 1
+    return branches | {net.name: place - last for place, net in enumerate(circuit.line)}
 
 
 _ROUNDING_NM = 1

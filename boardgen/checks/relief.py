@@ -40,7 +40,7 @@ def heat_chip(design: Design) -> Iterable[Finding]:
         for part in design.board.parts:
             body = part.pattern.body
             small = body.right_mm - body.left_mm <= _SMALL_CHIP_MM
-            if part.side is not layer.side or not small or part.kind not in _CHIPS:
+            if part.side is not layer.side or not small or not part.kind.row.in_branch:
                 continue
             widths = []
             for land in part.pattern.lands:
@@ -60,9 +60,6 @@ def heat_chip(design: Design) -> Iterable[Finding]:
                     subjects=(part.reference,),
                     path="copper.relief",
                 )
-
-
-_CHIPS = (PartKind.LED, PartKind.RESISTOR)
 
 
 _RELIEVED = {

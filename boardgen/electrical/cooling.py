@@ -2,12 +2,11 @@
 
 from collections.abc import Callable
 
-from boardgen.model.board import Board, PartKind
+from boardgen.model.board import Board
 from boardgen.model.circuit import Cooling
 from boardgen.model.parameters import Parameters
 from boardgen.standards.board_heat import kept_share, rise_k_per_w, sheet_w_per_k
 
-_HEATED = (PartKind.LED, PartKind.RESISTOR)
 _MOST_ROUNDS = 50
 _SETTLED_K = 1e-6
 HOTTEST_DEGC = 400.0
@@ -21,7 +20,7 @@ def cooling(parameters: Parameters, board: Board) -> Cooling:
     """
     outline, copper = board.outline, parameters.copper
     whole = (outline.length_mm, outline.width_mm)
-    places = [(part.x_mm, part.y_mm) for part in board.parts if part.kind in _HEATED]
+    places = [(part.x_mm, part.y_mm) for part in board.parts if part.kind.row.in_branch]
     pitch = parameters.form.pitch_mm
     length, width = (
         min(most, max(at) - min(at) + pitch)

@@ -152,7 +152,7 @@ def _rail_steps(parameters: Parameters, circuit: Circuit) -> list[Step]:
 def _drop_numbers(parameters: Parameters, circuit: Circuit) -> str:
     """Put numbers into the sum over equal sections, 1 mm wide."""
     kind, weight = circuit.branches[0].kind, parameters.copper.weight_um
-    sections = sum(branch.row == 0 for branch in circuit.branches)
+    sections = sum(branch.first_site < circuit.columns for branch in circuit.branches)
     section = track_resistance_ohm(parameters.form.pitch_mm * kind.leds, 1.0, weight)
     headroom = kind.nominal.supply_v - kind.nominal.vf_v
     return (

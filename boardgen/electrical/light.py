@@ -2,7 +2,7 @@
 
 from dataclasses import replace
 
-from boardgen.model.board import Board, PartKind
+from boardgen.model.board import Board
 from boardgen.model.circuit import Circuit
 from boardgen.model.operation import Illumination
 from boardgen.model.parameters import Parameters
@@ -35,9 +35,10 @@ def illumination(parameters: Parameters, circuit: Circuit, board: Board) -> Illu
     each = [
         per_ampere * branch.kind.nominal.current_a
         for branch in circuit.branches
-        for _ in range(branch.kind.leds)
+        for _ in branch.leds
     ]
-    leds = [(part.x_mm, part.y_mm) for part in board.parts if part.kind is PartKind.LED]
+    placed = {part.reference: (part.x_mm, part.y_mm) for part in board.parts}
+    leds = [placed[name] for branch in circuit.branches for name in branch.leds]
     middle = (
         (min(x for x, _ in leds) + max(x for x, _ in leds)) / 2,
         (min(y for _, y in leds) + max(y for _, y in leds)) / 2,

@@ -10,8 +10,8 @@ import numpy as np
 from boardgen.electrical.leds import bins
 from boardgen.electrical.network import Array, Flow, Taps, Tree, solve
 from boardgen.electrical.pours import pour_resistances
-from boardgen.model.board import Board, Part, PartKind, Point, Track, distance_mm
-from boardgen.model.circuit import RETURN_NET, SUPPLY_NET, Circuit
+from boardgen.model.board import Board, PartKind, Point, Track, distance_mm
+from boardgen.model.circuit import SUPPLY_NET, Circuit
 from boardgen.model.land_pattern import half_size
 from boardgen.model.operation import RailOption, Rails
 from boardgen.model.parameters import Parameters
@@ -165,13 +165,13 @@ def _ladder(parameters: Parameters, circuit: Circuit, board: Board, warm_degc: f
     root = _node(connector.land_place(connector.pattern.by_function("+")))
     numbers: dict[Point, int] = {}
     edges: dict[int, dict[int, float]] = defaultdict(dict)
-    for (one, other), ohms in _pieces(board, sheet).items():
+    for (one, other), ohms in _pieces(circuit, board, sheet).items():
         first, second = (numbers.setdefault(node, len(numbers)) for node in (one, other))
         edges[first][second] = edges[second][first] = ohms
     supply, order = _grown(edges, numbers[root])
     firsts = [by_reference[branch.ballasts[0]] for branch in circuit.branches]
     above = [order[numbers[_node(part.land_place(part.pattern.land("1")))]] for part in firsts]
-    lasts = _last_leds(circuit, board)
+    lasts = [by_reference[branch.leds[-1]] for branch in circuit.branches]
     back, below, far = pour_resistances(parameters, board, connector, lasts, sheet)
     furthest = max(zip(above, firsts, strict=True),
                    key=lambda pair: abs(pair[1].x_mm - connector.x_mm))[0]  # fmt: skip
@@ -180,24 +180,14 @@ def _ladder(parameters: Parameters, circuit: Circuit, board: Board, warm_degc: f
     )
 
 
-def _last_leds(circuit: Circuit, board: Board) -> list[Part]:
-    """Find the LED of each branch whose cathode joins the return."""
-    leds = [part for part in board.parts if part.kind is PartKind.LED]
-    found, place = [], 0
-    for branch in circuit.branches:
-        place += branch.kind.leds
-        found.append(leds[place - 1])
-    return found
-
-
-def _pieces(board: Board, sheet_ohm: float) -> dict[tuple[Point, Point], float]:
+def _pieces(circuit: Circuit, board: Board, sheet_ohm: float) -> dict[tuple[Point, Point], float]:
     """Cut the supply's tracks where others meet them, and give each piece its resistance.
 
     Tracks of the supply are level or upright, so nodes are looked up by their line. What lies
     inside a land or under a wider track is no length of its own, and a bend is less than its two
     half squares.
     """
-    nets = _line_nets(board)
+    nets = {net.name for net in circuit.line}
     tracks = [track for track in board.tracks if track.net in nets]
     lines: dict[tuple[int, float], set[Point]] = defaultdict(set)
     ends: dict[Point, list[tuple[int, float]]] = defaultdict(list)
@@ -258,14 +248,6 @@ def _inside(
     return (1.0 - _CORNER_SQUARES) / 2 * width_mm if bend else 0.0
 
 
-def _line_nets(board: Board) -> set[str]:
-    """Name the nets from the connector's + to the ballasts."""
-    kinds = (PartKind.CONNECTOR, PartKind.SWITCH, PartKind.FUSE, PartKind.DIODE,
-             PartKind.TRANSISTOR)  # fmt: skip
-    nets = {net for part in board.parts if part.kind in kinds for _, net in part.nets}
-    return {net for net in nets if net.endswith("+") or "+." in net} - {RETURN_NET}
-
-
 def _land_covers(board: Board, nets: set[str]) -> dict[Point, tuple[float, float]]:
     """Tell how far lands reach from their centres, along x and along y."""
     return {
@@ -276,22 +258,13 @@ def _land_covers(board: Board, nets: set[str]) -> dict[Point, tuple[float, float
     }
 
 
-_ENDS = {
-    PartKind.SWITCH: ("common", "on"),
-    PartKind.FUSE: ("in", "out"),
-    PartKind.DIODE: ("A", "K"),
-    PartKind.TRANSISTOR: ("D", "S"),
-}
-"""Between which pins the supply passes a part."""
-
-
 def _closed_parts(board: Board) -> dict[tuple[Point, Point], float]:
     """Join the pins of parts in the supply line: their own drop is in the feed."""
     return {
         (
-            _node(part.land_place(part.pattern.by_function(_ENDS[part.kind][0]))),
-            _node(part.land_place(part.pattern.by_function(_ENDS[part.kind][1]))),
+            _node(part.land_place(part.pattern.by_function(passes[0]))),
+            _node(part.land_place(part.pattern.by_function(passes[1]))),
         ): 0.0
         for part in board.parts
-        if part.kind in _ENDS
+        if (passes := part.kind.row.passes)
     }

@@ -1,5 +1,7 @@
 """Parameters → Circuit: every value decided before layout."""
 
+from collections.abc import Sequence
+
 from boardgen.electrical.arrangement import (
     arrangements,
     feed_for,
@@ -10,7 +12,18 @@ from boardgen.electrical.arrangement import (
 from boardgen.electrical.ballast import branch_kinds
 from boardgen.electrical.rail import rail
 from boardgen.electrical.sharing import refuse_shared
-from boardgen.model.circuit import Branch, Circuit, Cooling, Warmth
+from boardgen.model.circuit import (
+    RETURN_NET,
+    SUPPLY_NET,
+    Branch,
+    BranchKind,
+    Circuit,
+    Cooling,
+    Net,
+    NetRole,
+    Warmth,
+    supply_line,
+)
 from boardgen.model.parameters import Parameters
 
 UNKNOWN = Cooling()
@@ -42,10 +55,7 @@ def size(parameters: Parameters, cooling: Cooling = UNKNOWN) -> Circuit:
     sized = branch_kinds(parameters, at_rail, counted, cooling.k_per_w)
     kinds = dict(zip((cut.leds for cut in counted), sized, strict=True))
     places = [(row, first, leds) for row in range(rows) for first, leds in cuts]
-    branches = tuple(
-        Branch(number=number, row=row, first_column=first, kind=kinds[leds])
-        for number, (row, first, leds) in enumerate(places, start=1)
-    )
+    branches = _branches([(row * columns + first, kinds[leds]) for row, first, leds in places])
     refuse_shared(parameters, at_rail, branches)
     worst = sum(branch.kind.high.current_a for branch in branches)
     return Circuit(
@@ -57,6 +67,7 @@ def size(parameters: Parameters, cooling: Cooling = UNKNOWN) -> Circuit:
         current_a=parameters.current_a,
         branches=branches,
         kinds=tuple(kinds.values()),
+        line=supply_line(len(parameters.guards) + (parameters.switch_part is not None)),
         columns=columns,
         nominal_a=sum(branch.kind.nominal.current_a for branch in branches),
         worst_a=worst,
@@ -68,3 +79,32 @@ def size(parameters: Parameters, cooling: Cooling = UNKNOWN) -> Circuit:
         ),
         rail=rail(parameters, branches[0].kind, len(cuts), worst),
     )
+
+
+def _branches(placed: Sequence[tuple[int, BranchKind]]) -> tuple[Branch, ...]:
+    """Give branches and their parts their names in reading order, and what joins them its own."""
+    digits = max(2, len(str(len(placed))))
+    found: list[Branch] = []
+    resistors = leds = 0
+    for number, (site, kind) in enumerate(placed, start=1):
+        count, stem = kind.ballast.count, f"B{number:0{digits}d}"
+        inner = (
+            *(f"{stem}.R{place}" for place in range(1, count)),
+            *(f"{stem}.{place}" for place in range(1, kind.leds + 1)),
+        )
+        found.append(
+            Branch(
+                number=number,
+                first_site=site,
+                kind=kind,
+                ballasts=tuple(f"R{resistors + place}" for place in range(1, count + 1)),
+                leds=tuple(f"D{leds + place}" for place in range(1, kind.leds + 1)),
+                nets=(
+                    Net(name=SUPPLY_NET, role=NetRole.SUPPLY),
+                    *(Net(name=name, role=NetRole.BRANCH) for name in inner),
+                    Net(name=RETURN_NET, role=NetRole.RETURN),
+                ),
+            )
+        )
+        resistors, leds = resistors + count, leds + kind.leds
+    return tuple(found)

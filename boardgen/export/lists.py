@@ -41,17 +41,6 @@ _BOM = (
     "remark",
     "own_text_unchecked",
 )
-_LISTED = (
-    PartKind.LED,
-    PartKind.RESISTOR,
-    PartKind.FUSE,
-    PartKind.DIODE,
-    PartKind.TRANSISTOR,
-    PartKind.CONNECTOR,
-    PartKind.SWITCH,
-)
-"""What is bought; test points are bare lands."""
-
 _DIRECTIONS = ((1, 0, "right"), (0, 1, "up"), (-1, 0, "left"), (0, -1, "down"))
 
 
@@ -64,7 +53,7 @@ def placement(design: Design) -> OutputFiles:
     data = design.parameters.led.data
     rows = []
     for part in design.board.parts:
-        if part.kind not in _LISTED:
+        if not part.kind.row.bought:
             continue
         is_led = part.kind is PartKind.LED
         rows.append(
@@ -100,13 +89,13 @@ def mark_points(part: Part) -> str:
 
 def bom(design: Design) -> OutputFiles:
     """List what to buy, one row for each kind and value."""
-    parts = sorted((part for part in design.board.parts if part.kind in _LISTED), key=_bom_key)
+    parts = sorted((part for part in design.board.parts if part.kind.row.bought), key=_bom_key)
     rows = [_bom_row(design, list(group)) for _, group in groupby(parts, key=_bom_key)]
     return (OutputFile(path="assembly/bom.csv", content=_csv(_BOM, rows)),)
 
 
 def _bom_key(part: Part) -> tuple[int, str, str]:
-    return (_LISTED.index(part.kind), part.value, part.pattern.name)
+    return (list(PartKind).index(part.kind), part.value, part.pattern.name)
 
 
 def _bom_row(design: Design, parts: list[Part]) -> tuple[object, ...]:
@@ -146,11 +135,7 @@ def _sizes(size: str | None) -> dict[str, str]:
 def _resistor(design: Design, part: Part) -> dict[str, str]:
     parameters = design.parameters
     resistor = parameters.resistor_part
-    value = next(
-        branch.kind.ballast.value_ohm
-        for branch in design.circuit.branches
-        if part.reference in branch.ballasts
-    )
+    value = design.circuit.branch_of(part.reference).kind.ballast.value_ohm
     codes = [marking(value, digits) for digits in (3, 4) if writable(value, digits)]
     return {
         "tolerance": f"{parameters.resistor.tolerance * 100:g} %",

@@ -114,7 +114,7 @@ def _at_least(needs: Needs, path: str, asked: float, least: float) -> float:
 def _pitch(needs: Needs) -> float:
     """Take the pitch, or the least that fits when the one asked for is too tight."""
     least = needs.led.right_mm - needs.led.left_mm
-    cuts = sorted({branch.first_column for branch in needs.circuit.branches})
+    cuts = sorted({branch.first_site % needs.circuit.columns for branch in needs.circuit.branches})
     for before, after in pairwise(cuts):
         row = needs.ballast.along_mm - needs.ballast.start_mm
         row += needs.resistor.right_mm - needs.resistor.left_mm

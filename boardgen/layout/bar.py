@@ -23,7 +23,6 @@ from boardgen.model.circuit import (
     UNCONNECTED,
     Branch,
     Circuit,
-    line_net,
 )
 from boardgen.model.outline import rectangle
 from boardgen.model.parameters import Parameters
@@ -87,8 +86,8 @@ def _lay_out(parameters: Parameters, circuit: Circuit, more_lines: int) -> Board
     parts = (
         *_leds(parameters, circuit, measures),
         *_ballasts(parameters, circuit, measures),
-        *_inlet_parts(parameters, measures),
-        *_guards(parameters, measures),
+        *_inlet_parts(parameters, circuit, measures),
+        *_guards(parameters, circuit, measures),
         *_probes(parameters, measures),
     )
     board = Board(
@@ -125,24 +124,21 @@ def _lay_out(parameters: Parameters, circuit: Circuit, more_lines: int) -> Board
 def _leds(parameters: Parameters, circuit: Circuit, measures: Frame) -> list[Part]:
     found: list[Part] = []
     for branch in circuit.branches:
-        for place in range(branch.kind.leds):
-            nets = {
-                "A": circuit.net(branch, place + 1),
-                "K": circuit.net(branch, place + 2) if place + 1 < branch.kind.leds else RETURN_NET,
-            }
+        for place, reference in enumerate(branch.leds):
+            anode, cathode = branch.around(reference)
             found.append(
                 Part(
-                    reference=f"D{len(found) + 1}",
+                    reference=reference,
                     kind=PartKind.LED,
                     value=parameters.led.name,
                     pattern=parameters.led.pattern,
                     pose=Pose(
-                        x_mm=measures.led_x_mm(branch.first_column + place),
-                        y_mm=measures.row_y_mm[branch.row],
+                        x_mm=measures.led_x_mm(measures.column(branch) + place),
+                        y_mm=measures.row_y_mm[measures.row(branch)],
                         turn_deg=LED_TURN_DEG,
                     ),
                     # By pin number, as the netlist has it: 1 is the cathode, 2 the anode.
-                    nets=(("1", nets["K"]), ("2", nets["A"])),
+                    nets=(("1", cathode), ("2", anode)),
                 )
             )
     return found
@@ -160,8 +156,8 @@ def _ballasts(parameters: Parameters, circuit: Circuit, measures: Frame) -> list
                 y_mm=_ballast_y(measures, branch),
             ),
             nets=(
-                ("1", circuit.ballast_net(branch, place)),
-                ("2", circuit.ballast_net(branch, place + 1)),
+                ("1", branch.around(reference)[0]),
+                ("2", branch.around(reference)[1]),
             ),
         )
         for branch in circuit.branches
@@ -170,15 +166,14 @@ def _ballasts(parameters: Parameters, circuit: Circuit, measures: Frame) -> list
 
 
 def _ballast_y(measures: Frame, branch: Branch) -> float:
-    return measures.row_y_mm[branch.row] + measures.up * measures.ballast.across_mm
+    return measures.row_y_mm[measures.row(branch)] + measures.up * measures.ballast.across_mm
 
 
-def _inlet_parts(parameters: Parameters, measures: Frame) -> list[Part]:
+def _inlet_parts(parameters: Parameters, circuit: Circuit, measures: Frame) -> list[Part]:
     """Place the connector, and the switch behind it and the guards."""
     inlet, connector = measures.inlet, parameters.connector_part
     turn = connector_turn_deg(parameters.connector.at)
     x, y = measures.inlet_place(inlet.pins_u_mm, 0.0)
-    parts = len(inlet.guards) + (inlet.switch_u_mm is not None)
     found = [
         Part(
             reference="J1",
@@ -187,7 +182,7 @@ def _inlet_parts(parameters: Parameters, measures: Frame) -> list[Part]:
             pattern=connector.pattern,
             pose=Pose(x_mm=x, y_mm=y, turn_deg=turn),
             nets=tuple(
-                (land.name, line_net(0, parts) if land.function == "+" else RETURN_NET)
+                (land.name, circuit.line[0].name if land.function == "+" else RETURN_NET)
                 for land in connector.pattern.lands
             ),
             side=Side(parameters.connector.side),
@@ -202,47 +197,36 @@ def _inlet_parts(parameters: Parameters, measures: Frame) -> list[Part]:
                 value=parameters.switch_part.name,
                 pattern=parameters.switch_part.pattern,
                 pose=Pose(x_mm=x, y_mm=y, turn_deg=turn),
-                nets=(("1", SUPPLY_NET), ("2", line_net(parts - 1, parts)), ("3", UNCONNECTED)),
+                nets=(("1", SUPPLY_NET), ("2", circuit.line[-2].name), ("3", UNCONNECTED)),
                 side=Side(parameters.connector.side),
             )
         )
     return found
 
 
-_GUARD_KINDS = {
-    "fuse": (PartKind.FUSE, "F1"),
-    "diode": (PartKind.DIODE, ""),
-    "transistor": (PartKind.TRANSISTOR, "Q1"),
-}
-
-
-def _guards(parameters: Parameters, measures: Frame) -> list[Part]:
+def _guards(parameters: Parameters, circuit: Circuit, measures: Frame) -> list[Part]:
     """Place what stands in the supply line."""
     inlet, found = measures.inlet, []
-    parts = len(inlet.guards) + (inlet.switch_u_mm is not None)
     for place, guard in enumerate(inlet.guards):
-        kind, reference = _GUARD_KINDS[guard.guard.kind]
+        kind = PartKind(guard.guard.kind)
         turn, pattern = guard_turn_deg(parameters.connector.at), guard.guard.pattern
         if kind is PartKind.DIODE:
             # In lists pin 1, the cathode, lies to the left at 0 degrees, as an LED's does.
             turn, pattern = (turn + 180) % 360, pattern.half_turned()
         x, y = measures.inlet_place(*guard.middle)
-        nets = {"in": place, "A": place, "D": place, "out": place + 1, "K": place + 1,
-                "S": place + 1}  # fmt: skip
+        ends = kind.row.passes or ("", "")
+        nets = {ends[0]: circuit.line[place].name, ends[1]: circuit.line[place + 1].name}
         found.append(
             Part(
-                reference=reference or _apart(parameters.light.count),
+                reference=_apart(parameters.light.count)
+                if kind is PartKind.DIODE
+                else f"{kind.row.letter}1",
                 kind=kind,
                 value=guard.guard.name,
                 pattern=pattern,
                 pose=Pose(x_mm=x, y_mm=y, turn_deg=turn),
                 nets=tuple(
-                    (
-                        land.name,
-                        line_net(nets[land.function], parts)
-                        if land.function in nets
-                        else RETURN_NET,
-                    )
+                    (land.name, nets.get(land.function, RETURN_NET))
                     for land in guard.guard.pattern.lands
                 ),
             )

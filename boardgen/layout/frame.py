@@ -42,6 +42,7 @@ class Frame:
     connector_at: str
     first_x_mm: float
     pitch_mm: float
+    columns: int
     row_y_mm: tuple[float, ...]
     rail_from_row_mm: float
     rail_width_mm: float
@@ -64,6 +65,14 @@ class Frame:
         x = u_mm if self.from_left else self.length_mm - u_mm
         return (x, self.middle_y_mm + self.towards_plus * v_mm)
 
+    def row(self, branch: Branch) -> int:
+        """Tell in which row a branch stands, 0 at the top."""
+        return branch.first_site // self.columns
+
+    def column(self, branch: Branch) -> int:
+        """Tell in which column a branch's first LED stands, from the left."""
+        return branch.first_site % self.columns
+
     def led_x_mm(self, column: int) -> float:
         """Tell where a column of LEDs stands."""
         return self.first_x_mm + column * self.pitch_mm
@@ -72,7 +81,7 @@ class Frame:
         """Tell where a resistor of a branch's ballast stands, counted from the rail on."""
         behind = branch.kind.ballast.count - 1 - place
         along = self.ballast.along_mm - behind * self.ballast.step_mm
-        return self.led_x_mm(branch.first_column) + along
+        return self.led_x_mm(self.column(branch)) + along
 
     def rail_y_mm(self, row: int) -> float:
         """Tell where the rail of a row lies."""
@@ -174,7 +183,7 @@ def _reach_mm(needs: Needs) -> float:
 def _rail_end_mm(needs: Needs, square: Frame) -> float:
     """Tell how far from the board's ends the outermost taps and the rail's test point lie."""
     tap = needs.parameters.resistor_part.pattern.land("1").x_mm + needs.ballast.start_mm
-    taps = [square.led_x_mm(branch.first_column) + tap for branch in needs.circuit.branches]
+    taps = [square.led_x_mm(square.column(branch)) + tap for branch in needs.circuit.branches]
     if needs.parameters.copper.test_points:
         taps.append(square.probe_x_mm)
     return min(*taps, *(square.length_mm - at for at in taps))
@@ -200,6 +209,7 @@ def _frame(needs: Needs, lengthways: Along, over: Across) -> Frame:
         from_left=from_left,
         connector_at=connector.at,
         first_x_mm=first if from_left else length - first - span,
+        columns=needs.circuit.columns,
         pitch_mm=lengthways.pitch_mm,
         row_y_mm=tuple(
             over.width_mm / 2 + ((form.rows - 1) / 2 - row) * over.row_pitch_mm

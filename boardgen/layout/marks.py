@@ -13,6 +13,7 @@ from boardgen.model.board import Board, Mark, MarkRole, Part, PartKind, Point, S
 from boardgen.model.land_pattern import Entry
 from boardgen.model.limits import Limits
 from boardgen.model.parameters import Parameters
+from boardgen.model.part_kinds import Drawn
 from boardgen.tolerances import FLOAT_MM
 
 
@@ -30,16 +31,13 @@ def marks(parameters: Parameters, board: Board, up: int) -> tuple[Mark, ...]:
                 found.append(_copper_bar(parameters, part, up))
             elif part.kind is PartKind.DIODE:
                 found.append(_copper_bar_of_guard(parameters, board, part))
-        elif part.kind in (PartKind.CONNECTOR, PartKind.SWITCH):
+        elif part.kind.row.drawn is Drawn.HOUSING:
             found += _housing(part, limits)
-        elif part.kind in _CHIPS:
+        elif part.kind.row.drawn is Drawn.CHIP:
             found += _body_lines(part, limits)
-            if part.kind in (PartKind.LED, PartKind.DIODE):
+            if part.kind.row.cathode:
                 found.append(_cathode_bar(part, limits))
     return tuple(found)
-
-
-_CHIPS = (PartKind.LED, PartKind.RESISTOR, PartKind.FUSE, PartKind.DIODE, PartKind.TRANSISTOR)
 
 
 def _copper_bar_of_guard(parameters: Parameters, board: Board, part: Part) -> Mark:

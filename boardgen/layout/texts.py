@@ -22,6 +22,7 @@ from boardgen.model.board import Board, Mark, MarkRole, Part, PartKind, Side, Te
 from boardgen.model.circuit import Circuit
 from boardgen.model.land_pattern import Extent
 from boardgen.model.parameters import Parameters
+from boardgen.model.part_kinds import Drawn
 
 _LINE_GAP_MM = 0.5
 _PAGE_SHIFT_MM = 0.9
@@ -151,12 +152,12 @@ def _references(writer: Writer, kind: PartKind) -> None:
         return
     height = limits.aims.text_mm
     body = parts[0].pattern.body
-    if kind in (PartKind.FUSE, PartKind.DIODE, PartKind.TRANSISTOR):
+    if kind.row.drawn is Drawn.CHIP and kind.row.passes:
         line = body_line_y_mm(parts[0], limits) + limits.aims.legend_stroke_mm / 2
         away = line + BETWEEN_TEXTS_MM + height * 0.575
         sides = (-1, 1) if kind is PartKind.DIODE else (1, -1)
         spots = [[parts[0].place(x, side * away)] for side in sides for x in (0.0, -1.0, 1.0)]
-    elif kind in (PartKind.LED, PartKind.RESISTOR):
+    elif kind.row.in_branch:
         line = body_line_y_mm(parts[0], limits) + limits.aims.legend_stroke_mm / 2
         away = line + BETWEEN_TEXTS_MM + height * 0.575
         sides = (-writer.up, writer.up)

@@ -7,7 +7,7 @@ from boardgen.layout.frame import LED_TURN_DEG, Frame
 from boardgen.layout.needs import MARGIN_MM, branch_track_mm, edge_mm
 from boardgen.model import looks
 from boardgen.model.board import Point, Side, Track, Via
-from boardgen.model.circuit import RETURN_NET, SUPPLY_NET, Branch, Circuit, line_net
+from boardgen.model.circuit import RETURN_NET, SUPPLY_NET, Branch, Circuit
 from boardgen.model.land_pattern import LandPattern
 from boardgen.model.parameters import Parameters
 
@@ -19,9 +19,9 @@ def tracks(parameters: Parameters, circuit: Circuit, measures: Frame) -> tuple[T
 
     Rails and drops start at the fed end; every track ends on the centre of a land or of a rail.
     """
-    found = [*_inlet(parameters, measures), *_feed(parameters, circuit, measures)]
+    found = [*_inlet(parameters, circuit, measures), *_feed(parameters, circuit, measures)]
     for branch in circuit.branches:
-        found += _branch(parameters, circuit, measures, branch)
+        found += _branch(parameters, measures, branch)
     return tuple(found)
 
 
@@ -29,12 +29,11 @@ def _top(net: str, width_mm: float, *points: Point) -> Track:
     return Track(net=net, side=Side.TOP, width_mm=width_mm, points=points)
 
 
-def _inlet(parameters: Parameters, measures: Frame) -> list[Track]:
+def _inlet(parameters: Parameters, circuit: Circuit, measures: Frame) -> list[Track]:
     """Join the pins of +, lead them from guard to guard, and on to a switch's common pin."""
-    inlet, width = measures.inlet, measures.rail_width_mm
-    parts = len(inlet.guards) + (inlet.switch_u_mm is not None)
+    inlet, width, line = measures.inlet, measures.rail_width_mm, circuit.line
     found = [
-        _top(line_net(0, parts), width, measures.inlet_place(inlet.pins_u_mm, lower),
+        _top(line[0].name, width, measures.inlet_place(inlet.pins_u_mm, lower),
              measures.inlet_place(inlet.pins_u_mm, upper))
         for upper, lower in pairwise(inlet.plus_v_mm)
     ]  # fmt: skip
@@ -60,7 +59,7 @@ def _inlet(parameters: Parameters, measures: Frame) -> list[Track]:
     at = (inlet.pins_u_mm, inlet.plus_v_mm[0])
     for place, guard in enumerate(inlet.guards):
         ends = (measures.inlet_place(*at), measures.inlet_place(*guard.entry))
-        found.append(_top(line_net(place, parts), width, *ends))
+        found.append(_top(line[place].name, width, *ends))
         at = guard.leave
     if inlet.switch_u_mm is not None:
         start = inlet.before_switch
@@ -72,7 +71,7 @@ def _inlet(parameters: Parameters, measures: Frame) -> list[Track]:
         )
         points = [measures.inlet_place(*place) for place in path]
         kept = points[:1] + [after for before, after in pairwise(points) if after != before]
-        found.append(_top(line_net(parts - 1, parts), width, *kept))
+        found.append(_top(line[-2].name, width, *kept))
     return found
 
 
@@ -122,9 +121,9 @@ def _rail_ends(
     """Find where a rail begins, at its fed end, and where it ends: at the last tap or probe."""
     tap = parameters.resistor_part.pattern.land("1").x_mm + measures.ballast.start_mm
     taps = [
-        measures.led_x_mm(branch.first_column) + tap
+        measures.led_x_mm(measures.column(branch)) + tap
         for branch in circuit.branches
-        if branch.row == row
+        if measures.row(branch) == row
     ]
     reached = [*taps]
     if row == measures.outer_row:
@@ -137,12 +136,10 @@ def _rail_ends(
     return ends if measures.from_left else ends[::-1]
 
 
-def _branch(
-    parameters: Parameters, circuit: Circuit, measures: Frame, branch: Branch
-) -> list[Track]:
+def _branch(parameters: Parameters, measures: Frame, branch: Branch) -> list[Track]:
     width = branch_track_mm(parameters)
     resistor, led = parameters.resistor_part.pattern, parameters.led.pattern
-    x, y = measures.led_x_mm(branch.first_column), measures.row_y_mm[branch.row]
+    x, y = measures.led_x_mm(measures.column(branch)), measures.row_y_mm[measures.row(branch)]
     ballast_x = x + measures.ballast.along_mm
     ballast_y = y + measures.up * measures.ballast.across_mm
     firsts = [measures.ballast_x_mm(branch, place) for place in range(branch.kind.ballast.count)]
@@ -155,22 +152,22 @@ def _branch(
         _top(
             SUPPLY_NET,
             min(width, measures.rail_width_mm),
-            (tap[0], measures.rail_y_mm(branch.row)),
+            (tap[0], measures.rail_y_mm(measures.row(branch))),
             tap,
         ),
-        _top(circuit.net(branch, 1), width, leave, *corner, anode),
+        _top(branch.around(branch.leds[0])[0], width, leave, *corner, anode),
     ]
     for place, (before, after) in enumerate(pairwise(firsts), start=1):
         found.append(
-            _top(circuit.ballast_net(branch, place), width,
+            _top(branch.nets[place].name, width,
                  (before + resistor.land("2").x_mm, ballast_y),
                  (after + resistor.land("1").x_mm, ballast_y))
         )  # fmt: skip
     for place in range(1, branch.kind.leds):
-        before = measures.led_x_mm(branch.first_column + place - 1)
-        after = measures.led_x_mm(branch.first_column + place)
+        before = measures.led_x_mm(measures.column(branch) + place - 1)
+        after = measures.led_x_mm(measures.column(branch) + place)
         found.append(
-            _top(circuit.net(branch, place + 1), width, _led_land(led, "1", before, y),
+            _top(branch.around(branch.leds[place])[0], width, _led_land(led, "1", before, y),
                  _led_land(led, "2", after, y))
         )  # fmt: skip
     return found
@@ -192,8 +189,8 @@ def vias(parameters: Parameters, circuit: Circuit, measures: Frame) -> tuple[Via
     return tuple(
         Via(
             net=RETURN_NET,
-            x_mm=measures.led_x_mm(branch.first_column + branch.kind.leds - 1),
-            y_mm=measures.row_y_mm[branch.row] - measures.up * away,
+            x_mm=measures.led_x_mm(measures.column(branch) + branch.kind.leds - 1),
+            y_mm=measures.row_y_mm[measures.row(branch)] - measures.up * away,
             hole_mm=aims.via_hole_mm,
             land_mm=aims.via_land_mm,
         )

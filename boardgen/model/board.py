@@ -9,22 +9,10 @@ from enum import StrEnum
 
 from boardgen.model.land_pattern import Extent, Land, LandPattern
 from boardgen.model.outline import Outline
+from boardgen.model.part_kinds import PartKind as PartKind  # noqa: PLC0414 - a name of the board too
 from boardgen.model.pose import Point as Point  # noqa: PLC0414 - a name of the board too
 from boardgen.model.pose import Pose
 from boardgen.model.side import Side as Side  # noqa: PLC0414 - a name of the board too
-
-
-class PartKind(StrEnum):
-    """What a part is."""
-
-    LED = "led"
-    RESISTOR = "resistor"
-    CONNECTOR = "connector"
-    SWITCH = "switch"
-    FUSE = "fuse"
-    DIODE = "diode"
-    TRANSISTOR = "transistor"
-    TEST_POINT = "test point"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -1,6 +1,7 @@
 """The circuit that ``electrical`` decides: branches, ballasts, corners, rail."""
 
 from dataclasses import dataclass
+from enum import StrEnum
 
 from boardgen.model.limits import Limits
 from boardgen.model.parameters import SupplyRange
@@ -155,20 +156,53 @@ class Feed:
     drop_v: tuple[float, float, float] = (0.0, 0.0, 0.0)
 
 
+class NetRole(StrEnum):
+    """What a net is for."""
+
+    INPUT = "input"
+    SUPPLY = "supply"
+    BRANCH = "branch"
+    RETURN = "return"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Net:
+    """What is joined: between connector and rail, the rail, within a branch, or 0 V."""
+
+    name: str
+    role: NetRole
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Branch:
-    """One branch: its number (from 1, in reading order), its row (0 = top) and its kind."""
+    """One branch: its number (from 1, in reading order), its kind, its parts and what joins them.
+
+    ``first_site`` is the place of its first LED among all the light's, from 0 in reading order;
+    ``ballasts`` and ``leds`` are in the order in which the current passes them, and ``nets`` lie
+    before, between and behind them: from the supply to the return.
+    """
 
     number: int
-    row: int
-    first_column: int
+    first_site: int
     kind: BranchKind
+    ballasts: tuple[str, ...]
+    leds: tuple[str, ...]
+    nets: tuple[Net, ...]
 
     @property
-    def ballasts(self) -> tuple[str, ...]:
-        """The references of its resistors, from the rail on."""
-        count = self.kind.ballast.count
-        return tuple(f"R{(self.number - 1) * count + place}" for place in range(1, count + 1))
+    def parts(self) -> tuple[str, ...]:
+        """Its resistors and LEDs, from the supply on."""
+        return (*self.ballasts, *self.leds)
+
+    def around(self, reference: str) -> tuple[str, str]:
+        """Name the nets before and behind one of its parts; ValueError when it has no such part."""
+        place = self.parts.index(reference)
+        return (self.nets[place].name, self.nets[place + 1].name)
+
+    @property
+    def inner_nets(self) -> tuple[str, ...]:
+        """Name what joins its own parts only, from the ballast on."""
+        return tuple(net.name for net in self.nets if net.role is NetRole.BRANCH)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -184,7 +218,11 @@ class Rail:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Circuit:
-    """What is connected to what, with every value decided."""
+    """What is connected to what, with every value decided.
+
+    ``line`` are the nets from the connector's + to the rail; parts of the supply line, in their
+    order, lie between them.
+    """
 
     supply: SupplyRange
     feed: Feed
@@ -194,36 +232,19 @@ class Circuit:
     current_a: float
     branches: tuple[Branch, ...]
     kinds: tuple[BranchKind, ...]
+    line: tuple[Net, ...]
     columns: int
     nominal_a: float
     worst_a: float
     warmth: Warmth
     rail: Rail
 
-    def net(self, branch: Branch, node: int) -> str:
-        """Name a node of a branch: 0 is the supply, 1 follows the ballast, the last is 0 V."""
-        if node == 0:
-            return SUPPLY_NET
-        if node == branch.kind.leds + 1:
-            return RETURN_NET
-        return f"{self._stem(branch)}.{node}"
-
-    def leds(self, branch: Branch) -> tuple[str, ...]:
-        """Name a branch's LEDs, from the ballast on."""
-        before = sum(other.kind.leds for other in self.branches[: branch.number - 1])
-        return tuple(f"D{before + place}" for place in range(1, branch.kind.leds + 1))
-
-    def ballast_net(self, branch: Branch, place: int) -> str:
-        """Name what lies before the resistor at a place of a branch's ballast, from 0."""
-        if place == 0:
-            return SUPPLY_NET
-        if place == branch.kind.ballast.count:
-            return self.net(branch, 1)
-        return f"{self._stem(branch)}.R{place}"
-
-    def _stem(self, branch: Branch) -> str:
-        digits = max(2, len(str(len(self.branches))))
-        return f"B{branch.number:0{digits}d}"
+    def branch_of(self, reference: str) -> Branch:
+        """Find the branch that a resistor or LED belongs to; KeyError when it belongs to none."""
+        for branch in self.branches:
+            if reference in branch.parts:
+                return branch
+        raise KeyError(reference)
 
 
 SUPPLY_NET = "V+"
@@ -235,14 +256,16 @@ UNCONNECTED = "N/C"
 """A land of no net, as the Gerber specification writes it (5.6.13)."""
 
 
-def line_net(place: int, parts: int) -> str:
-    """Name what lies before a part of the supply line: from the connector, place 0, to the rail.
+def supply_line(parts: int) -> tuple[Net, ...]:
+    """Name what lies before, between and behind the parts of the supply line.
 
     Examples
     --------
-    >>> line_net(0, 0), [line_net(place, 2) for place in range(3)]
-    ('V+', ['IN+', 'IN+.1', 'V+'])
+    >>> [[net.name for net in supply_line(parts)] for parts in (0, 2)]
+    [['V+'], ['IN+', 'IN+.1', 'V+']]
     """
-    if place == parts:
-        return SUPPLY_NET
-    return INPUT_NET if place == 0 else f"{INPUT_NET}.{place}"
+    before = [INPUT_NET if place == 0 else f"{INPUT_NET}.{place}" for place in range(parts)]
+    return (
+        *(Net(name=name, role=NetRole.INPUT) for name in before),
+        Net(name=SUPPLY_NET, role=NetRole.SUPPLY),
+    )

@@ -7,6 +7,7 @@ from boardgen.model.design import Design
 from boardgen.model.land_pattern import Extent, LandShape
 from boardgen.model.lettering import Lettering
 from boardgen.model.outputs import OutputFile, OutputFiles
+from boardgen.model.part_kinds import Drawn
 from boardgen.pages.view import MARGIN_MM, View, letters, number
 
 ENLARGED = 2
@@ -134,11 +135,11 @@ def _poles(part: Part, function: str, view: View, lettering: Lettering) -> str:
     """Write the letters of one function at a part's pins: beyond a diode's ends, behind poles."""
     body = part.pattern.body
     lands = [land for land in part.pattern.lands if land.function == function]
-    if part.kind in (PartKind.LED, PartKind.DIODE):
+    if part.kind.row.cathode:
         beyond = body.right_mm + 0.7
         places = [(-beyond if land.x_mm < 0 else beyond, 0.0) for land in lands]
         height = 0.9
-    elif part.kind in (PartKind.CONNECTOR, PartKind.SWITCH):
+    elif part.kind.row.drawn is Drawn.HOUSING:
         places = [(land.x_mm, body.top_mm + 1.0) for land in lands]
         height = 1.4 if part.kind is PartKind.CONNECTOR else 1.0
     else:

@@ -178,14 +178,13 @@ def _vias(readings: Mapping[str, Reading], design: Design) -> ProofItem:
         for hole in reading.holes
         if hole.function == "ViaDrill"
     ]
-    last, lacking = 0, {}
+    lacking = {}
     for branch in design.circuit.branches if drilled else ():
-        last += branch.kind.leds
-        part = design.board.part(f"D{last}")
+        part = design.board.part(branch.leds[-1])
         place = (part.x_mm * NM_PER_MM, part.y_mm * NM_PER_MM)
         at = next((at for at in drilled if abs(at[0] - place[0]) <= READ_NM), None)
         if at is None:
-            lacking[f"D{last}, the end of branch {branch.number}"] = place
+            lacking[f"{part.reference}, the end of branch {branch.number}"] = place
         else:
             drilled.remove(at)
     # Beside a turned LED it lies in no line with it: there the nearest that is left is its own.

@@ -138,16 +138,29 @@ def test_leftovers_make_a_shorter_branch_with_its_own_ballast(parameters: Make) 
 
 def test_each_row_ends_in_its_own_leftover(parameters: Make) -> None:
     circuit = size(parameters(supply=TWELVE, light={"count": 16}, form={"rows": 2}))
-    assert [(branch.row, branch.kind.leds) for branch in circuit.branches] == [
-        (0, 3), (0, 3), (0, 2), (1, 3), (1, 3), (1, 2),
+    assert [(branch.first_site, branch.kind.leds) for branch in circuit.branches] == [
+        (0, 3), (3, 3), (6, 2), (8, 3), (11, 3), (14, 2),
     ]  # fmt: skip
     assert [branch.number for branch in circuit.branches] == [1, 2, 3, 4, 5, 6]
 
 
 def test_nets_are_named_by_branch_and_node(parameters: Make) -> None:
     circuit = size(parameters(supply=TWELVE, light={"count": 9}))
-    names = [circuit.net(circuit.branches[2], node) for node in range(5)]
-    assert names == ["V+", "B03.1", "B03.2", "B03.3", "0V"]
+    branch = circuit.branches[2]
+    assert [net.name for net in branch.nets] == ["V+", "B03.1", "B03.2", "B03.3", "0V"]
+    assert branch.parts == ("R3", "D7", "D8", "D9")
+    assert branch.around("D8") == ("B03.2", "B03.3")
+    assert circuit.branch_of("D9") is branch
+    with pytest.raises(KeyError):
+        circuit.branch_of("D10")
+
+
+def test_a_ballast_of_several_resistors_has_nets_of_its_own(parameters: Make) -> None:
+    circuit = size(parameters(supply=TWELVE, light={"count": 6}, resistor={"per_branch": 2}))
+    branch = circuit.branches[1]
+    assert branch.ballasts == ("R3", "R4")
+    assert branch.around("R4") == ("B02.R1", "B02.1")
+    assert branch.around(branch.leds[-1])[1] == "0V"
 
 
 def refused(parameters: Parameters) -> str:

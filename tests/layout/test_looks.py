@@ -21,6 +21,7 @@ from boardgen.model.board import Board, MarkRole, Part, PartKind, Side, Text, Te
 from boardgen.model.design import Design
 from boardgen.model.land_pattern import Entry, Extent
 from boardgen.model.shapes import Contour, Stroke
+from tests.checks.planting import corner_mm
 from tests.conftest import Make, every, example_built
 
 GRID_MM = 0.5
@@ -333,8 +334,8 @@ def test_corners_that_would_cut_into_the_connector_are_refused_with_the_largest(
 ) -> None:
     with pytest.raises(RefusalError, match=r'form.corner = "1.7 mm"'):
         design(form={"width": "10.5 mm", "corner": "2 mm"})
-    assert design(form={"width": "10.5 mm", "corner": "1.7 mm"}).board.outline.corner_mm == 1.7
-    assert design(form={"width": "10.5 mm"}).board.outline.corner_mm == 1.75
+    assert corner_mm(design(form={"width": "10.5 mm", "corner": "1.7 mm"}).board.outline) == 1.7
+    assert corner_mm(design(form={"width": "10.5 mm"}).board.outline) == 1.75
 
 
 @pytest.mark.parametrize(("kind", "most"), [("terminal 3.5 mm", 4.3), ("wire pads", 3.2)])
@@ -391,7 +392,7 @@ def test_l13_every_branch_is_a_translate_of_the_first(built: Built) -> None:
     design = built.design
     shapes = defaultdict(set)
     for branch, (ballast, leds) in zip(design.circuit.branches, branches(design), strict=True):
-        own = {design.circuit.net(branch, node) for node in range(1, branch.kind.leds + 1)}
+        own = set(branch.inner_nets[-branch.kind.leds :])
         tap = ballast.land_place(ballast.pattern.land("1"))
         paths = [
             track.points
