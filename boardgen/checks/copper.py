@@ -6,6 +6,7 @@ from collections.abc import Iterable, Iterator
 from boardgen import units
 from boardgen.checks.areas import metal_of, pour_gaps, pour_net, pour_of
 from boardgen.checks.finding import at_mm, place_of, report
+from boardgen.forms.table import plan
 from boardgen.geometry.measuring import (
     area_to_line,
     between,
@@ -98,7 +99,7 @@ def gap_voltage(design: Design) -> Iterable[Finding]:
                     limit=f"at least {units.length(limit_mm)}",
                     place_mm=at_mm(between(pair[0].shape, pair[1].shape)),
                     subjects=(*names, layer.name),
-                    path="form.pitch",
+                    path=plan(design.parameters).keys.pitch,
                 )
 
 
@@ -224,7 +225,7 @@ def edge_copper(design: Design) -> Iterable[Finding]:
                 limit=f"at least {units.length(limits.copper_edge_mm)}",
                 place_mm=at_mm(place),
                 subjects=(net, layer.name),
-                path="form.width",
+                path=plan(design.parameters).keys.across,
             )
 
 

@@ -5,6 +5,7 @@ from collections.abc import Iterable
 from boardgen import units
 from boardgen.checks.finding import report
 from boardgen.errors import Change
+from boardgen.forms.table import plan
 from boardgen.model import verdicts
 from boardgen.model.bounds import below
 from boardgen.model.circuit import BranchKind
@@ -439,6 +440,6 @@ def light_uneven(design: Design) -> Iterable[Finding]:
         path="light.evenness",
         changes=(
             Change(path="light.diffuser", value=f'"{height:.1f} mm"'),
-            Change(path="form.pitch", value=f'"{pitch:.1f} mm"'),
+            Change(path=plan(design.parameters).keys.pitch, value=f'"{pitch:.1f} mm"'),
         ),
     )

@@ -5,6 +5,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from boardgen import units
 from boardgen.checks.areas import metal_of, pour_gaps, pour_net
 from boardgen.checks.finding import report
+from boardgen.forms.table import plan
 from boardgen.geometry.contents import margin_nm
 from boardgen.geometry.measuring import near_lines, near_pairs
 from boardgen.model.artwork import Hole, HoleKind, Layer
@@ -154,7 +155,7 @@ def edge_hole(design: Design) -> Iterable[Finding]:
             limit=f"at least {units.length(limits.hole_edge_mm)}",
             place_mm=_place(holes[place]),
             subjects=(_name(holes[place]),),
-            path="form",
+            path=plan(design.parameters).keys.whole,
         )
 
 

@@ -5,6 +5,7 @@ from collections.abc import Iterable
 
 from boardgen import units
 from boardgen.checks.finding import at_mm, place_of, report
+from boardgen.forms.table import plan
 from boardgen.geometry.measuring import between, between_line, near_lines, near_pairs
 from boardgen.model.artwork import LayerKind, Purpose
 from boardgen.model.board import PartKind, Side, TextRole
@@ -107,7 +108,8 @@ def legend_names(design: Design) -> Iterable[Finding]:
     )
     for words, missing in kinds:
         if missing:
-            yield report(message=f"the {words} found no room", subjects=(words,), path="form.pitch")
+            path = plan(design.parameters).keys.pitch
+            yield report(message=f"the {words} found no room", subjects=(words,), path=path)
 
 
 def legend_trimmed(design: Design) -> Iterable[Finding]:
@@ -155,7 +157,7 @@ def legend_edge(design: Design) -> Iterable[Finding]:
                 limit=f"at least {units.length(limits.legend_edge_mm)}",
                 place_mm=at_mm(between_line(items[place].shape, edge)),
                 subjects=(owner.reference if owner else "", side.value),
-                path="form",
+                path=plan(design.parameters).keys.whole,
             )
 
 

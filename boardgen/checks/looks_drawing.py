@@ -10,6 +10,7 @@ from boardgen.checks.areas import fingers_of, shown_of
 from boardgen.checks.finding import at_mm, place_of, report
 from boardgen.checks.looks_parts import leds_of, rows_of
 from boardgen.checks.rooms import body_of, box_of
+from boardgen.forms.table import plan
 from boardgen.geometry.lettering import size_mm
 from boardgen.geometry.measuring import distance_nm, insets_nm, near_pairs
 from boardgen.geometry.regions import board_of, union
@@ -236,7 +237,7 @@ def looks_signs(design: Design) -> Iterable[Finding]:
                     limit=f"{looks.SIGN_MM:g} mm tall, within {looks.SIGN_REACH_MM:g} mm, in sight",
                     place_mm=(text.x_mm, text.y_mm),
                     subjects=(part.reference, text.text, text.side.value),
-                    path="form.width",
+                    path=plan(design.parameters).keys.across,
                 )
     for text in board.texts:
         if "GND" in text.text.split():
@@ -271,7 +272,7 @@ def looks_back(design: Design) -> Iterable[Finding]:
         if wanted not in words:
             yield report(
                 message=f'the back does not say "{wanted}"', subjects=("back", wanted),
-                path="form.length",
+                path=plan(design.parameters).keys.along,
             )  # fmt: skip
     for mark in board.marks:
         if mark.role is MarkRole.BOX:
@@ -297,7 +298,7 @@ def looks_back(design: Design) -> Iterable[Finding]:
                 actual=f"{units.length(off)} beside the middle",
                 limit=f"{units.length(looks.PAGE_MM)} at most",
                 subjects=("back", "middle"),
-                path="form.length",
+                path=plan(design.parameters).keys.along,
             )
 
 
@@ -478,7 +479,7 @@ def looks_pour(design: Design) -> Iterable[Finding]:
                 actual=f"{shares[-1]:.1%}",
                 limit=f"at least {looks.FILLED_SHARE:.0%}",
                 subjects=(layer.name, "filled"),
-                path="form.width",
+                path=plan(design.parameters).keys.across,
             )
     if shares and above(max(shares) - min(shares), looks.FILLED_APART):
         yield report(

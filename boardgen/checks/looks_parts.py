@@ -8,6 +8,7 @@ from itertools import pairwise
 from boardgen import units
 from boardgen.checks.finding import place_of, report
 from boardgen.checks.rooms import body_of
+from boardgen.forms.table import plan
 from boardgen.geometry.measuring import distance_nm, near_lines
 from boardgen.model import looks
 from boardgen.model.artwork import Purpose
@@ -47,18 +48,19 @@ def looks_grid(design: Design) -> Iterable[Finding]:
         Give measures that the grid divides.
     """
     limits = design.limits
-    form, aims = design.parameters.form, limits.aims
-    pitch, across = form.pitch_mm, aims.grid_mm
-    free = form.row_pitch_mm is not None and _off(form.row_pitch_mm, across)
+    planned, aims = plan(design.parameters), limits.aims
+    pitch, across, between = planned.pitch_mm, aims.grid_mm, planned.between_mm
+    free = between is not None and _off(between, across)
     # Rows on the grid with screws in the middle ask for an even number of steps between them.
-    odd = form.row_pitch_mm is not None and _off(form.row_pitch_mm * (form.rows - 1) / 2, across)
-    upright = "form.row_pitch" if odd else "form.width"
+    odd = between is not None and _off(between * (len(planned.chains) - 1) / 2, across)
+    keys = planned.keys
+    upright = keys.between if odd else keys.across
     grids = [grid for grid in (aims.grid_mm, aims.inch_grid_mm) if not _off(pitch, grid)]
     chips = [p for p in design.board.parts if p.kind.row.in_branch]
     asked = bool(design.parameters.mounting.places)
     named: list[Part | MountingHole] = [*chips, *(() if asked else design.board.holes)]
     for part in named if grids else ():
-        along = "form.length" if isinstance(part, MountingHole) else "form.pitch"
+        along = keys.along if isinstance(part, MountingHole) else keys.pitch
         off, grid, path = max(
             (_off(part.x_mm, grids[0]), grids[0], along),
             (0.0 if free else _off(part.y_mm, across), across, upright),
@@ -82,7 +84,7 @@ def looks_grid(design: Design) -> Iterable[Finding]:
                     limit=units.length(pitch),
                     place_mm=(after.x_mm, after.y_mm),
                     subjects=(after.reference, "pitch"),
-                    path="form.pitch",
+                    path=plan(design.parameters).keys.pitch,
                 )
 
 
@@ -103,7 +105,7 @@ def looks_line(design: Design) -> Iterable[Finding]:
     How to mend it
         This is a fault of the layout: please report the parameter file.
     """
-    rows = design.parameters.form.rows
+    rows = len(plan(design.parameters).chains)
     for kind in (PartKind.LED, PartKind.RESISTOR):
         parts = [part for part in design.board.parts if part.kind is kind]
         by_size = sorted(rows_of(parts), key=len, reverse=True)
@@ -150,9 +152,9 @@ def looks_middle(design: Design) -> Iterable[Finding]:
         outer screws to the outer LEDs will do as well, and without screws a connector at an end may
         push the row along.
     How to mend it
-        Leave ``form.length`` and ``form.width`` out, or make them larger.
+        Leave length and width out, or make them larger.
     """
-    board, leds = design.board, leds_of(design)
+    board, leds, keys = design.board, leds_of(design), plan(design.parameters).keys
     first, last = min(led.x_mm for led in leds), max(led.x_mm for led in leds)
     along = (first + last) / 2 - board.outline.length_mm / 2
     levels = [row[0].y_mm for row in rows_of(leds)]
@@ -166,7 +168,7 @@ def looks_middle(design: Design) -> Iterable[Finding]:
                 limit=f"{units.length(looks.MIDDLE_MM)} at most",
                 place_mm=((first + last) / 2, (levels[0] + levels[-1]) / 2),
                 subjects=("light", way),
-                path="form.length" if way == "along" else "form.width",
+                path=keys.along if way == "along" else keys.across,
             )
 
 
@@ -239,9 +241,9 @@ def looks_corners(design: Design) -> Iterable[Finding]:
         Arcs and straight pieces of the profile: one radius of 1 to 3 mm, a quarter of the width at
         most; no corner without an arc; no straight piece shorter than 2 mm.
     How to mend it
-        ``form.corner``, or a larger outline.
+        Another radius of the corners, or a larger outline.
     """
-    profile = design.artwork.profile
+    profile, corner = design.artwork.profile, plan(design.parameters).keys.corner
     at, before_arc = profile.start, profile.edges[-1].centre is not None
     radii: list[int] = []
     width = min(design.board.outline.width_mm, design.board.outline.length_mm)
@@ -265,7 +267,7 @@ def looks_corners(design: Design) -> Iterable[Finding]:
             place = place_of(Disc(at, units.Nm(0)))
             yield report(
                 message=f"the corner at ({place[0]:g}, {place[1]:g}) mm {words}",
-                limit=limit, place_mm=place, subjects=("profile",), path="form.corner",
+                limit=limit, place_mm=place, subjects=("profile",), path=corner,
             )  # fmt: skip
         before_arc = edge.centre is not None
         at = edge.end
@@ -365,7 +367,7 @@ def looks_hand(design: Design) -> Iterable[Finding]:
                 limit=f"{units.length(looks.HAND_MM)} from the edge",
                 place_mm=place_of(shapes[place]),
                 subjects=(name, layer.name),
-                path="form.width",
+                path=plan(design.parameters).keys.across,
             )
 
 
@@ -388,21 +390,21 @@ def looks_lit(design: Design) -> Iterable[Finding]:
                 continue
             gap = distance_nm(body_of(part), body)
             if below(gap, snap(looks.LIT_MM), _ROUNDING_NM):
-                yield _beside(led, part.reference, gap)
+                yield _beside(design, led, part.reference, gap)
         for text in board.texts:
             own = text.owner or text.role is TextRole.PAGE
             if text.side is Side.TOP and not own:
                 gap = snap(math.dist((text.x_mm, text.y_mm), (led.x_mm, led.y_mm)))
                 if below(gap, snap(looks.LIT_MM), _ROUNDING_NM):
-                    yield _beside(led, f'"{text.text}"', gap)
+                    yield _beside(design, led, f'"{text.text}"', gap)
 
 
-def _beside(led: Part, name: str, gap_nm: float) -> Finding:
+def _beside(design: Design, led: Part, name: str, gap_nm: float) -> Finding:
     return report(
         message=f"{name} stands beside {led.reference} and takes up its light",
         actual=units.length(gap_nm / units.NM_PER_MM),
         limit=f"at least {units.length(looks.LIT_MM)}",
         place_mm=(led.x_mm, led.y_mm),
         subjects=(led.reference, name),
-        path="form.pitch",
+        path=plan(design.parameters).keys.pitch,
     )

@@ -6,6 +6,7 @@ from collections.abc import Iterable, Sequence
 from boardgen import units
 from boardgen.checks.areas import metal_of, pour_gaps, pour_net
 from boardgen.checks.finding import at_mm, place_of, report
+from boardgen.forms.table import plan
 from boardgen.geometry.contents import margin_in_nm, margin_nm, overlap, webs
 from boardgen.geometry.measuring import between, box_nm, near_pairs
 from boardgen.geometry.polygons import FINE_SAGITTA_NM
@@ -152,7 +153,7 @@ def mask_neighbour(design: Design) -> Iterable[Finding]:
                     limit="none",
                     place_mm=place_of(item.shape),
                     subjects=(_name(item), net, layer.name),
-                    path="form.pitch",
+                    path=plan(design.parameters).keys.pitch,
                 )
 
 

@@ -5,6 +5,7 @@ from collections.abc import Iterable
 from boardgen import units
 from boardgen.checks.areas import pour_of
 from boardgen.checks.finding import at_mm, place_of, report
+from boardgen.forms.table import plan
 from boardgen.geometry.contents import contour_fault, inner_corners, inside, outside
 from boardgen.geometry.measuring import box_nm
 from boardgen.geometry.regions import board_of
@@ -74,7 +75,7 @@ def profile_size(design: Design) -> Iterable[Finding]:
                 actual=units.length(actual / NM_PER_MM),
                 limit=f"{units.length(wanted)} within {units.length(SIZE_TOLERANCE_MM)}",
                 subjects=("profile", name),
-                path="form",
+                path=plan(design.parameters).keys.whole,
             )
 
 
@@ -99,7 +100,7 @@ def profile_corner(design: Design) -> Iterable[Finding]:
                 limit=f"radius at least {units.length(least)}",
                 place_mm=place_of(Disc(corner.place, Nm(0))),
                 subjects=("profile",),
-                path="form",
+                path=plan(design.parameters).keys.whole,
             )
 
 

@@ -6,6 +6,7 @@ from collections.abc import Iterable
 from boardgen import units
 from boardgen.checks.finding import place_of, report
 from boardgen.checks.rooms import body_of, courtyard_of, placed
+from boardgen.forms.table import plan
 from boardgen.geometry.measuring import distance_nm, near_lines, near_pairs
 from boardgen.model.board import Part, PartKind, Side
 from boardgen.model.bounds import above
@@ -39,7 +40,7 @@ def courtyard_overlap(design: Design) -> Iterable[Finding]:
                 limit="none",
                 place_mm=place_of(rooms[one]),
                 subjects=(names[one], names[other]),
-                path="form.pitch",
+                path=plan(design.parameters).keys.pitch,
             )
 
 
@@ -96,7 +97,7 @@ def courtyard_edge(design: Design) -> Iterable[Finding]:
                 limit="inside",
                 place_mm=(part.x_mm, part.y_mm),
                 subjects=(part.reference,),
-                path="form",
+                path=plan(design.parameters).keys.whole,
             )
 
 

@@ -5,6 +5,7 @@ from collections.abc import Iterable
 
 from boardgen.checks.finding import report
 from boardgen.checks.rooms import body_of
+from boardgen.forms.table import plan
 from boardgen.geometry.measuring import centre, distance_nm
 from boardgen.model.artwork import Item, LayerKind, Purpose
 from boardgen.model.board import Part, PartKind, Point, Side, Text, TextRole
@@ -137,7 +138,7 @@ def polarity_signs(design: Design) -> Iterable[Finding]:
                         message=f"the {function} of {part.reference} {fault} on the {side.value}",
                         place_mm=next(place for name, place in lands if name == function),
                         subjects=(part.reference, function, side.value),
-                        path="form.width",
+                        path=plan(design.parameters).keys.across,
                     )
 
 

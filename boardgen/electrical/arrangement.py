@@ -9,6 +9,7 @@ from boardgen import units
 from boardgen.electrical.ballast import LEAST_OHM, Cut, branch_kinds, highest_vf_v, wanted_ohm
 from boardgen.electrical.feed import feed
 from boardgen.errors import Change, Problem, RefusalError
+from boardgen.forms.table import plan
 from boardgen.model.bounds import below
 from boardgen.model.circuit import Arrangement, BranchKind, Feed
 from boardgen.model.parameters import Parameters, SupplyKind
@@ -18,12 +19,8 @@ _STEP_V = 0.01
 
 def feed_for(parameters: Parameters, leds: int) -> Feed:
     """Find what arrives at the rail when so many LEDs stand in series."""
-    branches = parameters.form.rows * math.ceil(_columns(parameters) / leds)
+    branches = sum(math.ceil(sites / leds) for sites in plan(parameters).chains)
     return feed(parameters, branches * parameters.current_a)
-
-
-def _columns(parameters: Parameters) -> int:
-    return parameters.light.count // parameters.form.rows
 
 
 def arrangements(parameters: Parameters, cooling_k_per_w: float) -> tuple[Arrangement, ...]:
@@ -34,17 +31,17 @@ def arrangements(parameters: Parameters, cooling_k_per_w: float) -> tuple[Arrang
     by the least sum of ranks; then those short of headroom, the one with most of it first; last
     those over a limit or dark on the lowest supply.
     """
-    columns, found = _columns(parameters), []
-    for leds in range(1, columns + 1):
+    chains, found = plan(parameters).chains, []
+    for leds in range(1, max(chains) + 1):
         at_rail = feed_for(parameters, leds)
         if wanted_ohm(parameters, at_rail, leds) <= LEAST_OHM:
             break
-        cuts = row_cuts(columns, leds, parameters.form.rows)
+        cuts = chain_cuts(chains, leds)
         try:
             kinds = branch_kinds(parameters, at_rail, cuts, cooling_k_per_w)
         except RefusalError:
             continue
-        found.append(_arrangement(parameters, cuts, columns, kinds))
+        found.append(_arrangement(parameters, cuts, kinds))
     return tuple(sorted(_ranked(found), key=_order))
 
 
@@ -64,7 +61,7 @@ def _order(way: Arrangement) -> tuple[int, float, int]:
 
 
 def _arrangement(
-    parameters: Parameters, cuts: Sequence[Cut], columns: int, kinds: Sequence[BranchKind]
+    parameters: Parameters, cuts: Sequence[Cut], kinds: Sequence[BranchKind]
 ) -> Arrangement:
     leds, branches = cuts[0].leds, sum(cut.branches for cut in cuts)
     full, short = kinds[0], kinds[-1]
@@ -74,7 +71,7 @@ def _arrangement(
     return Arrangement(
         in_series=leds,
         branches=branches,
-        leftover=columns % leds,
+        leftover=cuts[-1].leds % leds,
         resistors=branches * full.ballast.count,
         low_a=min(kind.low.current_a for kind in kinds),
         nominal_a=full.nominal.current_a,
@@ -140,13 +137,13 @@ def in_series(parameters: Parameters, ways: Sequence[Arrangement]) -> tuple[int,
     RefusalError
         When the nominal supply does not exceed the typical forward voltage of the branch.
     """
-    columns, asked = _columns(parameters), parameters.light.in_series
+    longest, asked = plan(parameters).longest, parameters.light.in_series
     chosen = asked if asked is not None else (ways[0].in_series if ways else 1)
     _refuse_dark(parameters, chosen)
-    if chosen > columns:
+    if chosen > longest:
         raise RefusalError(
             Problem(
-                what=f"{chosen} LEDs in series do not fit a row of {columns}",
+                what=f"{chosen} LEDs in series do not fit a row of {longest}",
                 remedy="or take fewer rows",
                 offers=tuple(
                     Change(path="light.in_series", value=f"{way.in_series}") for way in ways[:1]
@@ -241,27 +238,26 @@ def _more_cells(parameters: Parameters, enough_v: float) -> tuple[Change, ...]:
 _CELLS_TRIED = 3
 
 
-def row_cuts(columns: int, series: int, rows: int) -> tuple[Cut, ...]:
+def chain_cuts(chains: Sequence[int], series: int) -> tuple[Cut, ...]:
     """Count the branches of each length on the whole board, the longest first.
 
     Examples
     --------
-    >>> [(cut.leds, cut.branches) for cut in row_cuts(8, 3, 2)]
+    >>> [(cut.leds, cut.branches) for cut in chain_cuts((8, 8), 3)]
     [(3, 4), (2, 2)]
     """
-    lengths = Counter(leds for _, leds in row_branches(columns, series))
+    lengths = Counter(leds for sites in chains for _, leds in cut_chain(sites, series))
     return tuple(
-        Cut(leds=leds, branches=rows * number)
-        for leds, number in sorted(lengths.items(), reverse=True)
+        Cut(leds=leds, branches=number) for leds, number in sorted(lengths.items(), reverse=True)
     )
 
 
-def row_branches(columns: int, series: int) -> tuple[tuple[int, int], ...]:
-    """Cut a row into branches: (first column, LEDs); a shorter one at the end takes what is left.
+def cut_chain(sites: int, series: int) -> tuple[tuple[int, int], ...]:
+    """Cut a chain into branches: (first site, LEDs); a shorter one at the end takes what is left.
 
     Examples
     --------
-    >>> row_branches(8, 3)
+    >>> cut_chain(8, 3)
     ((0, 3), (3, 3), (6, 2))
     """
-    return tuple((first, min(series, columns - first)) for first in range(0, columns, series))
+    return tuple((first, min(series, sites - first)) for first in range(0, sites, series))

@@ -2,6 +2,7 @@
 
 from collections.abc import Callable
 
+from boardgen.forms.table import plan
 from boardgen.model.board import Board
 from boardgen.model.circuit import Cooling
 from boardgen.model.parameters import Parameters
@@ -21,7 +22,7 @@ def cooling(parameters: Parameters, board: Board) -> Cooling:
     outline, copper = board.outline, parameters.copper
     whole = (outline.length_mm, outline.width_mm)
     places = [(part.x_mm, part.y_mm) for part in board.parts if part.kind.row.in_branch]
-    pitch = parameters.form.pitch_mm
+    pitch = plan(parameters).pitch_mm
     length, width = (
         min(most, max(at) - min(at) + pitch)
         for at, most in zip(zip(*places, strict=True), whole, strict=True)

@@ -6,6 +6,7 @@ Nothing is computed here twice: every number shown is the one that circuit and o
 from boardgen import units
 from boardgen.electrical.explain_board import board_steps, operation_steps, warmth_steps
 from boardgen.electrical.explain_branch import kind_steps, led_steps
+from boardgen.forms.table import plan
 from boardgen.model.circuit import Arrangement, BranchKind, Circuit
 from boardgen.model.explanation import Step
 from boardgen.model.operation import Operation
@@ -134,7 +135,7 @@ def _arrangement_steps(parameters: Parameters, circuit: Circuit) -> list[Step]:
             key="branches",
             title="branches",
             formula="LEDs / LEDs in series; what is left makes a shorter branch",
-            numbers=f"{parameters.light.count} LEDs in {parameters.form.rows} row(s)",
+            numbers=f"{parameters.light.count} LEDs in {len(plan(parameters).chains)} row(s)",
             value=len(circuit.branches),
             result=", ".join(_branch_words(circuit, kind) for kind in circuit.kinds),
         ),

@@ -3,6 +3,7 @@
 from boardgen import units
 from boardgen.electrical.measured import METER_SHARE, expected
 from boardgen.electrical.pours import SUM_IS_LOW
+from boardgen.forms.table import plan
 from boardgen.model.circuit import Branch, Circuit
 from boardgen.model.explanation import Step
 from boardgen.model.operation import Band, Illumination, Operation, RunTime, Sample
@@ -152,8 +153,8 @@ def _rail_steps(parameters: Parameters, circuit: Circuit) -> list[Step]:
 def _drop_numbers(parameters: Parameters, circuit: Circuit) -> str:
     """Put numbers into the sum over equal sections, 1 mm wide."""
     kind, weight = circuit.branches[0].kind, parameters.copper.weight_um
-    sections = sum(branch.first_site < circuit.columns for branch in circuit.branches)
-    section = track_resistance_ohm(parameters.form.pitch_mm * kind.leds, 1.0, weight)
+    sections = sum(branch.first_site < plan(parameters).chains[0] for branch in circuit.branches)
+    section = track_resistance_ohm(plan(parameters).pitch_mm * kind.leds, 1.0, weight)
     headroom = kind.nominal.supply_v - kind.nominal.vf_v
     return (
         f"{units.engineering(kind.nominal.current_a, 'A', 5)} * {section:.5g} ohm * {sections} *"
@@ -361,7 +362,7 @@ def _light_steps(parameters: Parameters, light: Illumination) -> list[Step]:
                 key="evenness",
                 title="least over most light on the diffuser",
                 formula="endless row of this pitch, cosine-power law",
-                numbers=f"pitch {parameters.form.pitch_mm:g} mm, height {light.diffuser_mm:g} mm,"
+                numbers=f"pitch {plan(parameters).pitch_mm:g} mm, height {light.diffuser_mm:g} mm,"
                 f" m = {light.order:.4g};"
                 f" over the end LED {light.end_share:.0%} of the middle",
                 value=light.evenness,

@@ -2,6 +2,7 @@
 
 from dataclasses import replace
 
+from boardgen.forms.table import plan
 from boardgen.model.board import Board
 from boardgen.model.circuit import Circuit
 from boardgen.model.operation import Illumination
@@ -92,10 +93,10 @@ def _on_diffuser(
     return replace(
         found,
         diffuser_mm=height,
-        evenness=evenness(parameters.form.pitch_mm / height, m),
+        evenness=evenness(plan(parameters).pitch_mm / height, m),
         end_share=share,
         pitch_for_evenness_mm=height * pitch_over_height(asked, m) if asked else None,
-        diffuser_for_evenness_mm=parameters.form.pitch_mm / pitch_over_height(asked, m)
+        diffuser_for_evenness_mm=plan(parameters).pitch_mm / pitch_over_height(asked, m)
         if asked
         else None,
     )

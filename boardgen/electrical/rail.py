@@ -1,6 +1,7 @@
 """How wide the supply rail has to be: for heat, and for an even light along the bar."""
 
 from boardgen import units
+from boardgen.forms.table import plan
 from boardgen.model.circuit import BranchKind, Rail
 from boardgen.model.parameters import Parameters
 from boardgen.standards import copper, track_width
@@ -15,7 +16,7 @@ def rail(parameters: Parameters, kind: BranchKind, branches_in_row: int, worst_a
     aims, weight = parameters.limits.aims, parameters.copper.weight_um
     heat = track_width.width_mm(worst_a, parameters.copper.rise_k, weight)
     headroom = kind.nominal.supply_v - kind.nominal.vf_v
-    section = copper.track_resistance_ohm(parameters.form.pitch_mm * kind.leds, 1.0, weight)
+    section = copper.track_resistance_ohm(plan(parameters).pitch_mm * kind.leds, 1.0, weight)
     sections = branches_in_row * (branches_in_row + 1) / 2
     drop = kind.nominal.current_a * section * sections / (aims.rail_spread * headroom)
     if parameters.copper.rail_mm is not None:

@@ -4,14 +4,15 @@ from collections.abc import Sequence
 
 from boardgen.electrical.arrangement import (
     arrangements,
+    chain_cuts,
+    cut_chain,
     feed_for,
     in_series,
-    row_branches,
-    row_cuts,
 )
 from boardgen.electrical.ballast import branch_kinds
 from boardgen.electrical.rail import rail
 from boardgen.electrical.sharing import refuse_shared
+from boardgen.forms.table import plan
 from boardgen.model.circuit import (
     RETURN_NET,
     SUPPLY_NET,
@@ -46,16 +47,19 @@ def size(parameters: Parameters, cooling: Cooling = UNKNOWN) -> Circuit:
         When no board follows: the supply cannot drive the LEDs, no resistor fits, or one resistor
         is to serve all branches.
     """
-    rows = parameters.form.rows
-    columns = parameters.light.count // rows
+    planned = plan(parameters)
     ways = arrangements(parameters, cooling.k_per_w)
     series, reason = in_series(parameters, ways)
-    cuts, at_rail = row_branches(columns, series), feed_for(parameters, series)
-    counted = row_cuts(columns, series, rows)
+    at_rail, counted = feed_for(parameters, series), chain_cuts(planned.chains, series)
     sized = branch_kinds(parameters, at_rail, counted, cooling.k_per_w)
     kinds = dict(zip((cut.leds for cut in counted), sized, strict=True))
-    places = [(row, first, leds) for row in range(rows) for first, leds in cuts]
-    branches = _branches([(row * columns + first, kinds[leds]) for row, first, leds in places])
+    branches = _branches(
+        [
+            (start + first, kinds[leds])
+            for start, sites in zip(planned.starts, planned.chains, strict=True)
+            for first, leds in cut_chain(sites, series)
+        ]
+    )
     refuse_shared(parameters, at_rail, branches)
     worst = sum(branch.kind.high.current_a for branch in branches)
     return Circuit(
@@ -68,7 +72,6 @@ def size(parameters: Parameters, cooling: Cooling = UNKNOWN) -> Circuit:
         branches=branches,
         kinds=tuple(kinds.values()),
         line=supply_line(len(parameters.guards) + (parameters.switch_part is not None)),
-        columns=columns,
         nominal_a=sum(branch.kind.nominal.current_a for branch in branches),
         worst_a=worst,
         warmth=Warmth(
@@ -77,7 +80,7 @@ def size(parameters: Parameters, cooling: Cooling = UNKNOWN) -> Circuit:
             heat_w=parameters.supply.high_v * worst,
             board_degc=sized[0].high.ambient_degc,
         ),
-        rail=rail(parameters, branches[0].kind, len(cuts), worst),
+        rail=rail(parameters, branches[0].kind, len(cut_chain(planned.longest, series)), worst),
     )
 
 

@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from boardgen import units
+from boardgen.forms.table import plan
 from boardgen.layout.inlet import Inlet
 from boardgen.layout.needs import MARGIN_MM, Needs
 from boardgen.tolerances import FLOAT_MM
@@ -28,7 +29,7 @@ class Along:
 def along(needs: Needs, width_mm: float) -> Along:
     """Decide the measures along the bar; what is too small is noted in ``needs.misfits``."""
     pitch = _pitch(needs)
-    span = pitch * (needs.circuit.columns - 1)
+    span = pitch * (plan(needs.parameters).longest - 1)
     inlet = needs.inlet(signs_beside=_signs_beside(needs, width_mm))
     if needs.mounting == "ends":
         return _with_end_holes(needs, inlet, pitch, span)
@@ -114,7 +115,9 @@ def _at_least(needs: Needs, path: str, asked: float, least: float) -> float:
 def _pitch(needs: Needs) -> float:
     """Take the pitch, or the least that fits when the one asked for is too tight."""
     least = needs.led.right_mm - needs.led.left_mm
-    cuts = sorted({branch.first_site % needs.circuit.columns for branch in needs.circuit.branches})
+    cuts = sorted(
+        {branch.first_site % plan(needs.parameters).longest for branch in needs.circuit.branches}
+    )
     for before, after in pairwise(cuts):
         row = needs.ballast.along_mm - needs.ballast.start_mm
         row += needs.resistor.right_mm - needs.resistor.left_mm

@@ -7,6 +7,7 @@ import math
 from dataclasses import dataclass, replace
 
 from boardgen.errors import Change, Problem, RefusalError
+from boardgen.forms.table import plan
 from boardgen.layout.across import Across, across
 from boardgen.layout.along import Along, along
 from boardgen.layout.inlet import Inlet, inset_mm, pin_one_is_up
@@ -191,7 +192,7 @@ def _rail_end_mm(needs: Needs, square: Frame) -> float:
 
 def _frame(needs: Needs, lengthways: Along, over: Across) -> Frame:
     form, length, from_left = needs.parameters.form, lengthways.length_mm, needs.from_left
-    span = lengthways.pitch_mm * (needs.circuit.columns - 1)
+    span = lengthways.pitch_mm * (plan(needs.parameters).longest - 1)
     connector = needs.parameters.connector
     first = lengthways.first_led_mm
     box = needs.parameters.test_land.courtyard
@@ -209,7 +210,7 @@ def _frame(needs: Needs, lengthways: Along, over: Across) -> Frame:
         from_left=from_left,
         connector_at=connector.at,
         first_x_mm=first if from_left else length - first - span,
-        columns=needs.circuit.columns,
+        columns=plan(needs.parameters).longest,
         pitch_mm=lengthways.pitch_mm,
         row_y_mm=tuple(
             over.width_mm / 2 + ((form.rows - 1) / 2 - row) * over.row_pitch_mm
@@ -279,7 +280,7 @@ def _ways_to_fit(needs: Needs, path: str, needed: float) -> tuple[Change, ...]:
     if path != "form.length" or asked is None:
         return (smallest,)
     rows = parameters.form.rows
-    fewer = needs.circuit.columns - math.ceil((needed - asked) / parameters.form.pitch_mm)
+    fewer = plan(needs.parameters).longest - math.ceil((needed - asked) / parameters.form.pitch_mm)
     if fewer < 1:
         return (smallest,)
     return (smallest, Change(path="light.count", value=f"{fewer * rows}"))

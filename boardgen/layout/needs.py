@@ -8,6 +8,7 @@ from dataclasses import dataclass, field, replace
 
 from boardgen import units
 from boardgen.errors import Change, Problem, RefusalError
+from boardgen.forms.table import plan
 from boardgen.layout.inlet import Inlet, inlet, pin_one_is_up, widest_feed_mm
 from boardgen.layout.signs import widest_feed_beside_mm
 from boardgen.layout.words import CopperWords, copper_lines, copper_words
@@ -282,7 +283,7 @@ class Needs:
         form = self.parameters.form
         if form.length_mm is not None:
             return form.length_mm
-        span = form.pitch_mm * (self.circuit.columns - 1)
+        span = form.pitch_mm * (plan(self.parameters).longest - 1)
         ends = 2 * max(self.left_of_led, self.right_of_led)
         if self.mounting == "ends":
             ends += self.corner_hole + 1.5 * self.screw_room

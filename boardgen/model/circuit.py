@@ -233,7 +233,6 @@ class Circuit:
     branches: tuple[Branch, ...]
     kinds: tuple[BranchKind, ...]
     line: tuple[Net, ...]
-    columns: int
     nominal_a: float
     worst_a: float
     warmth: Warmth

@@ -4,6 +4,7 @@ import math
 from collections.abc import Callable, Iterator
 
 from boardgen.errors import Change
+from boardgen.forms.table import plan
 from boardgen.model.design import Design
 from boardgen.tolerances import HAIR_MM
 
@@ -23,8 +24,8 @@ def drawing_offers(path: str, design: Design, passes: Passes) -> Iterator[Change
             if relief != design.parameters.copper.relief and passes(change):
                 yield change
                 return
-    elif path in _LENGTHS:
-        now_mm, step_mm = _LENGTHS[path](design)
+    elif path in (lengths := _lengths(design)):
+        now_mm, step_mm = lengths[path]
 
         def change_of(count: int) -> Change:
             return Change(path=path, value=f'"{_stepped(now_mm, step_mm, count):g} mm"')
@@ -53,17 +54,15 @@ def _stepped(now_mm: float, step_mm: float, count: int) -> float:
     return round((math.floor(now_mm / step_mm + HAIR_MM) + count) * step_mm, 3)
 
 
-def _on_grid(now_mm: Callable[[Design], float]) -> Callable[[Design], tuple[float, float]]:
-    return lambda design: (now_mm(design), design.limits.aims.grid_mm)
-
-
-_LENGTHS: dict[str, Callable[[Design], tuple[float, float]]] = {
-    "copper.rail": lambda design: (
-        design.parameters.copper.rail_mm or design.circuit.rail.width_mm,
-        _RAIL_STEP_MM,
-    ),
-    "form.pitch": _on_grid(lambda design: design.parameters.form.pitch_mm),
-    "form.row_pitch": _on_grid(lambda design: design.parameters.form.row_pitch_mm or 0.0),
-    "form.length": _on_grid(lambda design: design.board.outline.length_mm),
-    "form.width": _on_grid(lambda design: design.board.outline.width_mm),
-}
+def _lengths(design: Design) -> dict[str, tuple[float, float]]:
+    """List the lengths that may grow, by their keys: what each is now, and its step."""
+    parameters, outline = design.parameters, design.board.outline
+    planned, grid_mm = plan(parameters), design.limits.aims.grid_mm
+    rail_mm = parameters.copper.rail_mm or design.circuit.rail.width_mm
+    return {
+        "copper.rail": (rail_mm, _RAIL_STEP_MM),
+        planned.keys.pitch: (planned.pitch_mm, grid_mm),
+        planned.keys.between: (planned.between_mm or 0.0, grid_mm),
+        planned.keys.along: (outline.length_mm, grid_mm),
+        planned.keys.across: (outline.width_mm, grid_mm),
+    }

@@ -7,6 +7,7 @@ from itertools import combinations, islice
 
 from boardgen.checks.table import RULES, rule_texts
 from boardgen.errors import Change, Problem, RefusalError
+from boardgen.forms.table import plan
 from boardgen.model.design import Design
 from boardgen.model.findings import Finding, Judgement, Severity
 from boardgen.model.parameters import Parameters
@@ -21,8 +22,11 @@ _CODES = {rule.code for rule in RULES}
 _NOTES = ("light.unlike", "connector.shade")
 """Rules that only tell, but know a way."""
 
-_ROOM = {"heat.board": ("form.pitch", "form.width"), "rail.drop": ("copper.rail",)}
-"""Lengths that are tried for a rule besides the key that its findings name."""
+
+def _room(code: str, parameters: Parameters) -> tuple[str, ...]:
+    """List the lengths that are tried for a rule besides the key that its findings name."""
+    keys = plan(parameters).keys
+    return {"heat.board": (keys.pitch, keys.across), "rail.drop": ("copper.rail",)}.get(code, ())
 
 
 def with_changes(judged: Judgement, design: Design, reread: Reread, draw: Draw) -> Judgement:
@@ -128,9 +132,9 @@ class _Seeker:
             if change.path == "light.current" and not code.startswith("light.")
         ]
         yield from self._best(offered, less, (code,), tried)
-        for path in _ROOM.get(code, ()):
+        for path in _room(code, design.parameters):
             yield from drawing_offers(path, design, self._by_itself((code,)))
-        if finding.path not in _ROOM.get(code, ()):
+        if finding.path not in _room(code, design.parameters):
             path = finding.path
             shared = list(drawing_offers(path, design, self._by_itself(sharing, path)))
             yield from shared or drawing_offers(path, design, self._by_itself((code,), path))

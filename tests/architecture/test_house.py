@@ -47,6 +47,16 @@ def test_only_reading_writing_and_readback_touch_files(path: Path) -> None:
     assert not re.search(r"\bopen\(|read_text|read_bytes|write_text|write_bytes", text)
 
 
+@pytest.mark.parametrize(
+    "folder", ["checks", "electrical", "readback", "pages", "artwork", "export"]
+)
+def test_no_stage_knows_a_form(folder: str) -> None:
+    """They ask the plan (``boardgen/forms``); only its own module reads a form's section."""
+    for path in sorted((PACKAGE / folder).glob("*.py")):
+        text = path.read_text(encoding="utf-8")
+        assert not re.search(r"parameters\.form\b|[\"`]form\.[a-z]", text), path
+
+
 def test_no_room_without_a_name() -> None:
     assert not {path.stem for path in MODULES} & {"utils", "helpers", "common", "misc"}
 

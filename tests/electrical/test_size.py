@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from boardgen.electrical.arrangement import row_branches
+from boardgen.electrical.arrangement import cut_chain
 from boardgen.electrical.size import size
 from boardgen.errors import RefusalError
 from boardgen.model.parameters import Parameters
@@ -209,7 +209,7 @@ def test_cells_count(parameters: Make) -> None:
 
 @given(st.integers(1, 200), st.integers(1, 12))
 def test_cutting_a_row_uses_every_led_once(columns: int, series: int) -> None:
-    cuts = row_branches(columns, series)
+    cuts = cut_chain(columns, series)
     assert [column for first, n in cuts for column in range(first, first + n)] == list(
         range(columns)
     )

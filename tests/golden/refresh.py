@@ -1,4 +1,4 @@
-"""Golden files: of the smallest board, the catalogue as read, and the pairs' findings.
+"""Golden files: the smallest board's, boards as text, the catalogue as read, the pairs' findings.
 
 Run as a script it rewrites them; then the diff is read by a person. What a polygon
 operation touches is left out: the last nanometre of a patch may depend on the geometry library's
@@ -15,6 +15,7 @@ ROOT = Path(__file__).resolve().parents[2]
 FOLDER = Path(__file__).parent / "smallest"
 WORDS = FOLDER.parent / "pairs.json"
 VALUES = FOLDER.parent / "catalogue.json"
+LAYOUTS = FOLDER.parent / "boards"
 
 
 def golden_files() -> dict[str, bytes]:
@@ -29,6 +30,45 @@ def golden_files() -> dict[str, bytes]:
         and "copper" not in file.path
         and not file.path.endswith(".svg")
     }
+
+
+def board_text(name: str) -> str:
+    """Write a whole board as lines: its edge, parts, tracks, vias, holes, texts and marks.
+
+    So a change of the layout shows in a diff. Places are in millimetres, to a micrometre.
+    """
+    sys.path.insert(0, str(ROOT))
+    from boardgen.designing import draw_board  # noqa: PLC0415 - needs the path above
+    from boardgen.family import read  # noqa: PLC0415
+
+    board = draw_board(read(ROOT / f"examples/{name}/{name}.toml")[0]).board
+    lines = [f"edge {' '.join(_at(bow.end) + _middle(bow.centre) for bow in ring)}"
+             for ring in board.outline.rings]  # fmt: skip
+    for part in board.parts:
+        nets = " ".join(f"{pin}={net}" for pin, net in part.nets)
+        turn = f"{part.pose.turn_deg:g} deg"
+        lines.append(f"{part.reference} {part.value}, {part.side.value},"
+                     f" {_at((part.x_mm, part.y_mm))} {turn}, {nets}")  # fmt: skip
+    lines += [f"track {t.net} {t.side.value} {t.width_mm:g} {' '.join(map(_at, t.points))}"
+              for t in board.tracks]  # fmt: skip
+    lines += [f"via {v.net} {_at((v.x_mm, v.y_mm))}" for v in board.vias]
+    lines += [f"{h.reference} {_at((h.x_mm, h.y_mm))} {h.hole_mm:g}" for h in board.holes]
+    lines += [f"{t.role.value} {t.owner} {t.text!r} {t.side.value} {_at((t.x_mm, t.y_mm))}"
+              f" {t.turn_deg:g} deg, {t.height_mm:g} mm" for t in board.texts]  # fmt: skip
+    lines += [f"mark {m.role.value} {m.owner} {m.side.value} {' '.join(map(_at, m.points))}"
+              for m in board.marks]  # fmt: skip
+    return "\n".join(lines) + "\n"
+
+
+BOARDS = ("usb-shelf", "loft-rows", "corner-lamp", "etched-bar", "shed-lamp")
+
+
+def _at(point: tuple[float, float]) -> str:
+    return "({:g}, {:g})".format(*(round(value, 3) + 0.0 for value in point))
+
+
+def _middle(centre: tuple[float, float] | None) -> str:
+    return f" about {_at(centre)}" if centre else ""
 
 
 def catalogue_values() -> dict[str, Any]:
@@ -84,5 +124,8 @@ if __name__ == "__main__":
     FOLDER.mkdir(exist_ok=True)
     for name, content in golden_files().items():
         (FOLDER / name).write_bytes(content)
+    LAYOUTS.mkdir(exist_ok=True)
+    for name in BOARDS:
+        (LAYOUTS / f"{name}.txt").write_text(board_text(name), "utf-8")
     VALUES.write_text(json.dumps(catalogue_values(), indent=1, ensure_ascii=False) + "\n", "utf-8")
     WORDS.write_text(json.dumps(pair_words(), indent=1, ensure_ascii=False) + "\n", "utf-8")

@@ -4,7 +4,15 @@ import json
 
 import pytest
 
-from tests.golden.refresh import FOLDER, VALUES, catalogue_values, golden_files
+from tests.golden.refresh import (
+    BOARDS,
+    FOLDER,
+    LAYOUTS,
+    VALUES,
+    board_text,
+    catalogue_values,
+    golden_files,
+)
 
 
 @pytest.mark.parametrize("name", sorted(golden_files()))
@@ -14,6 +22,11 @@ def test_a_file_is_as_it_was(name: str) -> None:
 
 def test_no_golden_file_is_left_over() -> None:
     assert {path.name for path in FOLDER.iterdir()} == set(golden_files())
+
+
+@pytest.mark.parametrize("name", BOARDS)
+def test_a_board_is_laid_out_as_it_was(name: str) -> None:
+    assert board_text(name) == (LAYOUTS / f"{name}.txt").read_text("utf-8")
 
 
 @pytest.mark.parametrize("kind", sorted(catalogue_values()))

@@ -1,0 +1,24 @@
+"""The form "bar": equal rows of LEDs."""
+
+from boardgen.model.parameters import Parameters
+from boardgen.model.plan import Keys, Plan
+
+_KEYS = Keys(
+    whole="form",
+    pitch="form.pitch",
+    along="form.length",
+    across="form.width",
+    between="form.row_pitch",
+    corner="form.corner",
+)
+
+
+def bar(parameters: Parameters) -> Plan:
+    """Plan a bar: its rows are chains of as many LEDs."""
+    form = parameters.form
+    return Plan(
+        chains=(parameters.light.count // form.rows,) * form.rows,
+        pitch_mm=form.pitch_mm,
+        between_mm=form.row_pitch_mm,
+        keys=_KEYS,
+    )

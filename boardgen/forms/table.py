@@ -1,0 +1,14 @@
+"""The table of forms: one row each, by the word that the file says."""
+
+from collections.abc import Callable
+
+from boardgen.forms.bar import bar
+from boardgen.model.parameters import Parameters
+from boardgen.model.plan import Plan
+
+FORMS: dict[str, Callable[[Parameters], Plan]] = {"bar": bar}
+
+
+def plan(parameters: Parameters) -> Plan:
+    """Make the plan of a board's form."""
+    return FORMS[parameters.form.kind](parameters)
