@@ -9,6 +9,7 @@ import numpy as np
 import shapely
 
 from boardgen.geometry.contours import grown
+from boardgen.geometry.offsets import offset
 from boardgen.geometry.polygons import FINE_SAGITTA_NM, polygon, quarter_segments, skeleton
 from boardgen.geometry.regions import Region, polygons_of, union
 from boardgen.model.shapes import Box, Contour, Disc, Point, Shape
@@ -89,7 +90,8 @@ def thin_places(region: Region, width_nm: int) -> Iterator[tuple[tuple[float, fl
     shrink = width_nm / 2 - _ROUNDING_NM / 2
     segments = quarter_segments(shrink)
     for piece in polygons_of(region.shape):
-        kept = piece.buffer(-shrink, quad_segs=segments).buffer(shrink + 2, quad_segs=segments)
+        inner = offset(piece, -shrink, quad_segs=segments)
+        kept = offset(inner, shrink + 2, quad_segs=segments)
         for part in polygons_of(piece.difference(kept)):
             if _sticks_out(part, kept, width_nm):
                 yield _middle(part), _width(part, width_nm)
@@ -117,7 +119,7 @@ def necks(region: Region, width_nm: int) -> Iterator[tuple[tuple[float, float], 
             if one < other:
                 line = shapely.shortest_line(rings[one], rings[other])
                 yield _middle(line), float(line.length)
-        parts = polygons_of(piece.buffer(-shrink, quad_segs=quarter_segments(shrink)))
+        parts = polygons_of(offset(piece, -shrink, quad_segs=quarter_segments(shrink)))
         for place in range(1, len(parts)):
             rest = shapely.MultiPolygon(parts[:place])
             line = shapely.shortest_line(parts[place], rest)
@@ -262,8 +264,8 @@ def fingers(region: Region, width_nm: int) -> Iterator[tuple[tuple[float, float]
     A piece that joins two places is a bridge and none of them.
     """
     segments = quarter_segments(width_nm / 2)
-    core = region.shape.buffer(-width_nm / 2, quad_segs=segments)
-    core = core.buffer(width_nm / 2, quad_segs=segments)
+    core = offset(region.shape, -width_nm / 2, quad_segs=segments)
+    core = offset(core, width_nm / 2, quad_segs=segments)
     least = (width_nm / 2) ** 2
     pieces = [
         whole

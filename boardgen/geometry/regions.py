@@ -9,6 +9,7 @@ import shapely
 from shapely import MultiPolygon, Polygon, STRtree
 from shapely.geometry.base import BaseGeometry
 
+from boardgen.geometry.offsets import offset
 from boardgen.geometry.polygons import SAGITTA_NM, polygon, quarter_segments
 from boardgen.model.artwork import Artwork, Item
 from boardgen.model.shapes import Contour, Edge, Point, Shape
@@ -44,7 +45,7 @@ class Region:
     @property
     def hair(self) -> bool:
         """Whether it is thinner than what cutting arcs into chords leaves."""
-        return bool(self.shape.buffer(-_HAIR_NM / 2).is_empty)
+        return bool(offset(self.shape, -_HAIR_NM / 2).is_empty)
 
     def covers(self, shape: Shape) -> bool:
         """Tell whether a shape lies wholly inside."""
@@ -114,8 +115,8 @@ def image(items: Sequence[Item], sagitta_nm: float = SAGITTA_NM) -> Region:
 def opened(region: Region, radius_nm: int) -> Region:
     """Keep what a disc of a radius can reach: no piece thinner than twice it, no sharp corner."""
     segments = quarter_segments(radius_nm)
-    inner = region.shape.buffer(-radius_nm, quad_segs=segments)
-    return Region(inner.buffer(radius_nm, quad_segs=segments))
+    inner = offset(region.shape, -radius_nm, quad_segs=segments)
+    return Region(offset(inner, radius_nm, quad_segs=segments))
 
 
 def patches(whole: Region, kept: Region) -> tuple[Contour, ...]:
@@ -135,13 +136,13 @@ def patches(whole: Region, kept: Region) -> tuple[Contour, ...]:
         [
             part
             for part in polygons_of(
-                whole.shape.difference(kept.shape.buffer(_HAIR_NM, quad_segs=2))
+                whole.shape.difference(offset(kept.shape, _HAIR_NM, quad_segs=2))
             )
             if _wide(part, _NOTHING_NM)
         ]
     )
     # Once for all pieces: a difference for each of them would grow with the square of the board.
-    wide = surplus.buffer(_INTO_CLEAR_NM, join_style="mitre", mitre_limit=1.5)
+    wide = offset(surplus, _INTO_CLEAR_NM, join_style="mitre", mitre_limit=1.5)
     parts = polygons_of(wide.difference(kept.shape))
     if not parts:
         return ()
@@ -163,8 +164,9 @@ def closings(areas: Region, width_nm: int) -> tuple[Contour, ...]:
     """Draw what fills every gap of an area that is narrower than a width."""
     reach = width_nm / 2
     segments = quarter_segments(reach)
-    closed = areas.shape.buffer(reach, quad_segs=segments).buffer(-reach, quad_segs=segments)
-    gaps = closed.difference(areas.shape.buffer(_HAIR_NM, quad_segs=2))
+    wider = offset(areas.shape, reach, quad_segs=segments)
+    closed = offset(wider, -reach, quad_segs=segments)
+    gaps = closed.difference(offset(areas.shape, _HAIR_NM, quad_segs=2))
     found: list[Contour] = []
     for gap in polygons_of(gaps):
         for part in _without_holes(gap.buffer(_INTO_CLEAR_NM, join_style="mitre")):
