@@ -4,7 +4,7 @@ Only the patches come from polygon operations; everything else keeps its true li
 """
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 
 from boardgen.artwork.placing import contour, half, point
 from boardgen.geometry.contents import necks
@@ -13,12 +13,13 @@ from boardgen.geometry.measuring import near_pairs
 from boardgen.geometry.regions import Region, gathered, opened, patches, union
 from boardgen.geometry.tracing import touching
 from boardgen.model.artwork import Item, Purpose
-from boardgen.model.board import Board, Pour
+from boardgen.model.board import Board, Part, Pour
 from boardgen.model.limits import Limits
 from boardgen.model.shapes import Box, Contour, Disc, Point, Shape, Stroke
 from boardgen.units import NM_PER_UM, Nm, snap
 
 _CHIP_SPOKES = 2
+_Way = tuple[float, float]
 
 
 def pour_items(
@@ -40,6 +41,7 @@ def pour_items(
     """
     aims = limits.aims
     edge, *cut_outs = pour_contours(board, pour, limits)
+    parts = {part.reference: part for part in board.parts}
     foreign: list[Shape] = [
         *cut_outs,
         *(_clear(item, aims.pour_gap_mm) for item in metal if item.net != pour.net),
@@ -63,7 +65,10 @@ def pour_items(
     ]
     whole = union([edge]) - union(clears)
     core = _without_necks(whole, limits)
-    spokes = _balanced(relieved, _all_spokes(relieved, limits, board, pour, core, foreign))
+    inwards = {item.shape: _inwards(item, parts) for item in relieved}
+    spokes = _balanced(
+        relieved, _all_spokes(relieved, limits, inwards, pour, core, foreign), inwards
+    )
     kept = _joined(core, [_tip(spoke) for spoke in spokes] + solid)
     return [
         Item(shape=edge, purpose=Purpose.POUR, net=pour.net),
@@ -110,7 +115,7 @@ def _has_relief(item: Item, relief: str) -> bool:
 def _all_spokes(
     relieved: Sequence[Item],
     limits: Limits,
-    board: Board,
+    inwards: Mapping[Shape, _Way],
     pour: Pour,
     core: Region,
     foreign: Sequence[Shape],
@@ -124,7 +129,7 @@ def _all_spokes(
         reaching = [
             (place, spoke)
             for place, item in enumerate(items)
-            for spoke in _spokes(item, limits, board, lead_spoke_mm)
+            for spoke in _spokes(item, limits, inwards, lead_spoke_mm)
             if _reaches(core, spoke)
         ]
         pairs = near_pairs([spoke for _, spoke in reaching], foreign, 1)
@@ -148,7 +153,9 @@ def _all_spokes(
     return [spoke for spokes in wide for spoke in spokes]
 
 
-def _spokes(item: Item, limits: Limits, board: Board, lead_spoke_mm: float) -> Iterator[Stroke]:
+def _spokes(
+    item: Item, limits: Limits, inwards: Mapping[Shape, _Way], lead_spoke_mm: float
+) -> Iterator[Stroke]:
     """Draw spokes from a land's centre: all ways from a hole, all but inwards from a chip."""
     aims, shape = limits.aims, item.shape
     lead = item.purpose is Purpose.THROUGH_LAND
@@ -167,25 +174,32 @@ def _spokes(item: Item, limits: Limits, board: Board, lead_spoke_mm: float) -> I
     reach = snap(gap) + half(width)
     for along, across in ((1, 0), (0, 1), (-1, 0), (0, -1)):
         way = (along * cos - across * sin, along * sin + across * cos)
-        if not lead and isinstance(shape, Box) and _points_inwards(item, board, *way):
+        if not lead and isinstance(shape, Box) and _along(inwards[shape], way) > _HARDLY:
             continue
         length = reach + (half_w if along else half_h)
         end = (Nm(x + round(way[0] * length)), Nm(y + round(way[1] * length)))
         yield Stroke(((x, y), end), half(width))
 
 
-def _balanced(relieved: Sequence[Item], spokes: Sequence[Stroke]) -> list[Stroke]:
+def _balanced(
+    relieved: Sequence[Item], spokes: Sequence[Stroke], inwards: Mapping[Shape, _Way]
+) -> list[Stroke]:
     """Leave a chip's land two spokes, so that both its ends lose heat through equal copper.
 
     Those across the chip come first, for they leave the land as alike as the track does the other.
     """
     chips = {
-        item.shape.centre for item in relieved
+        item.shape.centre: inwards[item.shape] for item in relieved
         if isinstance(item.shape, Box) and item.purpose is Purpose.SURFACE_LAND
     }  # fmt: skip
+
+    def along(spoke: Stroke) -> bool:
+        (x1, y1), (x2, y2) = spoke.points[0], spoke.points[-1]
+        return abs(_along(chips.get((x1, y1), (1.0, 0.0)), (x2 - x1, y2 - y1))) > _HALF
+
     kept: list[Stroke] = []
     count: dict[Point, int] = {}
-    for spoke in sorted(spokes, key=lambda spoke: spoke.points[0][0] != spoke.points[1][0]):
+    for spoke in sorted(spokes, key=along):
         start = spoke.points[0]
         if start not in chips or count.get(start, 0) < _CHIP_SPOKES:
             kept.append(spoke)
@@ -194,18 +208,23 @@ def _balanced(relieved: Sequence[Item], spokes: Sequence[Stroke]) -> list[Stroke
     return sorted(kept, key=lambda spoke: places[spoke])
 
 
-def _points_inwards(item: Item, board: Board, right: float, up: float) -> bool:
-    """Tell whether a direction leads from a land to its part's middle rather than past it."""
+def _inwards(item: Item, parts: Mapping[str, Part]) -> _Way:
+    """Tell the way from a land to its part's middle; none without a part, or in the middle."""
     if item.owner is None:
-        return False
-    part = board.part(item.owner.reference)
-    land = part.land_place(part.pattern.land(item.owner.pin))
-    inwards = (part.x_mm - land[0], part.y_mm - land[1])
-    return inwards[0] * right + inwards[1] * up > _HARDLY * math.hypot(*inwards)
+        return (0.0, 0.0)
+    part = parts[item.owner.reference]
+    x, y = part.land_place(part.pattern.land(item.owner.pin))
+    return (part.x_mm - x, part.y_mm - y)
 
 
-_HARDLY = 1e-6
-"""Cosine of an angle that is square but for rounding."""
+def _along(inwards: _Way, way: _Way) -> float:
+    """Give the cosine between two ways; 0 when one of them has no length."""
+    lengths = math.hypot(*inwards) * math.hypot(*way)
+    return (inwards[0] * way[0] + inwards[1] * way[1]) / lengths if lengths else 0.0
+
+
+_HARDLY, _HALF = 1e-6, 0.5
+"""Cosines: of an angle that is square but for rounding, and of one that is neither."""
 
 
 def _tip(spoke: Stroke) -> Disc:

@@ -353,6 +353,9 @@ def _track_fault(track: Track) -> str:
 def _odd_branches(design: Design) -> Iterator[Finding]:
     """Find branches whose tracks are no translate of the first of their kind."""
     named = {part.reference: part for part in design.board.parts}
+    tracks: dict[str, list[Track]] = defaultdict(list)
+    for track in design.board.tracks:
+        tracks[track.net].append(track)
     usual: dict[int, tuple[str, frozenset[object]]] = {}
     for branch in design.circuit.branches:
         head = named[branch.leds[0]]
@@ -360,8 +363,8 @@ def _odd_branches(design: Design) -> Iterator[Finding]:
         x0, y0 = head.x_mm, head.y_mm
         shape = frozenset(
             (snap(track.width_mm), *((snap(x - x0), snap(y - y0)) for x, y in track.points))
-            for track in design.board.tracks
-            if track.net in nets
+            for net in nets
+            for track in tracks[net]
         )
         name, first = usual.setdefault(branch.kind.leds, (head.reference, shape))
         if shape != first:

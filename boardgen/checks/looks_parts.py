@@ -383,20 +383,26 @@ def looks_lit(design: Design) -> Iterable[Finding]:
     """
     board = design.board
     small = (PartKind.LED, PartKind.RESISTOR, PartKind.TEST_POINT)
+    tall = [
+        part
+        for part in board.parts
+        if part.kind not in small and part.side is Side.TOP and part.pattern.height_mm
+    ]
+    foreign = [
+        text
+        for text in board.texts
+        if text.side is Side.TOP and not text.owner and text.role is not TextRole.PAGE
+    ]
     for led in leds_of(design):
         body = body_of(led)
-        for part in board.parts:
-            if part.kind in small or part.side is not Side.TOP or not part.pattern.height_mm:
-                continue
+        for part in tall:
             gap = distance_nm(body_of(part), body)
             if below(gap, snap(looks.LIT_MM), _ROUNDING_NM):
                 yield _beside(design, led, part.reference, gap)
-        for text in board.texts:
-            own = text.owner or text.role is TextRole.PAGE
-            if text.side is Side.TOP and not own:
-                gap = snap(math.dist((text.x_mm, text.y_mm), (led.x_mm, led.y_mm)))
-                if below(gap, snap(looks.LIT_MM), _ROUNDING_NM):
-                    yield _beside(design, led, f'"{text.text}"', gap)
+        for text in foreign:
+            gap = snap(math.dist((text.x_mm, text.y_mm), (led.x_mm, led.y_mm)))
+            if below(gap, snap(looks.LIT_MM), _ROUNDING_NM):
+                yield _beside(design, led, f'"{text.text}"', gap)
 
 
 def _beside(design: Design, led: Part, name: str, gap_nm: float) -> Finding:

@@ -1,6 +1,6 @@
 """Rules on mask and paste: an opening on every land and only there, paste that comes off."""
 
-from collections import defaultdict
+from collections import Counter, defaultdict
 from collections.abc import Iterable, Sequence
 
 from boardgen import units
@@ -205,8 +205,9 @@ def paste_land(design: Design) -> Iterable[Finding]:
         for item in design.artwork.items(LayerKind.COPPER, Side.TOP)
         if item.purpose is Purpose.SURFACE_LAND and item.owner and item.owner.reference not in bare
     }
+    counts = Counter(item.owner for item in openings)
     for owner, land in lands.items():
-        count = sum(item.owner == owner for item in openings)
+        count = counts[owner]
         if count != 1:
             yield report(
                 message=f"the stencil is open over {_name(land)} {count} times"

@@ -1,6 +1,7 @@
 """Rules on polarity: the mark at each cathode, + and - at the connector."""
 
 import math
+from collections import defaultdict
 from collections.abc import Iterable
 
 from boardgen.checks.finding import report
@@ -41,15 +42,17 @@ def polarity_mark(design: Design) -> Iterable[Finding]:
     for item in shown:
         if item.purpose is Purpose.CATHODE_MARK and item.owner:
             bars.setdefault(item.owner.reference, []).append(item)
+    letters: dict[str, list[Text]] = defaultdict(list)
+    for text in design.board.texts:
+        if text.role is TextRole.POLARITY:
+            letters[text.owner].append(text)
     order = _net_order(design)
     for part in design.board.parts:
         if not part.kind.row.cathode:
             continue
         # In copper a guard's bar lies along its land: no other place is free of copper.
         beside = part.kind is PartKind.DIODE and not design.parameters.printed
-        letters = [t for t in design.board.texts
-                   if t.role is TextRole.POLARITY and t.owner == part.reference]  # fmt: skip
-        if any(not _at_cathode(letter, part) for letter in letters):
+        if not all(_at_cathode(letter, part) for letter in letters[part.reference]):
             yield report(
                 message=f"{part.reference}: the letter K is not at the cathode",
                 place_mm=(part.x_mm, part.y_mm),

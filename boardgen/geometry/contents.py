@@ -113,18 +113,37 @@ def necks(region: Region, width_nm: int) -> Iterator[tuple[tuple[float, float], 
     """
     least, shrink = width_nm - _ROUNDING_NM, (width_nm - _ROUNDING_NM) / 2
     for piece in polygons_of(region.shape):
-        rings = np.array([piece.exterior, *piece.interiors])
-        pairs = shapely.STRtree(rings).query(rings, "dwithin", least)
-        for one, other in sorted(map(tuple, pairs.T.tolist())):
-            if one < other:
-                line = shapely.shortest_line(rings[one], rings[other])
-                yield _middle(line), float(line.length)
+        rings = [piece.exterior, *piece.interiors]
+        for one, other in _near_rings(rings, least):
+            line = shapely.shortest_line(rings[one], rings[other])
+            yield _middle(line), float(line.length)
         parts = polygons_of(offset(piece, -shrink, quad_segs=quarter_segments(shrink)))
         for place in range(1, len(parts)):
             rest = shapely.MultiPolygon(parts[:place])
             line = shapely.shortest_line(parts[place], rest)
             if line.length < width_nm and piece.covers(line):
                 yield _middle(line), _width(piece.intersection(_around(line, width_nm)), width_nm)
+
+
+_POINTS_A_STRETCH = 16
+
+
+def _near_rings(rings: Sequence[shapely.LinearRing], within_nm: float) -> list[tuple[int, int]]:
+    """List pairs of rings that come nearer than a distance, each once.
+
+    They are cut into stretches for it: of a whole ring, a board's edge say, a tree knows no more
+    than its box, and each other ring would be held against all of its points.
+    """
+    stretches, owners = [], []
+    for place, ring in enumerate(rings):
+        points = shapely.get_coordinates(ring)
+        for start in range(0, len(points) - 1, _POINTS_A_STRETCH):
+            stretches.append(points[start : start + _POINTS_A_STRETCH + 1])
+            owners.append(place)
+    lines = np.array([shapely.LineString(stretch) for stretch in stretches])
+    whose = np.array(owners)
+    found = whose[shapely.STRtree(lines).query(lines, "dwithin", within_nm)]
+    return sorted({(int(a), int(b)) for a, b in found.T if a < b})
 
 
 def _around(line: shapely.LineString, width_nm: int) -> shapely.Polygon:
