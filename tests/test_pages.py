@@ -101,5 +101,5 @@ def test_a_placement_picture_names_every_part_of_its_side(built: Built) -> None:
         root = picture(built, f"assembly/placement-{side.value}.svg")
         assert f"parts on the {side.value}" in ET.tostring(root, encoding="unicode")
         paths = root.findall(f".//{SVG}path")
-        bodies = next(path for path in paths if path.get("stroke") == "#000000")
+        bodies = next(path for path in paths if path.get("id") == "bodies")
         assert bodies.get("d", "").count("Z") == len(parts)
