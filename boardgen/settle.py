@@ -2,7 +2,7 @@
 
 from boardgen.electrical.cooling import cooling
 from boardgen.electrical.size import size
-from boardgen.layout.bar import lay_out
+from boardgen.layout.table import lay_out
 from boardgen.model.board import Board
 from boardgen.model.circuit import Circuit
 from boardgen.model.parameters import Parameters

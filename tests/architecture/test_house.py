@@ -10,9 +10,13 @@ from pathlib import Path
 
 import pytest
 
+from boardgen.forms.table import FORMS
+from boardgen.layout.table import LAYOUTS
 from boardgen.model.limits import Aims, Limits, fitted
+from boardgen.model.sections import FormSection
 from boardgen.reading import catalogue, footprints
 from boardgen.reading.files import catalogue_folder, footprints_folder
+from boardgen.reading.validation import noted_fields
 from tests.conftest import ROOT
 
 PACKAGE = ROOT / "boardgen"
@@ -55,6 +59,17 @@ def test_no_stage_knows_a_form(folder: str) -> None:
     for path in sorted((PACKAGE / folder).glob("*.py")):
         text = path.read_text(encoding="utf-8")
         assert not re.search(r"parameters\.form\b|[\"`]form\.[a-z]", text), path
+
+
+def test_every_form_has_a_plan_and_a_layout() -> None:
+    """A word of the file without either would build another form without a word."""
+    (note,) = [
+        note
+        for field, _, notes in noted_fields(FormSection)
+        for note in notes
+        if field.name == "kind"
+    ]
+    assert set(note.words) == set(FORMS) == set(LAYOUTS)
 
 
 def test_no_room_without_a_name() -> None:
