@@ -12,6 +12,7 @@ from boardgen.layout.across import Across, across
 from boardgen.layout.along import Along, along
 from boardgen.layout.inlet import Inlet, inset_mm, pin_one_is_up
 from boardgen.layout.needs import (
+    MARGIN_MM,
     BallastPlace,
     Needs,
     ballast_places,
@@ -142,7 +143,9 @@ def _corner(needs: Needs, square: Frame) -> float:
     body = needs.parameters.connector_part.pattern.body
     width_mm, length_mm = square.width_mm, square.length_mm
     beside = width_mm if needs.at_end else length_mm
-    most = min(width_mm / 4, length_mm / 4, _beside_rail(needs, square))
+    most = min(
+        width_mm / 4, length_mm / 4, _beside_rail(needs, square), _beside_screws(needs, square)
+    )
     if inset_mm(needs.parameters) == 0.0:
         most = min(most, (beside - body.right_mm + body.left_mm) / 2)
     asked = needs.parameters.form.corner_mm
@@ -153,7 +156,7 @@ def _corner(needs: Needs, square: Frame) -> float:
     raise RefusalError(
         Problem(
             what=f"corners of {asked:g} mm cut into the connector's place, come too near to the"
-            f" rail's end or exceed a quarter of the width, {width_mm:g} mm",
+            f" rail's end or a screw, or exceed a quarter of the width, {width_mm:g} mm",
             remedy="or leave corner out",
             offers=(Change(path="form.corner", value=f'"{down_to_step(most, 0.1):g} mm"'),),
             file=needs.parameters.file,
@@ -164,15 +167,37 @@ def _corner(needs: Needs, square: Frame) -> float:
 
 
 def _beside_rail(needs: Needs, square: Frame) -> float:
-    """Find the largest corner that keeps copper's distance from the round ends of the outer rail.
-
-    A round end of half a width w/2 around a point x and y from the edges lies e from a corner of
-    radius R where (R - x)^2 + (R - y)^2 = (R - w/2 - e)^2.
-    """
+    """Find the largest corner that keeps copper's distance from the round ends of the outer rail."""
     reach = _reach_mm(needs)
     level = square.rail_y_mm(square.outer_row)
     y = max(min(level, square.width_mm - level), reach)
     x = max(_rail_end_mm(needs, square), reach)
+    return _around_mm(x, y, reach)
+
+
+def _beside_screws(needs: Needs, square: Frame) -> float:
+    """Find the largest corner that keeps walls around holes, and heads and washers on the board."""
+    screw, limits = needs.parameters.screw, needs.parameters.limits
+    reach = max(screw.hole_mm / 2 + limits.hole_edge_mm + MARGIN_MM, screw.covered_mm / 2)
+    return min(
+        (
+            _around_mm(
+                max(min(x, square.length_mm - x), reach),
+                max(min(y, square.width_mm - y), reach),
+                reach,
+            )
+            for x, y in square.hole_places_mm
+        ),
+        default=math.inf,
+    )
+
+
+def _around_mm(x: float, y: float, reach: float) -> float:
+    """Find the radius of the corner that passes a point x and y from two edges at a distance.
+
+    A circle of that distance e around it touches a corner of radius R where
+    (R - x)^2 + (R - y)^2 = (R - e)^2.
+    """
     return x + y - reach + math.sqrt(2 * (x - reach) * (y - reach))
 
 
@@ -182,11 +207,12 @@ def _reach_mm(needs: Needs) -> float:
 
 
 def _rail_end_mm(needs: Needs, square: Frame) -> float:
-    """Tell how far from the board's ends the outermost taps and the rail's test point lie."""
+    """Tell how far from the board's ends the outermost taps, test point and feed of the rail lie."""
     tap = needs.parameters.resistor_part.pattern.land("1").x_mm + needs.ballast.start_mm
     taps = [square.led_x_mm(square.column(branch)) + tap for branch in needs.circuit.branches]
     if needs.parameters.copper.test_points:
         taps.append(square.probe_x_mm)
+    taps.append(square.inlet_place(*square.inlet.feed)[0])
     return min(*taps, *(square.length_mm - at for at in taps))
 
 

@@ -1,7 +1,8 @@
 """Change every number of standards/, footprints/ and catalogue/ by one digit, and run the tests.
 
-A marked run of some minutes: for each number the published tests are run in a copy of the tree. It
-prints the numbers that no test noticed and exits with 1 when there are any.
+A marked run of hours: for each number the published tests are run in a copy of the tree. It prints
+the numbers that no test noticed and exits with 1 when there are any. Arguments are words of file
+names: `spacing protection` takes ten minutes.
 """
 
 import re
@@ -89,8 +90,8 @@ def noticed(number: Number, tree: Path) -> bool:
     try:
         done = subprocess.run(
             [sys.executable, "-B", "-m", "pytest", "-q", "-x", "-p", "no:cacheprovider",
-             "tests/published", "tests/standards", "tests/golden/test_golden.py",
-             "boardgen/standards"],
+             "tests/golden/test_golden.py", "-k", "not laid_out and not a_file_is_as_it_was",
+             "tests/standards", "tests/published", "boardgen/standards"],
             cwd=tree, capture_output=True, check=False, env={"PYTHONPATH": str(tree), "PATH": ""},
         )  # fmt: skip
     finally:
@@ -98,8 +99,8 @@ def noticed(number: Number, tree: Path) -> bool:
     return done.returncode != 0
 
 
-def main() -> int:
-    """Try all numbers; print those that nothing noticed."""
+def main(words: list[str]) -> int:
+    """Try all numbers, or those of files whose names hold a word; print what nothing noticed."""
     with tempfile.TemporaryDirectory() as folder:
         trees: Queue[Path] = Queue()
         for worker in range(WORKERS):
@@ -112,7 +113,8 @@ def main() -> int:
             finally:
                 trees.put(tree)
 
-        found = list(numbers())
+        found = [number for number in numbers()
+                 if not words or any(word in str(number.path) for word in words)]  # fmt: skip
         with ThreadPoolExecutor(WORKERS) as pool:
             results = list(pool.map(attempt, found))
     missed = [number for number, seen in zip(found, results, strict=True) if not seen]
@@ -123,4 +125,4 @@ def main() -> int:
 
 
 if __name__ == "__main__":
-    sys.exit(main())
+    sys.exit(main(sys.argv[1:]))
