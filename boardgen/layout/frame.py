@@ -167,7 +167,7 @@ def _corner(needs: Needs, square: Frame) -> float:
 
 
 def _beside_rail(needs: Needs, square: Frame) -> float:
-    """Find the largest corner that keeps copper's distance from the round ends of the outer rail."""
+    """Find the largest corner that keeps copper's distance from the outer rail's round ends."""
     reach = _reach_mm(needs)
     level = square.rail_y_mm(square.outer_row)
     y = max(min(level, square.width_mm - level), reach)
@@ -207,7 +207,7 @@ def _reach_mm(needs: Needs) -> float:
 
 
 def _rail_end_mm(needs: Needs, square: Frame) -> float:
-    """Tell how far from the board's ends the outermost taps, test point and feed of the rail lie."""
+    """Tell how far from the board's ends the rail's outermost taps, test point and feed lie."""
     tap = needs.parameters.resistor_part.pattern.land("1").x_mm + needs.ballast.start_mm
     taps = [square.led_x_mm(square.column(branch)) + tap for branch in needs.circuit.branches]
     if needs.parameters.copper.test_points:

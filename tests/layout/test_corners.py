@@ -158,3 +158,54 @@ def test_a_screws_room_that_fills_a_corner_leaves_no_slices_of_copper() -> None:
     hole, corner = design.board.holes[0], corner_mm(design.board.outline)
     assert hole.room_mm / 2 == corner - design.board.pours[0].edge_mm
     assert not {f.code for f in check(design)} & {"net.whole", "pour.island"}
+
+
+HEADER: dict[str, Any] = {
+    "supply": {"from": "adapter 24 V"},
+    "light": {"led": "white 1206", "count": 22, "use": "task"},
+    "form": {"pitch": "329 mil"},
+    "connector": {"kind": "pin header 2.54 mm", "poles": 3},
+    "mounting": {"at": "none"},
+    "copper": {"relief": "holes"},
+    "order": {"house": "first-time"},
+}
+MILLED: dict[str, Any] = {
+    "supply": {"from": "alkaline AAA", "cells": 4},
+    "light": {"led": "warm white 0805", "count": 24, "use": "night-light"},
+    "form": {"pitch": "681 mil", "rows": 3, "row_pitch": "14.2 mm"},
+    "connector": {"kind": "pin header 2.54 mm", "poles": 2, "at": "middle"},
+    "mounting": {"at": "corners", "screw": "M1.6", "under": "none"},
+    "order": {"house": "milled"},
+}
+
+
+@pytest.mark.parametrize(
+    ("changes", "asked", "code"),
+    [(HEADER, "2.9 mm", "edge.copper"), (MILLED, "2.8 mm", "edge.hole")],
+    ids=["a rail's foot at a pin header", "a wall at a corner's screw"],
+)
+def test_large_corners_keep_off_what_lies_in_them(
+    changes: dict[str, Any], asked: str, code: str
+) -> None:
+    """Found by random files: refused with a radius that does, and that one builds."""
+    text = merged(SHELF, changes)
+    with pytest.raises(RefusalError, match=r'form.corner = "2.7 mm"'):
+        design_board(parameters_of(merged(text, {"form": {"corner": asked}})))
+    fitting = design_of(merged(text, {"form": {"corner": "2.7 mm"}}))
+    assert code not in {found.code for found in check(fitting)}
+
+
+def test_the_return_passes_between_the_far_screw_and_the_land_there() -> None:
+    """Found by random files: ballasts over their row put a land beside the screw."""
+    text = merged(
+        SHELF,
+        {
+            "supply": {"from": "adapter 12 V"},
+            "light": {"led": "white 3528", "count": 32, "use": None, "current": "1.6 mA"},
+            "form": {"pitch": "300 mil", "rows": 2, "row_pitch": "8 mm"},
+            "connector": {"kind": "terminal 3.81 mm", "at": "right"},
+            "mounting": {"screw": "M2.5", "under": "head"},
+            "copper": {"relief": "none"},
+        },
+    )
+    assert "net.whole" not in {found.code for found in check(design_of(text))}
