@@ -35,7 +35,7 @@ def write_folder(target: Path | str, files: OutputFiles) -> None:
         When the target is not ours to replace, or cannot be written; nothing is changed then.
     """
     target = Path(target)
-    made = target.with_name(f".{target.name}~new")
+    made = target.with_name(f".{target.name}~boardgen-new")
     try:
         with _alone(target):
             _refuse_foreign(target)
@@ -179,7 +179,7 @@ def _take_place(made: Path, target: Path) -> None:
         return
     if exchange(made, target):
         return
-    old = target.with_name(f".{target.name}~old")
+    old = target.with_name(f".{target.name}~boardgen-old")
     _sweep(old)
     try:
         target.rename(old)

@@ -128,7 +128,7 @@ def test_what_desktops_leave_is_no_work_of_a_person(tmp_path: Path, stray: str) 
 
 
 def test_what_a_killed_build_left_is_swept(tmp_path: Path) -> None:
-    left = tmp_path / ".board~new" / "inner"
+    left = tmp_path / ".board~boardgen-new" / "inner"
     left.mkdir(parents=True)
     (left / "half.gbr").write_bytes(b"half")
     write_folder(tmp_path / "board", FILES)
