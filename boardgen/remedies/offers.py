@@ -19,6 +19,8 @@ _MOST_OFFERS = 3
 """More ways than these confuse."""
 
 _CODES = {rule.code for rule in RULES}
+_OF_THE_BENCH = ("built.differs",)
+"""What these tell is mended with an iron, not in the file."""
 _NOTES = ("light.unlike", "connector.shade")
 """Rules that only tell, but know a way."""
 
@@ -108,7 +110,7 @@ class _Seeker:
             listed = "; ".join(dict.fromkeys(tried))
             return (), f"tried on the whole board, and none passed without another fault: {listed}"
         mend = next(rule.mend for rule in rule_texts() if rule.code == code)
-        return (), f"no single key of the file mends it. {mend}"
+        return (), mend if code in _OF_THE_BENCH else f"no single key of the file mends it. {mend}"
 
     def cure(self, wrong: Mapping[str, Sequence[Change]]) -> Change | None:
         """Find one change, or two together, that free the board from all rules' errors."""
