@@ -4,6 +4,7 @@ import json
 
 import pytest
 
+from tests.conftest import every
 from tests.golden.refresh import (
     BOARDS,
     FOLDER,
@@ -24,7 +25,7 @@ def test_no_golden_file_is_left_over() -> None:
     assert {path.name for path in FOLDER.iterdir()} == set(golden_files())
 
 
-@pytest.mark.parametrize("name", BOARDS)
+@pytest.mark.parametrize("name", every(BOARDS, lambda at: at < 2))
 def test_a_board_is_laid_out_as_it_was(name: str) -> None:
     assert board_text(name) == (LAYOUTS / f"{name}.txt").read_text("utf-8")
 
