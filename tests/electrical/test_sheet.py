@@ -405,7 +405,7 @@ def test_the_drop_along_the_supply_is_that_of_the_copper_in_the_files(name: str)
 
 
 LISTED = [
-    pytest.param(name, marks=[pytest.mark.thorough] if name.startswith("24") else [])
+    pytest.param(name, marks=[pytest.mark.thorough] if name.startswith(("24", "two")) else [])
     for name in BOARDS
 ]
 

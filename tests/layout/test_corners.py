@@ -181,8 +181,16 @@ MILLED: dict[str, Any] = {
 
 @pytest.mark.parametrize(
     ("changes", "asked", "code"),
-    [(HEADER, "2.9 mm", "edge.copper"), (MILLED, "2.8 mm", "edge.hole")],
-    ids=["a rail's foot at a pin header", "a wall at a corner's screw"],
+    [
+        pytest.param(HEADER, "2.9 mm", "edge.copper", id="a rail's foot at a pin header"),
+        pytest.param(
+            MILLED,
+            "2.8 mm",
+            "edge.hole",
+            id="a wall at a corner's screw",
+            marks=pytest.mark.thorough,
+        ),
+    ],
 )
 def test_large_corners_keep_off_what_lies_in_them(
     changes: dict[str, Any], asked: str, code: str

@@ -243,7 +243,7 @@ def built(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return folder / "usb-shelf"
 
 
-@pytest.mark.parametrize("name", every(TAMPERED, lambda at: at % 6 == 0))
+@pytest.mark.parametrize("name", every(TAMPERED, lambda at: at % 12 == 0))
 def test_a_changed_paper_is_named_although_the_record_is_renewed(
     name: str, built: Path, tmp_path: Path
 ) -> None:
