@@ -65,6 +65,22 @@ def figures(value: float, digits: int = 2) -> str:
     return text.rstrip("0").rstrip(".") if "." in text else text
 
 
+def at_most_amps(value: float) -> str:
+    """Print a greatest current with two digits, rounded up: no board draws more than it says.
+
+    Examples
+    --------
+    >>> at_most_amps(0.00351), at_most_amps(0.42), at_most_amps(0.1)
+    ('3.6 mA', '0.42 A', '0.1 A')
+    """
+    digits = 1 - math.floor(math.log10(value)) if value else 0
+    most = math.ceil(value * 10**digits - 1e-9) / 10**digits
+    return f"{most:g} A" if most >= _SMALLEST_IN_AMPERES else f"{most * 1000:g} mA"
+
+
+_SMALLEST_IN_AMPERES = 0.1
+
+
 def down_to_step(value: float, step: float) -> float:
     """Round down to a multiple of a step, with the same forgiveness."""
     return math.floor(value / step + 1e-9) * step
@@ -205,6 +221,9 @@ def _with_units(number: str, dimension: Dimension) -> str:
 def _wrong_unit(number: str, unit: str, dimension: Dimension) -> str:
     if dimension is VOLTAGE and re.search(r"(?i)ac|~|rms", unit):
         return f'"{number} {unit}" is alternating; only direct voltage is built, like "12 V"'
+    longer = [known for known in dimension.units if len(known) > len(unit) and known[0] == unit]
+    if longer:
+        return f'unit "{unit}" is not known: write "{number} {longer[0]}"'
     same = [known for known in dimension.units if known.lower() == unit.lower()]
     if same:
         return f'unit "{unit}" is not known; capital letters matter: write "{number} {same[0]}"'

@@ -1,5 +1,6 @@
 """Rules on the circuit: heat, currents, headroom, rails, light."""
 
+import string
 from collections.abc import Iterable
 
 from boardgen import units
@@ -11,6 +12,7 @@ from boardgen.model.bounds import below
 from boardgen.model.circuit import BranchKind
 from boardgen.model.design import Design
 from boardgen.model.findings import Finding, Severity
+from boardgen.model.operation import LIGHT_OUT
 from boardgen.standards.photometry import lightness_steps
 
 _STEP_MM = 0.1
@@ -23,8 +25,29 @@ def ballasts_of(design: Design, kind: BranchKind) -> tuple[str, ...]:
 
 
 def span(names: tuple[str, ...]) -> str:
-    """Name a row of references by its ends."""
-    return names[0] if len(names) == 1 else f"{names[0]}…{names[-1]}"
+    """Name references by the ends of their unbroken runs; of many runs the first few.
+
+    Examples
+    --------
+    >>> span(("R1", "R2", "R3", "R6")), span(("D4",))
+    ('R1…R3, R6', 'D4')
+    """
+    runs: list[list[str]] = []
+    for name in names:
+        if runs and _number(name) == _number(runs[-1][-1]) + 1:
+            runs[-1].append(name)
+        else:
+            runs.append([name])
+    told = [run[0] if len(run) == 1 else f"{run[0]}…{run[-1]}" for run in runs[:_MOST_RUNS]]
+    more = sum(map(len, runs[_MOST_RUNS:]))
+    return ", ".join(told) + (f" and {more} more" if more else "")
+
+
+_MOST_RUNS = 4
+
+
+def _number(reference: str) -> int:
+    return int(reference.lstrip(string.ascii_uppercase))
 
 
 def power_ballast(design: Design) -> Iterable[Finding]:
@@ -215,9 +238,7 @@ def heat_board(design: Design) -> Iterable[Finding]:
     warmth = design.circuit.warmth
     if verdicts.hot_board(design.parameters, design.circuit):
         over = warmth.board_degc > limits.board_most_degc
-        warm = f"{warmth.board_degc:.0f}"
-        if float(warm) in (limits.board_warm_degc, limits.board_most_degc):
-            warm = f"a little over {warm}"
+        warm = _unlike(warmth.board_degc, (limits.board_warm_degc, limits.board_most_degc))
         yield report(
             message=f"{units.engineering(warmth.heat_w, 'W')} on this board make it about"
             f" {warm} degC warm in air of {warmth.air_degc:g} degC",
@@ -228,6 +249,18 @@ def heat_board(design: Design) -> Iterable[Finding]:
             path="light.current",
             severity=Severity.ERROR if over else Severity.WARNING,
         )
+
+
+_MOST_DIGITS = 3
+
+
+def _unlike(value: float, limits: tuple[float, ...]) -> str:
+    """Print a value with so many digits that it reads neither as a limit nor beyond one."""
+    for digits in range(_MOST_DIGITS):
+        printed = round(value, digits)
+        if all((printed > limit) is (value > limit) and printed != limit for limit in limits):
+            return f"{value:.{digits}f}"
+    return f"{value:.{_MOST_DIGITS}f}"
 
 
 def headroom_branch(design: Design) -> Iterable[Finding]:
@@ -241,7 +274,7 @@ def headroom_branch(design: Design) -> Iterable[Finding]:
         cells when the light goes out with more than half of the charge unused, or, their charge
         unknown, when nothing is left at their usual voltage; else a warning.
     How to mend it
-        Fewer LEDs in series, LEDs with a lower forward voltage, or more cells.
+        LEDs with a lower forward voltage, more cells, or fewer LEDs in series.
     """
     limits = design.limits
     for kind in verdicts.short_headroom(design.parameters, design.circuit):
@@ -266,10 +299,22 @@ def _useless(design: Design, kind: BranchKind) -> bool:
     """
     if kind.headroom_low_v > 0:
         return False
-    life, supply = design.operation.run_time, design.circuit.supply
-    if life is not None:
-        return life.left > _MOST_LEFT
+    left, supply = _left_in_the_dark(design), design.circuit.supply
+    if left is not None:
+        return left > _MOST_LEFT
     return not supply.kind.stored or kind.headroom_low_v + supply.nominal_v - supply.low_v <= 0
+
+
+def _left_in_the_dark(design: Design) -> float | None:
+    """Tell the share of the charge that is unused when the light goes out, None when unknown.
+
+    Light that outlasts the battery's usual end is dark at its lowest volts only.
+    """
+    life, supply = design.operation.run_time, design.circuit.supply
+    if life is None or life.ends_by == LIGHT_OUT:
+        return life.left if life else None
+    drawn = [share for share, volts in supply.curve if volts >= supply.low_v]
+    return 1.0 - max(drawn, default=0.0)
 
 
 def _headroom_words(design: Design, kind: BranchKind) -> str:
@@ -282,19 +327,20 @@ def _headroom_words(design: Design, kind: BranchKind) -> str:
             f"the lowest supply leaves {kind.headroom_low_v:.2f} V for the ballast {names}: the"
             f" light swings with the supply, from {low} to {high} in each branch"
         )
-    life, needed = design.operation.run_time, supply.low_v - kind.headroom_low_v
+    left, needed = _left_in_the_dark(design), supply.low_v - kind.headroom_low_v
     leds = f"the LEDs behind {names}"
     dim = f"{leds} go dark" if verdicts.goes_dark(kind) else f"{leds} get {low} instead of {usual}"
-    if life is None:
-        flat = f"with a flat battery ({supply.low_v:g} V)"
+    one = "a flat cell" if supply.kind.counted else "a flat battery"
+    flat = f"with {'flat cells' if supply.cells > 1 else one} ({supply.low_v:g} V)"
+    if left is None:
         at = flat if supply.kind.stored else f"at {supply.low_v:g} V, the lowest supply,"
         return f"{at} {dim}; the current asked for needs up to {needed:.3g} V"
     unused = (
-        f"by then {life.left:.0%} of the charge is still unused"
-        if life.left > _LITTLE_LEFT
+        f"by then {left:.0%} of the charge is still unused"
+        if left > _LITTLE_LEFT
         else "by then the charge is nearly used up"
     )
-    return f"with flat cells ({supply.low_v:g} V) {dim}; {unused}"
+    return f"{flat} {dim}; {unused}"
 
 
 _LITTLE_LEFT = 0.05

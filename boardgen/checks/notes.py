@@ -7,9 +7,43 @@ from boardgen.checks.electrical import span
 from boardgen.checks.finding import report
 from boardgen.model.circuit import Branch
 from boardgen.model.design import Design
-from boardgen.model.findings import Finding
+from boardgen.model.findings import Finding, Severity
 from boardgen.model.operation import Band
 from boardgen.model.stock import own_text
+
+
+def built_supply(design: Design) -> Iterable[Finding]:
+    """The supply on the bench is not the one that the board is made for.
+
+    Why it matters
+        A slip from 5 V to 12 V lets several times the current through LEDs and resistors, which get
+        too hot to touch and fail; and what was measured at it says nothing of the board.
+    How it is measured
+        The measured supply against its lowest and highest voltage, with 2 % for the meter: more
+        than the highest is an error, less than the lowest a warning. The other measurements are
+        judged only within them.
+    How to mend it
+        Unplug the supply; look at its label, its setting and the point in what was written down.
+    """
+    built, expected = design.parameters.built, design.operation.expected
+    if built is None or expected is None or expected.supply_v.holds(built.supply_v):
+        return
+    band = expected.supply_v
+    over = built.supply_v > band.high
+    gave = f"the supply gave {built.supply_v:g} V on {built.date}"
+    supply = design.circuit.supply
+    yield report(
+        message=f"unplug it: {gave}, and this board is made for at most {supply.high_v:g} V; take"
+        " the right supply before you go on"
+        if over
+        else f"{gave}, less than the lowest that this board is made for, {supply.low_v:g} V: look"
+        " whether it is the right one, or empty, then measure again",
+        actual=f"{built.supply_v:g} V",
+        limit=f"{supply.low_v:g} V to {supply.high_v:g} V",
+        subjects=("built", "supply"),
+        path="built.supply",
+        severity=Severity.ERROR if over else Severity.WARNING,
+    )
 
 
 def built_differs(design: Design) -> Iterable[Finding]:
@@ -27,19 +61,25 @@ def built_differs(design: Design) -> Iterable[Finding]:
         resistor's code.
     """
     built, expected = design.parameters.built, design.operation.expected
-    if built is None or expected is None:
+    if built is None or expected is None or not expected.supply_v.holds(built.supply_v):
         return
     if not expected.board_a.holds(built.current_a):
         drew, said = _apart(built.current_a, expected.board_a, "A")
         yield report(
             message=f"the whole board drew {drew} at"
-            f" {built.supply_v:g} V on {built.date}; a sound one draws {said}",
+            f" {built.supply_v:g} V on {built.date}; a sound one draws {said}"
+            + ("" if built.ballasts_v else "; measure across each ballast to find the branch"),
             actual=drew,
             limit=said,
             subjects=("built",),
             path="built.current",
         )
-    yield from _each(design, "ballasts", built.ballasts_v, expected.ballasts_v, _wrong_volts)
+    ohms_known = len(built.resistors_ohm) == len(design.circuit.branches)
+
+    def wrong_volts(branch: Branch, volts: float, band: Band) -> Finding:
+        return _wrong_volts(branch, volts, band, ohms_known=ohms_known)
+
+    yield from _each(design, "ballasts", built.ballasts_v, expected.ballasts_v, wrong_volts)
     yield from _each(design, "resistors", built.resistors_ohm, expected.resistors_ohm, _wrong_ohms)
 
 
@@ -54,7 +94,7 @@ def _each(
     branches = design.circuit.branches
     if measured and len(measured) != len(branches):
         yield report(
-            message=f"{len(measured)} ballasts were measured, but the board has"
+            message=f"built.{key} lists {len(measured)}, but the board has"
             f" {len(branches)} branches; write one value for each, in their order",
             actual=f"{len(measured)} values",
             limit=f"{len(branches)} values",
@@ -77,13 +117,15 @@ def _apart(value: float, band: Band, unit: str) -> tuple[str, str]:
     return said, f"{low} to {high}"
 
 
-def _wrong_volts(branch: Branch, volts: float, band: Band) -> Finding:
+def _wrong_volts(branch: Branch, volts: float, band: Band, *, ohms_known: bool) -> Finding:
     names = " + ".join(branch.ballasts)
     leds = span(branch.leds)
     some = leds if branch.kind.leds == 1 else f"one of {leds}"
     stood, sound = _apart(volts, band, "V")
     if volts < _NOTHING * band.low:
         why = f"the branch is dark: look whether {some} is turned round, and at its joints"
+    elif volts < band.low and ohms_known:
+        why = f"if {names} measures right, look at the joints and the kind of {leds}"
     elif volts < band.low:
         why = (
             f"unplug the supply and measure {names}: much too small a value lets too much current"
@@ -134,7 +176,9 @@ def built_total(design: Design) -> Iterable[Finding]:
         write them as ``ballasts = ["1.9 V", …]`` and ``resistors = ["150 ohm", …]``.
     """
     built, expected = design.parameters.built, design.operation.expected
-    if built is None or expected is None or not expected.board_a.holds(built.current_a):
+    if built is None or expected is None or not expected.supply_v.holds(built.supply_v):
+        return
+    if not expected.board_a.holds(built.current_a):
         return
     many = len(design.circuit.branches)
     if not built.ballasts_v:

@@ -384,8 +384,21 @@ def _built_steps(parameters: Parameters, circuit: Circuit) -> list[Step]:
         return []
     found = expected(parameters, circuit, built.supply_v)
     total = found.board_a
+    supply = Step(
+        key="measured_supply_v",
+        title="supply on the bench",
+        formula=f"the supply's range, and {METER_SHARE:.0%} for the meter",
+        numbers=f"{circuit.supply.low_v:g} to {circuit.supply.high_v:g} V",
+        value=built.supply_v,
+        result=f"{built.supply_v:g} V",
+        limit=f"{found.supply_v.low:.4g} to {found.supply_v.high:.4g} V",
+        source="parameter file, [built]",
+    )
+    if not found.supply_v.holds(built.supply_v):
+        return [supply]
     when = f"{built.supply_v:g} V on {built.date}" + (f" by {built.by}" if built.by else "")
     steps = [
+        supply,
         Step(
             key="measured_current_a",
             title="measured on the first article",
@@ -399,7 +412,7 @@ def _built_steps(parameters: Parameters, circuit: Circuit) -> list[Step]:
             if total.nominal
             else "",
             source="parameter file, [built]",
-        )
+        ),
     ]
     for branch, measured, band in zip(
         circuit.branches, built.ballasts_v, found.ballasts_v, strict=False

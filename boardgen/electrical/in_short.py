@@ -80,7 +80,7 @@ def _current(circuit: Circuit) -> str:
     return (
         f"usually {usual} in each branch, from {low} to {high} over the whole supply; the board"
         f" {units.engineering(circuit.nominal_a, 'A', 2)}, at most"
-        f" {units.engineering(circuit.worst_a, 'A', 2)}"
+        f" {units.at_most_amps(circuit.worst_a)}"
     )
 
 
@@ -91,7 +91,9 @@ def _measure(parameters: Parameters, circuit: Circuit) -> str:
         f"{units.engineering(band.low, 'V', 2)} to {units.engineering(band.high, 'V', 2)}"
         for band in bands
     )
+    count = parameters.resistor.per_branch
+    across = "each ballast" if count == 1 else f"the {count} resistors of a branch together"
     return (
-        f"at {supply_v:g} V the volts across each ballast: {volts}; none at all means a turned LED"
+        f"at {supply_v:g} V the volts across {across}: {volts}; none at all means a turned LED"
         " or a dry joint"
     )

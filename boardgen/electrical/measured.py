@@ -8,7 +8,8 @@ from boardgen.model.parameters import Parameters
 from boardgen.standards.diode import REFERENCE_DEGC
 
 METER_SHARE = 0.02
-"""What a hand-held meter may read off, either way, with its last digit: own choice."""
+METER_LEAST = {"V": 0.01, "A": 1e-5, "ohm": 0.2}
+"""What a hand-held meter may read off, either way: a share, and in its last digits: own choice."""
 
 
 def expected(parameters: Parameters, circuit: Circuit, supply_v: float) -> Expected:
@@ -33,8 +34,11 @@ def expected(parameters: Parameters, circuit: Circuit, supply_v: float) -> Expec
     volts = {kind.leds: _ballast(parameters, circuit, kind, supply_v, warm)
              for kind in circuit.kinds}  # fmt: skip
     each = [amps[branch.kind.leds] for branch in circuit.branches]
+    supply = circuit.supply
     return Expected(
+        supply_v=_by_meter("V", supply.low_v, supply.nominal_v, supply.high_v),
         board_a=_by_meter(
+            "A",
             sum(band.low for band in each),
             sum(band.nominal for band in each),
             sum(band.high for band in each),
@@ -44,15 +48,17 @@ def expected(parameters: Parameters, circuit: Circuit, supply_v: float) -> Expec
     )
 
 
-def _by_meter(low: float, nominal: float, high: float) -> Band:
-    """Widen a band by what a meter may read off."""
-    return Band(low=low * (1 - METER_SHARE), nominal=nominal, high=high * (1 + METER_SHARE))
+def _by_meter(unit: str, low: float, nominal: float, high: float) -> Band:
+    """Widen a band by what a meter may read off: what it cannot tell from nothing is nothing."""
+    least = METER_LEAST[unit]
+    low, high = low * (1 - METER_SHARE), high * (1 + METER_SHARE)
+    return Band(low=low if low > least else 0.0, nominal=nominal, high=max(high, least))
 
 
 def _whole_ohm(parameters: Parameters, kind: BranchKind) -> Band:
     """Find what a whole ballast measures; no current finds another way around it."""
     ohms, share = kind.ballast.value_ohm * kind.ballast.count, parameters.resistor.tolerance
-    return _by_meter(ohms * (1 - share), ohms, ohms * (1 + share))
+    return _by_meter("ohm", ohms * (1 - share), ohms, ohms * (1 + share))
 
 
 def _warm_degc(parameters: Parameters, circuit: Circuit, supply_v: float) -> float:
@@ -95,4 +101,4 @@ def _ballast(
     low = cold(curves.most, led, most_v, leds, least, coldest).current_a * least
     middle = cold(curves.typical, led, usual_v, leds, usual, REFERENCE_DEGC).current_a * usual
     high = settled(curves.least, led, least_v, leds, most, warm_degc).current_a * most
-    return _by_meter(float(low), float(middle), float(high))
+    return _by_meter("V", float(low), float(middle), float(high))

@@ -15,7 +15,7 @@ import numpy.typing as npt
 
 from boardgen.electrical.leds import bins
 from boardgen.model.circuit import Circuit
-from boardgen.model.operation import RunTime
+from boardgen.model.operation import LIGHT_OUT, RunTime
 from boardgen.model.parameters import Parameters
 from boardgen.model.verdicts import DARK_SHARE
 from boardgen.standards.diode import operating_current_a
@@ -69,7 +69,7 @@ def discharge(
     ends_by, end = "the charge is used up", len(drawn)
     for values, least, words in (
         (at_rest, cutoff_v, "the battery is at its end"),
-        (amps, max(cutoff_a, SAME_SHARE), "the light goes out"),
+        (amps, max(cutoff_a, SAME_SHARE), LIGHT_OUT),
     ):
         below = np.nonzero(values < least - SAME_SHARE * least)[0]
         if len(below) and below[0] < end:

@@ -1,15 +1,14 @@
 """What is written on a board besides references: title, supply, which side this is."""
 
-import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from boardgen import units
 from boardgen.geometry.lettering import size_mm
 from boardgen.model.circuit import Circuit
 from boardgen.model.parameters import Parameters
 
 NO_BREAK = "\u00a0"
-_SMALLEST_IN_AMPERES = 0.1
 COPPER_SIDE = "copper side"
 """Reads properly on the side that carries the copper, so that a film laid the wrong way is seen."""
 
@@ -30,9 +29,7 @@ def supply_words(parameters: Parameters, circuit: Circuit) -> str:
     Numbers and their units are held together by no-break spaces.
     """
     supply = parameters.supply
-    digits = 1 - math.floor(math.log10(circuit.worst_a)) if circuit.worst_a else 0
-    most = math.ceil(circuit.worst_a * 10**digits - 1e-9) / 10**digits
-    current = f"{most:g} A" if most >= _SMALLEST_IN_AMPERES else f"{most * 1000:g} mA"
+    current = units.at_most_amps(circuit.worst_a)
     volts = f"{supply.low_v:.3g}–{supply.high_v:.3g} V DC,"
     return f"{volts.replace(' ', NO_BREAK)} {current.replace(' ', NO_BREAK)}"
 

@@ -67,12 +67,16 @@ class Sampling:
     unlike: Sample
 
 
+LIGHT_OUT = "the light goes out"
+"""What ends a run time, other than the battery's own end."""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class RunTime:
     """How long a battery lasts, and how the light fades.
 
     ``ages`` pairs hours with the share of the first light; ``left`` is the share of the charge
-    that remains when the light goes out.
+    that remains at its end.
     """
 
     hours: float
@@ -123,9 +127,11 @@ class Band:
 class Expected:
     """What a meter shows on a sound board at a measured supply, branch by branch.
 
-    ``resistors_ohm`` is what each branch's ballast measures with the supply unplugged.
+    ``resistors_ohm`` is what each branch's ballast measures with the supply unplugged, ``supply_v``
+    what the supply may show.
     """
 
+    supply_v: Band
     board_a: Band
     ballasts_v: tuple[Band, ...]
     resistors_ohm: tuple[Band, ...]

@@ -19,7 +19,7 @@ _MOST_OFFERS = 3
 """More ways than these confuse."""
 
 _CODES = {rule.code for rule in RULES}
-_OF_THE_BENCH = ("built.differs",)
+_OF_THE_BENCH = ("built.supply", "built.differs")
 """What these tell is mended with an iron, not in the file."""
 _NOTES = ("light.unlike", "connector.shade")
 """Rules that only tell, but know a way."""

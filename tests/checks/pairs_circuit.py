@@ -235,6 +235,27 @@ def light_uneven(past: float, way: str) -> Design:
     return replace(design, operation=replace(design.operation, illumination=light))
 
 
+@pair("built.supply", "less", "more", "right")
+def built_supply(past: float, way: str) -> Design:
+    design = base(
+        "right" if way == "right" else "left",
+        built={"date": "2026-11-20", "supply": "5 V", "current": "1 mA"},
+    )
+    built, expected = design.parameters.built, design.operation.expected
+    assert built
+    assert expected
+    band = expected.supply_v
+    volts = band.low * (1 - past) if way == "less" else band.high * (1 + past)
+    measured = replace(
+        built,
+        supply_v=volts,
+        current_a=expected.board_a.nominal,
+        ballasts_v=tuple(band.nominal for band in expected.ballasts_v),
+        resistors_ohm=tuple(band.nominal for band in expected.resistors_ohm),
+    )
+    return replace(design, parameters=replace(design.parameters, built=measured))
+
+
 @pair("built.differs", "less", "more", "right", "ballast less", "ballast more", "ballast dark",
       "ballast count", "ohms less", "ohms more", "ohms count")  # fmt: skip
 def built_differs(past: float, way: str) -> Design:
