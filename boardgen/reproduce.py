@@ -44,7 +44,7 @@ def reproduce(path: Path, boards: Sequence[Parameters]) -> Proof:
     meant = meant_by(names, boards)
     if meant.name not in names:
         return Proof(items=(other_board(names, meant),))
-    built = build_board(meant)
+    built = build_board(as_packed(meant, there.get("build.json")))
     if built.proof is None:
         raise PackageError(
             f"{built.design.parameters.file}: the rules find errors, so no fabrication data is"
@@ -78,6 +78,20 @@ def other_board(names: Iterable[str], meant: Parameters) -> ProofItem:
 def meant_by(names: Container[str], boards: Sequence[Parameters]) -> Parameters:
     """Choose the board that files are named after; the first when none is."""
     return next((board for board in boards if board.name in names), boards[0])
+
+
+def as_packed(meant: Parameters, record: bytes | None) -> Parameters:
+    """Leave out what was measured later on a package than it was built.
+
+    Parameters
+    ----------
+    record : bytes, optional
+        The package's ``build.json``.
+    """
+    said = _parsed(record) if record else None
+    if meant.built is None or not isinstance(said, dict) or said.get("built") is not None:
+        return meant
+    return meant.unmeasured()
 
 
 def compared(name: str, there: bytes | None, anew: bytes | None) -> Iterator[Difference]:

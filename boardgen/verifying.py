@@ -9,12 +9,12 @@ from boardgen.build import build_board
 from boardgen.designing import design_board
 from boardgen.errors import PackageError
 from boardgen.model.parameters import Parameters
-from boardgen.model.proof import Proof, ProofItem
+from boardgen.model.proof import OTHER_VERSIONS, Difference, Kind, Proof, ProofItem
 from boardgen.readback.names import KNOWN
 from boardgen.readback.package import load_package
-from boardgen.readback.papers import paper_items
+from boardgen.readback.papers import ALWAYS, paper_items
 from boardgen.readback.prove import prove
-from boardgen.reproduce import compared, meant_by, other_board
+from boardgen.reproduce import as_packed, compared, meant_by, other_board
 
 
 def verify_package(path: Path, against: Sequence[Parameters] = ()) -> Proof:
@@ -52,10 +52,21 @@ def _word_for_word(papers: Mapping[str, bytes], meant: Parameters) -> ProofItem:
     Their meaning is judged apart, by code of the proof's own; this finds the rest: a sentence of
     the order sheet, a remark in a list, what a picture shows besides the letters.
     """
-    built = build_board(meant)
+    built = build_board(as_packed(meant, papers["build.json"]))
     anew = {file.path: file.content for file in built.files}
-    if _program(papers) != _program(anew):
-        return ProofItem(title="papers of other versions: words not compared", compared=0)
+    ours, theirs = _program(anew), _program(papers)
+    if ours is None or theirs is None or theirs.keys() != ours.keys():
+        fault = Difference(kind=Kind.LIST, text="build.json does not say which versions made it")
+        return ProofItem(title="versions", compared=1, differences=(fault,))
+    if theirs != ours:
+        lacking = sorted({*ALWAYS} - papers.keys())
+        return ProofItem(
+            title=OTHER_VERSIONS,
+            compared=len(ALWAYS),
+            differences=tuple(
+                Difference(kind=Kind.LIST, text=f"{name} is missing") for name in lacking
+            ),
+        )
     judged = ("fabrication/", f"{meant.name}-fabrication.zip")
     names = sorted(name for name in {*papers, *anew} if not name.startswith(judged))
     return ProofItem(
@@ -69,6 +80,8 @@ def _word_for_word(papers: Mapping[str, bytes], meant: Parameters) -> ProofItem:
     )
 
 
-def _program(papers: Mapping[str, bytes]) -> object:
-    """Read the versions that made a package; its record was found readable before."""
-    return json.loads(papers["build.json"]).get("program")
+def _program(papers: Mapping[str, bytes]) -> dict[str, str] | None:
+    """Read the versions that made a package, None when it does not say; its record is readable."""
+    said = json.loads(papers["build.json"]).get("program")
+    named = isinstance(said, dict) and all(isinstance(one, str) for one in said.values())
+    return said if named else None

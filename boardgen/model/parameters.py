@@ -1,7 +1,7 @@
 """One board, wholly described: the sections with every name resolved."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from enum import StrEnum
 from pathlib import Path
 from typing import Any
@@ -122,16 +122,13 @@ class SupplyRange:
     def strong(self) -> bool:
         """Whether a short on the board is dangerous: Li-ion, more than 8 A or 100 VA.
 
-        A battery of which nobody says what it drives into a short counts as strong.
+        A battery of which nobody says what it drives into a short counts as strong; what gives a
+        current for long drives at least as much.
         """
-        delivers = self.delivers_a
-        if delivers is None:
-            return self.kind.stored
-        return (
-            self.kind is SupplyKind.LITHIUM
-            or delivers > STRONG_A
-            or delivers * self.high_v > STRONG_VA
-        )
+        if self.kind is SupplyKind.LITHIUM or (self.delivers_a is None and self.kind.stored):
+            return True
+        drives = max(self.delivers_a or 0.0, self.max_current_a or 0.0)
+        return drives > STRONG_A or drives * self.high_v > STRONG_VA
 
 
 STRONG_A = 8.0
@@ -266,7 +263,8 @@ class Written:
 class Parameters:
     """One board, wholly described: sections as written or defaulted, names resolved.
 
-    ``usual_a`` is the current that the use would set.
+    ``usual_a`` is the current that the use would set; ``described_sha256`` is the digest of the
+    file without what was measured.
     """
 
     name: str
@@ -305,8 +303,13 @@ class Parameters:
     date: str
     date_given: bool
     text_sha256: str
+    described_sha256: str
     origins: Mapping[str, Origin] = field(default_factory=dict)
     written: Written = field(default_factory=Written, repr=False, compare=False)
+
+    def unmeasured(self) -> "Parameters":
+        """Give the board as it was described before anything was measured on it."""
+        return replace(self, built=None, text_sha256=self.described_sha256)
 
     @property
     def printed(self) -> bool:

@@ -98,6 +98,10 @@ class SeenPin:
     side: str
 
 
+OTHER_VERSIONS = "papers of other versions: words not compared"
+"""Title of the comparison that other versions of the program leave out."""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Proof:
     """All comparisons made on one package, what was measured in it, and what it shows.

@@ -1,6 +1,6 @@
 """What the terminal says of a proof."""
 
-from boardgen.model.proof import Proof
+from boardgen.model.proof import OTHER_VERSIONS, Proof
 
 _MOST_TOLD = 20
 """Differences of one comparison that the terminal tells; JSON and the picture have more."""
@@ -26,7 +26,10 @@ def proof_verdict(proof: Proof, against: str, *, drawn: bool) -> list[str]:
         if not drawn and any(found.place_mm for found in proof.differences):
             lines.append("--overlay FILE.svg draws where")
         return lines
+    if any(item.title == OTHER_VERSIONS for item in proof.items):
+        said = f"the package holds, and its fabrication files are what {against} describes"
+        return [f"{said}; its papers, of other versions, are compared by meaning only"]
     if against:
         said = f"the package holds, and its files are what {against} describes"
-        return [f"{said}; --reproduce compares every byte"]
+        return [f"{said}; --reproduce {against} compares every byte"]
     return ["the package holds in itself; --against FILE compares it with its design"]

@@ -22,6 +22,9 @@ _NEAR_MM = 0.0006
 """Lists are written to a micrometre."""
 _SPAN_MM = 0.6
 """So far beyond its lands a part's middle may lie: own lands need not be alike."""
+_LEADED = ("connector", "switch")
+_LEADED_MM = 15.0
+"""So far a housing's middle may lie from its pins: a coin cell holder's by its radius."""
 _OFF_DEG = 0.05
 """Lands are written to a nanometre: their middles tell an angle far better than this."""
 _BARE = "TP"
@@ -31,6 +34,12 @@ _PAPERS = re.compile(
     r"assembly/(bom|placement)\.csv|assembly/placement-(top|bottom)\.svg|preview-(top|bottom)\.svg"
     r"|film-(positive|mirrored)\.svg|order\.md|findings\.json|build\.json|[a-z0-9-]+-fabrication\.zip"
 )
+
+ALWAYS = (
+    "assembly/bom.csv", "assembly/placement.csv", "assembly/placement-top.svg", "findings.json",
+    "order.md", "preview-bottom.svg", "preview-top.svg",
+)  # fmt: skip
+"""Papers of every board since they exist."""
 
 
 def paper_items(
@@ -120,20 +129,21 @@ def _row_faults(row: _Row, own: Sequence[SeenPin]) -> Iterator[str]:
     if row.get("side") not in [side.value for side in Side]:
         yield "has no side"
     surface = {pin.side for pin in own}
-    if row.get("part") in ("led", "resistor", "fuse", "diode", "transistor"):
-        if surface != {row.get("side")}:
+    leaded = row.get("part") in _LEADED
+    if leaded or row.get("part") in ("led", "resistor", "fuse", "diode", "transistor"):
+        if not leaded and surface != {row.get("side")}:
             yield f"lies on the {row.get('side')} in the list, its lands on the {min(surface)}"
         xs, ys = [pin.x_mm for pin in own], [pin.y_mm for pin in own]
-        inside = (
-            min(xs) - _SPAN_MM <= x <= max(xs) + _SPAN_MM
-            and min(ys) - _SPAN_MM <= y <= max(ys) + _SPAN_MM
-        )
+        span = _LEADED_MM if leaded else _SPAN_MM
+        inside = min(xs) - span <= x <= max(xs) + span and min(ys) - span <= y <= max(ys) + span
         if not inside:
             yield f"stands at ({x:g}, {y:g}) mm in the list, its lands elsewhere"
-        # At 0 degrees pin 1 lies to the left; of two pins the other lies opposite.
-        other = own[0] if own[-1] is first else own[-1]
+        # At 0 degrees pin 1 lies to the left, turned over to the right; the last lies opposite.
+        other = max(own, key=lambda pin: math.dist((pin.x_mm, pin.y_mm), (first.x_mm, first.y_mm)))
         towards = (first.x_mm - other.x_mm, first.y_mm - other.y_mm)
-        if len(own) == 2 and not _points(turn + 180.0, towards):  # noqa: PLR2004
+        over = row.get("side") == Side.BOTTOM.value
+        in_line = len(own) == 2 or leaded  # noqa: PLR2004
+        if in_line and not _points(turn if over else turn + 180.0, towards):
             yield f"is turned by {turn:g} degrees in the list, its pin 1 lies elsewhere"
     mark = row.get("mark", "")
     if mark:
@@ -164,7 +174,9 @@ def _bought(bought: Sequence[_Row], placed: Sequence[_Row]) -> Iterator[str]:
             yield f"{row.get('quantity')} x {row.get('value')} are listed for {len(names)} places"
         for name in names:
             if kinds.get(name) != (row.get("part"), row.get("value")):
-                yield f"{name} is {row.get('value')} in one list and {kinds.get(name)} in the other"
+                bought_as = f"{row.get('part')} {row.get('value')}"
+                placed_as = " ".join(map(str, kinds.get(name, ("nowhere",))))
+                yield f"{name} is {bought_as} in one list and {placed_as} in the other"
         yield from _marking_faults(row)
     yield from (f"{name} is placed, but not bought" for name in sorted(kinds.keys() - seen.keys()))
     yield from (f"{name} is bought {count} times" for name, count in seen.items() if count > 1)

@@ -3,6 +3,7 @@
 import copy
 import dataclasses
 import hashlib
+import re
 import tomllib
 from collections.abc import Iterable, Mapping
 from pathlib import Path
@@ -181,9 +182,25 @@ def resolve(
         date=sections.board.date or source_date or cross_checks.DEFAULT_DATE,
         date_given=bool(sections.board.date or source_date),
         text_sha256=hashlib.sha256(text.encode()).hexdigest(),
+        described_sha256=hashlib.sha256(without_measurements(text).encode()).hexdigest(),
         origins=origins(reader.file, reader.lines, sections, led, preset),
         written=written,
     )
+
+
+_MEASURED = re.compile(r"(?m)^[ \t]*\[[ \t]*built[ \t]*\][^\n]*\n?(?:(?![ \t]*\[)[^\n]*(?:\n|\Z))*")
+
+
+def without_measurements(text: str) -> str:
+    r"""Cut ``[built]`` out of a file's text: what was measured makes no other board of it.
+
+    Examples
+    --------
+    >>> without_measurements("[form]\nx = 1\n\n[built]\ny = 2\n")
+    '[form]\nx = 1\n'
+    """
+    rest = _MEASURED.sub("", text)
+    return text if rest == text else rest.rstrip("\n") + "\n"
 
 
 def fillings(sections: ParameterFile, led: LedPart, supply: SupplyRange) -> Mapping[str, str]:

@@ -174,7 +174,7 @@ def both(*changes: Callable[[Path], object]) -> Callable[[Path], None]:
 PLACED, BOUGHT = "assembly/placement.csv", "assembly/bom.csv"
 TAMPERED: dict[str, tuple[Callable[[Path], object], str, bool]] = {
     "15 ohm for 150 in one list": (
-        exchange(BOUGHT, "resistor,150 ohm", "resistor,15 ohm"), "R1 is 15 ohm", True),
+        exchange(BOUGHT, "resistor,150 ohm", "resistor,15 ohm"), "R1 is resistor 15 ohm", True),
     "15 ohm for 150 in both lists": (
         both(exchange(BOUGHT, "150 ohm", "15 ohm"),
              lambda folder: (folder / PLACED).write_bytes(
@@ -228,6 +228,10 @@ TAMPERED: dict[str, tuple[Callable[[Path], object], str, bool]] = {
         lambda folder: (folder / "build.json").write_text(
             (folder / "build.json").read_text(encoding="utf-8").replace('"claim"', '"promise"'),
             encoding="utf-8"), "build.json: claim is null", False),
+    "the connector elsewhere": (
+        exchange(PLACED, "3.600,7.000,270", "100.000,7.000,270"), "J1 stands at", True),
+    "the connector turned": (
+        exchange(PLACED, "3.600,7.000,270", "3.600,7.000,90"), "J1 is turned by 90", True),
     "a listed program": (
         lambda folder: (folder / "setup.exe").write_bytes(b"MZ"),
         "setup.exe belongs to no board", True),
@@ -270,6 +274,54 @@ def test_papers_of_other_versions_are_judged_by_meaning_only(built: Path, tmp_pa
     done = CliRunner().invoke(main, ["verify", str(folder), "--against", str(file)])
     assert done.exit_code == 0, done.output
     assert "papers of other versions: words not compared" in done.output
+    assert "are compared by meaning only" in done.output
+
+
+def _recorded(folder: Path, change: Callable[[dict[str, Any]], object]) -> None:
+    path = folder / "build.json"
+    record = json.loads(path.read_text(encoding="utf-8"))
+    change(record)
+    path.write_text(json.dumps(record), encoding="utf-8")
+
+
+@pytest.mark.parametrize(
+    "spoil",
+    [lambda record: record.pop("program"), lambda record: record.update(program=None),
+     lambda record: record.update(program={"boardgen": "0.7.0"})],
+    ids=["nothing", "null", "no libraries"],
+)  # fmt: skip
+def test_a_record_that_says_no_versions_is_a_fault(
+    built: Path, tmp_path: Path, spoil: Callable[[dict[str, Any]], object]
+) -> None:
+    folder = tmp_path / "usb-shelf"
+    shutil.copytree(built, folder)
+    _recorded(folder, spoil)
+    file = ROOT / "examples/usb-shelf/usb-shelf.toml"
+    done = CliRunner().invoke(main, ["verify", str(folder), "--against", str(file)])
+    assert done.exit_code == 1, done.output
+    assert "does not say which versions made it" in done.output
+
+
+def test_papers_of_other_versions_are_all_there(built: Path, tmp_path: Path) -> None:
+    folder = tmp_path / "usb-shelf"
+    shutil.copytree(built, folder)
+    (folder / "order.md").unlink()
+    renewed(folder)
+    exchange("build.json", '"boardgen": "', '"boardgen": "1')(folder)
+    file = ROOT / "examples/usb-shelf/usb-shelf.toml"
+    done = CliRunner().invoke(main, ["verify", str(folder), "--against", str(file)])
+    assert done.exit_code == 1, done.output
+    assert "order.md is missing" in done.output
+
+
+def test_what_was_measured_later_makes_no_other_package(built: Path, tmp_path: Path) -> None:
+    file = tmp_path / "usb-shelf.toml"
+    text = (ROOT / "examples/usb-shelf/usb-shelf.toml").read_text(encoding="utf-8")
+    told = '\n[built]\ndate = "2026-02-03"\nsupply = "12 V"\ncurrent = "105 mA"\n'
+    file.write_text(text + told, encoding="utf-8")
+    for arguments in (["--against", str(file), str(built)], ["--reproduce", str(file), str(built)]):
+        done = CliRunner().invoke(main, ["verify", *arguments])
+        assert done.exit_code == 0, done.output
 
 
 def test_what_desktops_leave_in_folders_is_no_part_of_a_package(
