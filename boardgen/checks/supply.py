@@ -28,21 +28,25 @@ def current_supply(design: Design) -> Iterable[Finding]:
     most = design.parameters.supply.max_current_a
     drawn = verdicts.supply_drawn_a(design.parameters, design.circuit)
     if most is not None and verdicts.supply_drained(design.parameters, design.circuit):
-        drawn_text, gives = units.apart(drawn, limits.supply_share * most, "A")
+        share = limits.supply_share
+        drawn_text, may = units.apart(drawn, share * most, "A")
+        gives = f"{may} for long" if share == 1 else (
+            f"{units.engineering(most, 'A')} for long; {may} of it may be drawn"
+        )  # fmt: skip
         yield report(
             message=f"the board draws {drawn_text} from {design.parameters.supply.name}, which"
-            f" gives {gives} for long{_more_usb(design)}",
+            f" gives {gives}{_more_usb(design, most)}",
             actual=drawn_text,
-            limit=f"{gives} for long",
+            limit=f"{may} for long",
             subjects=("V+",),
             path="light.current",
         )
 
 
-def _more_usb(design: Design) -> str:
+def _more_usb(design: Design, most_a: float) -> str:
     """Tell what a port gives that was asked, or a charger."""
     supply = design.parameters.supply
-    if supply.kind is not SupplyKind.USB or design.circuit.worst_a > _ASKED_A:
+    if supply.kind is not SupplyKind.USB or max(most_a, design.circuit.worst_a) >= _ASKED_A:
         return ""
     return (
         "; a charger gives more, and so does a port that was asked: if yours is one, write from ="

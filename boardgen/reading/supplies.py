@@ -12,12 +12,12 @@ TOUCHED_V = 30.0
 """Where hands and boards get wet, direct current above this is refused: common practice."""
 
 
-LEAD_V = ((10.0, 15.0), (20.0, 30.0))
-"""Where a lead battery of six or twelve cells lies, flat to on charge, with room: own choice."""
+LEAD_V = ((10.0, 15.0), (20.0, 30.0), (40.0, 60.0))
+"""Where a lead battery of six, twelve or 24 cells lies, flat to on charge, with room: own."""
 
 CELLS_V = ((3.0, 4.2), (5.4, 8.4), (30.0, 42.0))
 """Usual volts of one, two and ten lithium-ion cells, and of a lead battery of three: own choice."""
-_WIDE = 1.15
+_WIDE = 1.12
 """A battery's volts swing by more than this; what holds its volts swings less: own choice."""
 
 
@@ -70,6 +70,12 @@ def supply(reader: Reader, section: SupplySection, place: str) -> SupplyRange | 
         found = dataclasses.replace(found, delivers_a=section.delivers_a)
     if found and section.max_current_a is not None:
         found = dataclasses.replace(found, max_current_a=section.max_current_a)
+    if section.delivers_a is not None and section.delivers_a < (section.max_current_a or 0.0):
+        reader.refuse(
+            ("supply", "delivers"),
+            "what it drives into a short is less than max_current, which it gives for long",
+            "compare both with its data sheet",
+        )
     return found
 
 
@@ -92,7 +98,10 @@ def _catalogue_supply(reader: Reader, section: SupplySection) -> SupplyRange | N
     is_cell = found.kind.counted
     alone = found.kind in (SupplyKind.COIN, SupplyKind.BLOCK)
     if is_cell and not alone and section.cells is None:
-        reader.refuse(("supply",), "needs the number of cells", "add a line like: cells = 3")
+        # A pack of lithium cells made at home is nothing to be suggested.
+        count = 1 if found.kind is SupplyKind.LITHIUM else 3
+        wanted = f"add a line like: cells = {count}"
+        reader.refuse(("supply",), "needs the number of cells", wanted)
         return None
     if not is_cell and section.cells is not None:
         reader.refuse(("supply", "cells"), f'"{found.name}" has no cells to count', "drop it")
@@ -133,7 +142,7 @@ def _own_supply(
         reader.refuse(("supply", "kind"), *_VEHICLE)
         return None
     battery = _may_be_battery(low, nominal, high)
-    if kind is None and battery:
+    if kind is None and battery and high <= EXTRA_LOW_VOLTAGE_V:
         reader.refuse(
             ("supply",),
             f"{low:g} to {high:g} V may be an adapter or {battery} amperes into a short; boardgen"

@@ -39,12 +39,14 @@ STRING = {"led": "white 2835", "count": 6, "in_series": 2, "use": None, "current
         ("4.5 V", "5 V", "5.5 V", False),
         ("30 V", "31 V", "32 V", False),
         ("9 V", "12 V", "40 V", True),
+        ("42 V", "48 V", "57.6 V", True),
+        ("39 V", "48 V", "54.6 V", True),
     ],
 )
 def test_where_a_lead_battery_may_be_meant_the_kind_is_asked_for(
     low: str, nominal: str, high: str, *, asked: bool
 ) -> None:
-    """10 to 15 V and 20 to 30 V: six and twelve lead cells, with room (own choice)."""
+    """10 to 15, 20 to 30 and 40 to 60 V: six, twelve and 24 lead cells, with room (own choice)."""
     text = merged(SHELF, {"supply": volts(low, nominal, high)})
     if not asked:
         parameters_of(text)
@@ -261,3 +263,69 @@ def test_a_current_under_a_tenth_of_the_usual_is_asked_about(
     codes = found(made, "light.faint")
     assert len(codes) == bool(asked)
     assert all(f"did you mean {asked}" in one.message for one in codes)
+
+
+# What gives a current for long drives at least as much into a short.
+
+
+@pytest.mark.parametrize(
+    ("supply", "strong"),
+    [
+        ({"from": "adapter 12 V", "max_current": "50 A"}, True),
+        ({"from": "adapter 12 V", "max_current": "1 A"}, False),
+        (volts("11.4 V", "12 V", "12.6 V", kind="bench", max_current="30 A"), True),
+    ],
+)
+def test_a_source_that_gives_much_for_long_is_strong(
+    supply: dict[str, Any], *, strong: bool
+) -> None:
+    made = parameters_of(merged(SHELF, {"supply": supply, "light": STRING}))
+    assert made.supply.strong is strong
+
+
+def test_a_short_that_draws_less_than_what_flows_for_long_is_refused() -> None:
+    supply = volts("11.4 V", "12 V", "12.6 V", kind="battery", max_current="30 A", delivers="5 A")
+    with pytest.raises(RefusalError, match="less than max_current"):
+        parameters_of(merged(SHELF, {"supply": supply}))
+
+
+def test_a_pack_of_lithium_cells_is_nothing_to_be_suggested() -> None:
+    with pytest.raises(RefusalError, match="cells = 1"):
+        parameters_of(merged(SHELF, {"supply": {"from": "li-ion protected"}}))
+
+
+# Words that tell what is meant.
+
+
+def test_parts_of_two_kinds_are_named_by_their_own_runs(design: Make) -> None:
+    made = design(
+        supply={"from": "adapter 24 V"},
+        light={"led": "red 0402", "count": 40, "current": "18 mA", "use": None},
+        form={"pitch": "3 mm", "rows": 2},
+        resistor={"size": "0402"},
+        connector={"kind": "pin header 2.54 mm"},
+        mounting={"screw": "M2"},
+    )
+    named = [f.message.split(" each turn")[0] for f in found(made, "power.ballast")]
+    assert named == ["R1…R2, R4…R5", "R3, R6"]
+
+
+@pytest.mark.parametrize(
+    ("degc", "printed"), [(82.72, "82.7"), (83.2, "83.2"), (84.9, "85"), (83.0004, "83.000")]
+)
+def test_a_temperature_reads_on_its_own_side_of_a_limit(degc: float, printed: str) -> None:
+    from boardgen.checks.electrical import _unlike  # noqa: PLC0415 - of its own
+
+    assert _unlike(degc, (70.0, 83.0)) == printed
+
+
+def test_a_battery_that_is_at_its_end_leaves_no_charge_unused(design: Make) -> None:
+    """The catalogue's curve of a lead battery has drawn everything at its lowest volts."""
+    made = design(
+        supply={"from": "battery 12 V"},
+        light={"led": "red 0805", "count": 5, "in_series": 5, "current": "5 mA", "use": None},
+        protection={"fuse": "200 mA resettable"},
+    )
+    for one in found(made, "headroom.branch"):
+        assert "still unused" not in one.message
+        assert "cells" not in one.message
