@@ -91,8 +91,10 @@ def profile_corner(design: Design) -> Iterable[Finding]:
     """
     limits = design.limits
     least = limits.router_mm / 2
-    edges = design.artwork.edges
-    for corner in (corner for edge in edges for corner in inner_corners(edge)):
+    outer, *cut_outs = design.artwork.edges
+    corners = [*inner_corners(outer)]
+    corners += [corner for ring in cut_outs for corner in inner_corners(ring, cut_out=True)]
+    for corner in corners:
         if round(corner.radius_nm) < snap(least):
             yield report(
                 message="a corner of the outline is too sharp to be milled",

@@ -75,7 +75,8 @@ def courtyard_edge(design: Design) -> Iterable[Finding]:
     Why it matters
         It is in the way of the router and of whatever holds the board.
     How it is measured
-        Courtyards against the outline's box; a connector may reach the edge that its wires leave.
+        Courtyards against the outline's box and against cut-outs; a connector may reach the edge
+        that its wires leave.
     How to mend it
         A larger outline.
     """
@@ -99,6 +100,18 @@ def courtyard_edge(design: Design) -> Iterable[Finding]:
                 subjects=(part.reference,),
                 path=plan(design.parameters).keys.whole,
             )
+    rooms = [
+        body_of(part) if part.kind is PartKind.CONNECTOR else courtyard_of(part)
+        for part in design.board.parts
+    ]
+    for _, place, _ in near_lines(design.artwork.edges[1:], rooms, 1):
+        part = design.board.parts[place]
+        yield report(
+            message=f"{part.reference} hangs over a cut-out",
+            place_mm=(part.x_mm, part.y_mm),
+            subjects=(part.reference, "cut-out"),
+            path=plan(design.parameters).keys.whole,
+        )
 
 
 def lands_reach(design: Design) -> Iterable[Finding]:

@@ -215,10 +215,13 @@ class InnerCorner:
     radius_nm: float
 
 
-def inner_corners(contour: Contour) -> Iterator[InnerCorner]:
-    """List the bends of an outline that a milling cutter has to reach from outside."""
+def inner_corners(contour: Contour, *, cut_out: bool = False) -> Iterator[InnerCorner]:
+    """List the bends into the board that a milling cutter has to reach.
+
+    It runs around the board outside of its outline, and inside of a ``cut_out``.
+    """
     ring = list(_directions(contour))
-    turn = 1.0 if skeleton(contour).exterior.is_ccw else -1.0
+    turn = 1.0 if skeleton(contour).exterior.is_ccw is not cut_out else -1.0
     for (end, _, ahead, arc), (_, start, _, _) in pairwise([*ring, ring[0]]):
         if arc is not None and turn * arc < 0:
             yield InnerCorner(end, abs(arc))

@@ -10,7 +10,7 @@ from boardgen.model.shapes import Box, Contour, Disc, Stroke
 from boardgen.readback.expected import DRILLS
 from boardgen.readback.images import Pieces, area, inside, pieces
 from boardgen.readback.nets import Shown, net_of
-from boardgen.readback.seen import Reading, SeenHole
+from boardgen.readback.seen import Reading, Seen, SeenHole
 from boardgen.units import NM_PER_MM, UM_PER_MM
 
 _UM_PER_OUNCE = 35.0
@@ -51,7 +51,7 @@ def _what(readings: Mapping[str, Reading], sides: Sequence[Shown]) -> Iterator[M
                   file=profile.name)  # fmt: skip
     yield Measure(topic=WHAT, asks="layers of copper", answer=str(len(sides)),
                   file=", ".join(coppers))  # fmt: skip
-    yield Measure(topic=WHAT, asks="designs in the file", answer=str(len(profile.objects)),
+    yield Measure(topic=WHAT, asks="designs in the file", answer=str(len(_outermost(profile))),
                   file=profile.name)  # fmt: skip
     yield Measure(topic=WHAT, asks="single boards or a panel", answer="single boards",
                   file=profile.name)  # fmt: skip
@@ -156,8 +156,9 @@ def _cut(readings: Mapping[str, Reading]) -> Iterator[Measure]:
                   file=readings["netlist.ipc"].name)  # fmt: skip
     profile = readings["profile.gbr"]
     yield Measure(topic=CUT, asks="corners", answer=_corners(profile), file=profile.name)
-    yield Measure(topic=CUT, asks="cut-outs inside", answer=str(max(0, len(profile.objects) - 1) or
-                  "none"), file=profile.name)  # fmt: skip
+    inside_it = len(profile.objects) - len(_outermost(profile))
+    yield Measure(topic=CUT, asks="cut-outs inside", answer=str(inside_it or "none"),
+                  file=profile.name)  # fmt: skip
 
 
 _COVERED = ("open", "covered by mask on top", "covered by mask below",
@@ -169,10 +170,20 @@ def _vias(netlist: Reading) -> str:
     return ", ".join(_COVERED[side] for side in sorted(covered)) or "none"
 
 
+def _outermost(profile: Reading) -> list[Seen]:
+    """List the outlines that lie in no other: the rest are cut-outs."""
+    boxes = [shapely.envelope(area(seen.shape)) for seen in profile.objects]
+    return [
+        seen
+        for seen, box in zip(profile.objects, boxes, strict=True)
+        if not any(other.contains_properly(box) for other in boxes)
+    ]
+
+
 def _corners(profile: Reading) -> str:
     """Tell the radii of the outline's arcs."""
     radii = set()
-    for seen in profile.objects:
+    for seen in _outermost(profile):
         at = seen.place
         for edge in seen.shape.edges if isinstance(seen.shape, Contour) else ():
             if edge.centre:

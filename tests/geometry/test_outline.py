@@ -132,3 +132,41 @@ def test_what_lies_in_a_cut_out_is_found() -> None:
                         covered_mm=2.0, room_mm=2.0)  # fmt: skip
     told = check(redrawn(design, holes=(*design.board.holes, hole)))
     assert "profile.outside" in {f.code for f in told}
+
+
+def clockwise(*corners: tuple[float, float]) -> Ring:
+    return tuple(Bow(corner) for corner in corners)
+
+
+SHARP = {
+    "a rectangle": (clockwise((48, 6), (48, 12), (54, 12), (54, 6)), 4),
+    "an L": (clockwise((48, 6), (48, 12), (51, 12), (51, 9), (56, 9), (56, 6)), 5),
+    "a round one finer than the cutter": (circle((50.0, 9.0), 0.5, clockwise=True), 2),
+    "a round one": (circle((50.0, 9.0), 3.0, clockwise=True), 0),
+}
+
+
+@pytest.mark.parametrize("name", SHARP)
+def test_corners_of_a_cut_out_are_those_that_a_cutter_inside_it_cannot_reach(name: str) -> None:
+    """An L has six corners, one of which the board fills: the cutter passes around that one."""
+    ring, corners = SHARP[name]
+    told = [f for f in check(with_cut_out(ring)) if f.code == "profile.corner"]
+    assert len(told) == corners, told
+
+
+def test_a_part_over_a_cut_out_is_told() -> None:
+    design = with_cut_out()
+    led = design.board.part("D3")
+    slot = clockwise((led.x_mm - 0.5, led.y_mm - 9), (led.x_mm - 0.5, led.y_mm),
+                     (led.x_mm + 0.5, led.y_mm), (led.x_mm + 0.5, led.y_mm - 9))  # fmt: skip
+    told = [f for f in check(with_cut_out(slot)) if f.code == "courtyard.edge"]
+    assert [f.subjects for f in told] == [("D3", "cut-out")]
+    assert "courtyard.edge" not in {f.code for f in check(design)}
+
+
+def test_one_board_with_a_cut_out_is_one_design_and_its_corners_are_the_boards() -> None:
+    design = with_cut_out()
+    said = {m.asks: m.answer for m in proof_of(export(design, fabrication=True), design).measures}
+    assert said["designs in the file"] == "1"
+    assert said["cut-outs inside"] == "1"
+    assert said["corners"] == "rounded, 2 mm"
