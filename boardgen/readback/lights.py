@@ -4,9 +4,12 @@ import math
 from collections import defaultdict
 from collections.abc import Iterator, Mapping, Sequence
 
+import shapely
+from shapely.geometry.base import BaseGeometry
+
 from boardgen.model.proof import Difference, Kind
 from boardgen.model.shapes import Stroke
-from boardgen.readback.images import area, box_mm, point_mm
+from boardgen.readback.images import area, box_mm, pieces, point_mm
 from boardgen.readback.nets import MARK_IN_COPPER, Shown, Traced
 from boardgen.readback.seen import Pin, Seen
 
@@ -302,6 +305,18 @@ def _mark(ref: str, text: str, layer: str, seen: Seen) -> Difference:
     )
 
 
+_FLAT = 0.5
+"""A minus is flatter than this share of its length, a plus is not."""
+
+
+def _reads(sign: str, drawn: BaseGeometry) -> bool:
+    """Tell whether joined strokes read as the sign that they are said to be: − lies, + stands."""
+    left, bottom, right, top = drawn.bounds
+    if sign == "-":
+        return bool(top - bottom < _FLAT * (right - left))
+    return bool(min(top - bottom, right - left) > _FLAT * max(top - bottom, right - left))
+
+
 def signs(
     copper: Sequence[Shown], legends: Mapping[str, Sequence[Seen]]
 ) -> tuple[int, list[Difference]]:
@@ -326,9 +341,16 @@ def signs(
                 )
                 for which in (sign, "+" if sign == "-" else "-")
             )
-            if not strokes or near >= far or near > _SIGN_REACH_NM:
-                said = "stands at the other pole" if near >= far else "stands away from its pole"
-                said = said if strokes else "is not printed"
+            said = ""
+            if not strokes:
+                said = "is not printed"
+            elif near >= far:
+                said = "stands at the other pole"
+            elif near > _SIGN_REACH_NM:
+                said = "stands away from its pole"
+            elif not all(_reads(sign, piece) for piece in pieces(shapely.union_all(shapes))):
+                said = "does not read as one"
+            if said:
                 faults.append(
                     Difference(
                         kind=Kind.MARK,

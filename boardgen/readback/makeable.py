@@ -34,6 +34,7 @@ def unmakeable(readings: Mapping[str, Reading], sides: Sequence[Shown]) -> Itera
     board = shapely.buffer(inside(readings["profile.gbr"].objects), -(LEAST_NM - _CHORD_NM))
     for side in sides:
         yield from _fine(side)
+        yield from _necks(side)
         yield from _near(side)
         rest = side.image.difference(board)
         if not rest.is_empty:
@@ -51,6 +52,18 @@ def _fine(side: Shown) -> Iterator[Difference]:
     for seen in side.objects:
         if seen.dark and isinstance(seen.shape, Stroke) and 2 * seen.shape.radius_nm < LEAST_NM:
             yield differing(Kind.RESIZED, f"{seen} is finer than 0.05 mm", side.layer, seen)
+
+
+def _necks(side: Shown) -> Iterator[Difference]:
+    """Find copper that hangs together by less than the least track: thinned, it falls apart."""
+    for piece in pieces(side.image):
+        thin = piece.buffer(-(LEAST_NM - _CHORD_NM) / 2, quad_segs=2)
+        apart = [part for part in pieces(thin) if part.area > LEAST_NM**2]
+        if len(apart) > 1:
+            small = min(apart, key=lambda part: part.area)
+            text = "copper hangs together by less than 0.05 mm"
+            yield Difference(kind=Kind.RESIZED, text=text, layer=side.layer,
+                             place_mm=point_mm(small), size_mm=box_mm(small))  # fmt: skip
 
 
 def _near(side: Shown) -> Iterator[Difference]:
