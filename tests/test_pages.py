@@ -103,3 +103,33 @@ def test_a_placement_picture_names_every_part_of_its_side(built: Built) -> None:
         paths = root.findall(f".//{SVG}path")
         bodies = next(path for path in paths if path.get("id") == "bodies")
         assert bodies.get("d", "").count("Z") == len(parts)
+
+
+SIGNS = {
+    "a switch behind the terminal": {"connector": {"switch": "slide switch"}},
+    "a guard behind it": {
+        "connector": {"kind": "terminal 5.08 mm", "at": "middle"},
+        "protection": {"reverse": "schottky"},
+    },
+    "three poles": {"connector": {"kind": "terminal 3.5 mm", "poles": 3, "at": "right"}},
+    "nothing printed": {"order": {"legend": "none"}},
+}
+
+
+@pytest.mark.parametrize("name", SIGNS)
+def test_signs_in_the_placement_picture_lie_on_no_other_part(name: str) -> None:
+    """A + between the pins of the switch looks like a mark of the switch."""
+    built = built_of(merged(SHELF, SIGNS[name]))
+    board = built.design.board
+    root = picture(built, "assembly/placement-top.svg")
+    drawn = {element.get("id"): element.get("d", "") for element in root.iter()}
+    for sign, owner in (("plus", "J1"), ("minus", "J1"), ("on", "S1")):
+        for stroke in drawn.get(sign, "").split("M")[1:]:
+            numbers = [float(text) for text in re.findall(r"-?[\d.]+", stroke)]
+            for part in board.parts:
+                body = part.extent(part.pattern.body)
+                low, high = (board.outline.width_mm - y for y in (body.top_mm, body.bottom_mm))
+                box = shapely.box(body.left_mm, low, body.right_mm, high)
+                places = zip(numbers[::2], numbers[1::2], strict=True)
+                met = any(box.contains(shapely.Point(at)) for at in places)
+                assert part.reference == owner or not met, (sign, part.reference)

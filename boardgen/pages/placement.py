@@ -1,10 +1,12 @@
 """Pictures for placing parts: bodies, references, cathodes and marks, in black on paper."""
 
+import math
+
 import svgwrite
 
-from boardgen.model.board import Board, Part, PartKind, Point, Side
+from boardgen.model.board import Board, Part, PartKind, Point, Side, TextRole
 from boardgen.model.design import Design
-from boardgen.model.land_pattern import Extent, LandShape
+from boardgen.model.land_pattern import Extent, Land, LandShape
 from boardgen.model.lettering import Lettering
 from boardgen.model.outputs import OutputFile, OutputFiles
 from boardgen.model.part_kinds import Drawn
@@ -72,7 +74,10 @@ def _picture(design: Design, side: Side) -> bytes:
         drawing.add(drawing.path(d=spots, fill=_BLACK, id="marks"))
     words = "".join(_words(part, view, design.parameters.lettering) for part in parts)
     lettered = {"words": words} | {
-        name: "".join(_poles(part, function, view, design.parameters.lettering) for part in parts)
+        name: "".join(
+            _poles(part, function, design.board, view, design.parameters.lettering)
+            for part in parts
+        )
         for name, function in _POLES.items()
     }
     for name, path in lettered.items():
@@ -131,18 +136,40 @@ def _words(part: Part, view: View, lettering: Lettering) -> str:
     return letters(part.reference, view.point((part.x_mm, part.y_mm)), height, lettering)
 
 
-def _poles(part: Part, function: str, view: View, lettering: Lettering) -> str:
-    """Write the letters of one function at a part's pins: beyond a diode's ends, behind poles."""
+def _poles(part: Part, function: str, board: Board, view: View, lettering: Lettering) -> str:
+    """Write the letters of one function at a part's pins: beyond a diode's ends, else as printed.
+
+    Where the board itself shows a sign there is room for it, and one compares the two.
+    """
     body = part.pattern.body
     lands = [land for land in part.pattern.lands if land.function == function]
+    text = "−" if function == "-" else function
     if part.kind.row.cathode:
         beyond = body.right_mm + 0.7
-        places = [(-beyond if land.x_mm < 0 else beyond, 0.0) for land in lands]
+        places = [part.place(-beyond if land.x_mm < 0 else beyond, 0.0) for land in lands]
         height = 0.9
     elif part.kind.row.drawn is Drawn.HOUSING:
-        places = [(land.x_mm, body.top_mm + 1.0) for land in lands]
+        shown = [
+            (printed.x_mm, printed.y_mm)
+            for printed in board.texts
+            if (printed.owner, printed.text, printed.side) == (part.reference, text, part.side)
+            and printed.role in (TextRole.SIGN, TextRole.SWITCH)
+        ]
+        places = [_own_or_inside(part, land, shown) for land in lands]
         height = 1.4 if part.kind is PartKind.CONNECTOR else 1.0
     else:
         return ""
-    text = "−" if function == "-" else function
-    return "".join(letters(text, view.point(part.place(*at)), height, lettering) for at in places)
+    return "".join(letters(text, view.point(at), height, lettering) for at in places)
+
+
+def _own_or_inside(part: Part, land: Land, shown: list[Point]) -> Point:
+    """Take the sign that is printed at a pole, or a place inside the housing, before its land."""
+    at = part.land_place(land)
+    others = [part.land_place(other) for other in part.pattern.lands if other is not land]
+    for place in shown:
+        if all(math.dist(place, at) < math.dist(place, other) for other in others):
+            return place
+    return part.place(land.x_mm, part.pattern.body.bottom_mm + _INSIDE_MM)
+
+
+_INSIDE_MM = 1.2
