@@ -216,8 +216,7 @@ def _with_tried(problem: Problem, parameters: Parameters, trials: Trials) -> Pro
             grades = trials.grades(found[1])
             passing[_noted(found[0], grades)] = len(grades)
         elif first := trials.followed(offer):
-            wrong = ", ".join(sorted(_errors(trials, first[1])))
-            steps.append(replace(first[0], note=f"a first step: {wrong} will be wrong still"))
+            steps.append(replace(first[0], note=_first_step(trials.grades(first[1]))))
     best = sorted(passing, key=lambda change: passing[change] > 0)
     return replace(problem, offers=tuple((best or steps[:1])[:_MOST_OFFERS]))
 
@@ -256,6 +255,14 @@ def _together(first: Change, second: Change) -> Change:
     head, *others = keys.values()
     note = "; ".join(filter(None, (first.note, second.note)))
     return replace(head, note=note, also=tuple(others))
+
+
+def _first_step(grades: Grades) -> str:
+    """Name what is wrong after a change that is not enough, and what only warns."""
+    wrong = sorted(code for code, grade in grades.items() if grade is Severity.ERROR)
+    warns = sorted(grades.keys() - set(wrong))
+    more = f", and {', '.join(warns)} warn" if warns else ""
+    return f"a first step: {', '.join(wrong)} will be wrong still{more}"
 
 
 def _noted(change: Change, grades: Grades) -> Change:

@@ -9,6 +9,7 @@ from typing import Any
 
 import pytest
 
+from boardgen.checks.table import check
 from boardgen.designing import design_board, judge_board
 from boardgen.errors import Change, RefusalError
 from boardgen.model.findings import Finding, Judgement, Severity
@@ -17,7 +18,7 @@ from boardgen.reading.changes import settings
 from boardgen.reading.family import parse_family
 from boardgen.remedies import trials
 from boardgen.remedies.trials import graded, worse
-from tests.conftest import SHELF, SMALLEST, merged
+from tests.conftest import SHELF, SMALLEST, design_of, merged
 
 
 def tried(text: str, *changes: str) -> Parameters:
@@ -437,3 +438,29 @@ def test_a_refusal_names_no_volts_to_write() -> None:
     assert "supply.nominal" not in text
     assert "take a supply" not in text
     assert "an LED with a lower forward voltage" in text
+
+
+def test_a_first_step_names_what_warns_too() -> None:
+    """Found by the law: a pitch that fits, on a board that draws far too much."""
+    text = merged(
+        SHELF,
+        {
+            "light": {"led": "red 1206", "count": 34, "current": "45 mA", "use": None},
+            "supply": {"from": "usb 5 V"},
+            "resistor": {"size": "1206", "per_branch": 2},
+            "protection": {"fuse": "500 mA resettable"},
+            "form": {"pitch": "407 mil"},
+            "connector": {"kind": "wire pads", "at": "right", "side": "bottom"},
+            "copper": {"weight": "2 oz"},
+            "order": {"house": "first-time"},
+        },
+    )
+    with pytest.raises(RefusalError) as caught:
+        design_of(text)
+    (problem,) = caught.value.problems
+    (offer,) = problem.offers
+    after = check(design_of(merged(text, {"form": {"pitch": str(offer.value).strip('"')}})))
+    weighty = {f.code for f in after if f.severity is not Severity.INFORMATION}
+    assert "a first step" in offer.note
+    assert {f.severity for f in after} > {Severity.WARNING}
+    assert not [code for code in weighty if code not in offer.note]
