@@ -15,7 +15,7 @@ from boardgen.export.table import export
 from boardgen.model.board import PartKind
 from boardgen.model.land_pattern import Extent, LandPattern
 from boardgen.units import mm
-from tests.conftest import SMALLEST, design_of, merged, parameters_of
+from tests.conftest import ROOT, SMALLEST, design_of, merged, parameters_of
 
 HERE = Path(__file__).parent
 
@@ -331,3 +331,12 @@ def test_the_print_on_a_resistor_is_read_as_published(code: str) -> None:
     (bought,) = [file.content.decode() for file in files if file.path == "assembly/bom.csv"]
     (row,) = [one for one in csv.DictReader(bought.splitlines()) if one["part"] == "resistor"]
     assert code in re.findall(r"[0-9R]+", row["marking"]), row["marking"]
+
+
+def test_an_led_of_ones_own_takes_the_shape_of_its_colour_and_body() -> None:
+    """Of no LED in the catalogue: a UV chip, and a body that the file describes."""
+    text = (ROOT / "examples/own-led/own-led.toml").read_text(encoding="utf-8")
+    shape = parameters_of(text.replace('"amber"', '"uv"', 1)).led.shape
+    own = table("own")["shape"]
+    assert [shape.ideality, shape.series_ohm, shape.per_kelvin_v] == pytest.approx(own["uv"])
+    assert [shape.thermal_k_per_w, shape.max_junction_degc] == pytest.approx(own["body"])
