@@ -3,7 +3,9 @@
 The library below takes one ring at a time in little time; a polygon with many holes as a whole it
 takes in a time that grows with the square of their number, for it asks of each piece of the new
 edge in which others it lies. Narrower is the outer ring narrower less the holes wider, and the
-other way round: the same points, to the last bit, for each ring is offset by the same code.
+other way round: the same points, for each ring is offset by the same code; to the last bit where
+joins are round and their chords are told (``quad_segs``), for the two ways differ in what they take
+when nothing is said.
 """
 
 from typing import Any
