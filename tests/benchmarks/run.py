@@ -3,16 +3,19 @@
 Aims: the smallest build 4 x bare `import numpy, shapely` without and 10 x with proof; `--help` 2 x
 bare `import click`; `explain` of 24 branches 2 x `--help` plus the imports that it needs; the
 rules on 200 LEDs 5 x drawing their artwork; the proof of 1,000 LEDs 1.5 x pygerber parsing the same
-files (asked for with the word `proof`: minutes). Byte code
-is cached, as it is after an installation.
+files (asked for with the word `proof`: minutes); each stage of 100, 300 and 1,000 LEDs no faster
+than n^1.2 (with the word `growth`). Byte code is cached, as it is after an installation.
 """
 
+import math
 import os
 import statistics
 import subprocess
 import sys
 import tempfile
 import time
+from collections.abc import Callable
+from functools import partial
 from pathlib import Path
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -109,11 +112,52 @@ def proven_1000() -> tuple[float, float]:
     return proven, time.perf_counter() - start
 
 
+SIZES = (100, 300, 1000)
+
+
+def growth() -> None:
+    """Print how the time of each stage grows with the LEDs in ten rows: n to the power of what."""
+    from boardgen.artwork.draw import draw  # noqa: PLC0415 - needs the path of main
+    from boardgen.checks.table import judge  # noqa: PLC0415
+    from boardgen.designing import design_board  # noqa: PLC0415
+    from boardgen.electrical.operate import operate  # noqa: PLC0415
+    from boardgen.electrical.size import size  # noqa: PLC0415
+    from boardgen.layout.table import lay_out  # noqa: PLC0415
+    from tests.conftest import SHELF, merged, parameters_of  # noqa: PLC0415
+
+    spent: dict[str, list[float]] = {}
+    stages: dict[str, Callable[[], object]]
+    for count in SIZES:
+        text = merged(SHELF, {"light": {"count": count}, "form": {"rows": 10, "pitch": "10 mm"}})
+        parameters = parameters_of(text)
+        circuit = size(parameters)
+        board = lay_out(parameters, circuit)
+        design = design_board(parameters)
+        stages = {
+            "size": partial(size, parameters),
+            "lay out": partial(lay_out, parameters, circuit),
+            "operate": partial(operate, parameters, circuit, board),
+            "draw": partial(draw, parameters, board),
+            "judge": partial(judge, design),
+        }
+        for name, stage in stages.items():
+            start = time.perf_counter()
+            stage()
+            spent.setdefault(name, []).append(time.perf_counter() - start)
+    for name, times in spent.items():
+        power = math.log(times[-1] / times[0]) / math.log(SIZES[-1] / SIZES[0])
+        seconds_each = " / ".join(f"{value:.2f}" for value in times)
+        print(f"{name:<10} {seconds_each} s for {SIZES}: n^{power:.2f} (aim 1.2)")  # noqa: T201
+
+
 def main() -> None:
     """Measure and print."""
     sys.path.insert(0, str(ROOT))
     from tests.conftest import SHELF, SMALLEST, merged  # noqa: PLC0415 - needs the path above
 
+    if sys.argv[1:] == ["growth"]:
+        growth()
+        return
     if sys.argv[1:] == ["proof"]:
         tell("the proof of 1,000 LEDs / pygerber's parsing", *proven_1000(), 1.5)
         return
