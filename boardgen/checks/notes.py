@@ -42,7 +42,7 @@ def built_supply(design: Design) -> Iterable[Finding]:
         limit=f"{supply.low_v:g} V to {supply.high_v:g} V",
         subjects=("built", "supply"),
         path="built.supply",
-        severity=Severity.ERROR if over else Severity.WARNING,
+        severity=Severity.ERROR if over else None,
     )
 
 

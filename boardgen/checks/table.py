@@ -210,7 +210,7 @@ RULES = (
     _rule("supply.idle", _NOTE, "one measured power bank", supply.supply_idle),
     _rule("reverse.led", _NOTE, "the LED's data", supply.reverse_led),
     _rule("lands.typical", _NOTE, "the pattern's standing", notes.lands_typical),
-    _rule("built.supply", _ERROR, "the supply's range", notes.built_supply, absent=_BUILT),
+    _rule("built.supply", _WARNING, "the supply's range", notes.built_supply, absent=_BUILT),
     _rule("built.differs", _WARNING, "the circuit", notes.built_differs, absent=_BUILT),
     _rule("built.total", _NOTE, "the circuit", notes.built_total, absent=_BUILT),
     _rule("stock.unused", _NOTE, _OWN, notes.stock_unused, absent=_STOCK),
