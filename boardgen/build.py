@@ -76,7 +76,7 @@ def compare_boards(
 
 
 def _short(made: Design) -> tuple[tuple[str, str], ...]:
-    return in_short(made.parameters, made.circuit, made.operation)
+    return in_short(made.parameters, made.circuit, made.operation, made.board.outline)
 
 
 def _sums(made: Design) -> dict[tuple[str, int | str], Step]:

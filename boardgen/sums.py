@@ -35,6 +35,6 @@ def explain_board(parameters: Parameters) -> Sums:
     operation = operate(parameters, circuit, board)
     return Sums(
         parameters=parameters,
-        short=in_short(parameters, circuit, operation),
+        short=in_short(parameters, circuit, operation, board.outline),
         steps=explain(parameters, circuit, operation),
     )

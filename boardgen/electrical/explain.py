@@ -135,7 +135,7 @@ def _arrangement_steps(parameters: Parameters, circuit: Circuit) -> list[Step]:
             key="branches",
             title="branches",
             formula="LEDs / LEDs in series; what is left makes a shorter branch",
-            numbers=f"{parameters.light.count} LEDs in {len(plan(parameters).chains)} row(s)",
+            numbers=_on_lines(parameters),
             value=len(circuit.branches),
             result=", ".join(_branch_words(circuit, kind) for kind in circuit.kinds),
         ),
@@ -167,3 +167,9 @@ def _way_step(way: Arrangement, place: int) -> Step:
 def _branch_words(circuit: Circuit, kind: BranchKind) -> str:
     count = sum(branch.kind is kind for branch in circuit.branches)
     return f"{count} of {kind.leds} LED{'s' if kind.leds > 1 else ''}"
+
+
+def _on_lines(parameters: Parameters) -> str:
+    """Tell on how many lines the LEDs stand, which no branch leaves."""
+    chains, count = len(plan(parameters).chains), parameters.light.count
+    return f"{count} LEDs in {chains} rows" if chains > 1 else f"{count} LEDs in one line"

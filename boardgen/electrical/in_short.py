@@ -4,11 +4,15 @@ from boardgen import units
 from boardgen.electrical.measured import expected
 from boardgen.model.circuit import BranchKind, Circuit
 from boardgen.model.operation import Operation
+from boardgen.model.outline import Outline
 from boardgen.model.parameters import Parameters
 
 
 def in_short(
-    parameters: Parameters, circuit: Circuit, operation: Operation | None
+    parameters: Parameters,
+    circuit: Circuit,
+    operation: Operation | None,
+    outline: Outline | None = None,
 ) -> tuple[tuple[str, str], ...]:
     """Tell a board in six lines, as pairs of a word and a sentence.
 
@@ -16,9 +20,11 @@ def in_short(
     ----------
     operation : Operation, optional
         Without it, when no board could be laid out, light and time are not known.
+    outline : Outline, optional
+        The board's edge, whose size is told.
     """
     return (
-        ("what it is", _what(parameters, circuit)),
+        ("what it is", _what(parameters, circuit, outline)),
         ("how bright", _how_bright(parameters, operation)),
         ("how long", _how_long(circuit, operation)),
         ("resistor", "; ".join(_resistor(parameters, circuit, kind) for kind in circuit.kinds)),
@@ -27,13 +33,14 @@ def in_short(
     )
 
 
-def _what(parameters: Parameters, circuit: Circuit) -> str:
+def _what(parameters: Parameters, circuit: Circuit, outline: Outline | None) -> str:
     branches = len(circuit.branches)
     each = f"{circuit.in_series} in series" if circuit.in_series > 1 else "each by itself"
+    size = f"; {outline.length_mm:g} x {outline.width_mm:g} mm" if outline else ""
     return (
         f"{parameters.light.count} LEDs {parameters.led.name}, {each}, in {branches}"
         f" branch{'es' * (branches > 1)} on {circuit.supply.name} ({circuit.supply.low_v:g} to"
-        f" {circuit.supply.high_v:g} V)"
+        f" {circuit.supply.high_v:g} V){size}"
     )
 
 
