@@ -39,6 +39,22 @@ class Outline:
         return (self.outer, *self.inner)
 
     @property
+    def boxed(self) -> bool:
+        """Whether it is a rectangle, its corners rounded or not, without cut-outs."""
+        quarter = math.pi / 2 + _HARDLY_RAD
+        return not self.inner and all(
+            0.0 <= sweep_rad(start, bow) <= quarter for start, bow in walk(self.outer)
+        )
+
+    def inwards_mm(self, at: Point) -> float:
+        """Tell how far a point lies from the nearest edge: negative beyond it, exact on arcs."""
+        near = min(
+            (_to_bow_mm(at, start, bow) for ring in self.rings for start, bow in walk(ring)),
+            key=lambda found: found[0],
+        )
+        return math.copysign(*near)
+
+    @property
     def area_mm2(self) -> float:
         """The board's area, cut-outs taken off."""
         return sum(map(signed_area_mm2, self.rings))
@@ -59,6 +75,27 @@ def sweep_rad(start: Point, bow: Bow) -> float:
     (x, y), (x1, y1), (x2, y2) = bow.centre, start, bow.end
     turn = math.atan2(y2 - y, x2 - x) - math.atan2(y1 - y, x1 - x)
     return -((-turn) % math.tau or math.tau) if bow.clockwise else turn % math.tau or math.tau
+
+
+_HARDLY_RAD = 1e-6
+
+
+def _to_bow_mm(at: Point, start: Point, bow: Bow) -> tuple[float, float]:
+    """Measure to a piece of a ring; the sign that follows is positive to its left."""
+    (x, y), (x1, y1), (x2, y2) = at, start, bow.end
+    if bow.centre is None:
+        dx, dy = x2 - x1, y2 - y1
+        share = ((x - x1) * dx + (y - y1) * dy) / (dx * dx + dy * dy)
+        foot = min(max(share, 0.0), 1.0)
+        side = dx * (y - y1) - dy * (x - x1)
+        return (math.dist(at, (x1 + foot * dx, y1 + foot * dy)), side)
+    (cx, cy), way = bow.centre, -1.0 if bow.clockwise else 1.0
+    radius, out = math.dist(start, bow.centre), math.dist(at, bow.centre)
+    turned = way * (math.atan2(y - cy, x - cx) - math.atan2(y1 - cy, x1 - cx)) % math.tau
+    side = way * (radius - out)
+    if turned <= abs(sweep_rad(start, bow)) or not out:
+        return (abs(radius - out), side)
+    return (min(math.dist(at, start), math.dist(at, bow.end)), side)
 
 
 def signed_area_mm2(ring: Ring) -> float:
