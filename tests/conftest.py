@@ -38,6 +38,10 @@ pitch = "20 mm"
 """The eleven-line shelf bar: every other line is a default."""
 
 
+RING = (ROOT / "examples/lens-ring/lens-ring.toml").read_text(encoding="utf-8")
+"""Twelve white LEDs around an opening of 42 mm."""
+
+
 def packed(files: Mapping[str, bytes]) -> bytes:
     """Pack files as boardgen packs a package."""
     inside = tuple(

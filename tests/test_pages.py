@@ -2,6 +2,7 @@
 
 import re
 import xml.etree.ElementTree as ET
+from typing import Any
 
 import pytest
 import shapely
@@ -105,7 +106,7 @@ def test_a_placement_picture_names_every_part_of_its_side(built: Built) -> None:
         assert bodies.get("d", "").count("Z") == len(parts)
 
 
-SIGNS = {
+SIGNS: dict[str, dict[str, dict[str, Any]]] = {
     "a switch behind the terminal": {"connector": {"switch": "slide switch"}},
     "a guard behind it": {
         "connector": {"kind": "terminal 5.08 mm", "at": "middle"},

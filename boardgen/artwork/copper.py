@@ -2,9 +2,9 @@
 
 from collections.abc import Iterator
 
-from boardgen.artwork.placing import half, land_shape, owner, point
 from boardgen.artwork.pour import pour_items
 from boardgen.geometry.contours import polyline
+from boardgen.geometry.placing import half, land_shape, owner, point
 from boardgen.model.artwork import Item, Layer, LayerKind, Purpose
 from boardgen.model.board import Board, Side
 from boardgen.model.limits import Limits

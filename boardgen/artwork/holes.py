@@ -2,7 +2,7 @@
 
 from dataclasses import replace
 
-from boardgen.artwork.placing import contour, half, owner, point
+from boardgen.geometry.placing import contour, half, owner, point
 from boardgen.model.artwork import Hole, HoleKind, Item, Layer, LayerKind, Owner, Purpose
 from boardgen.model.board import Board
 from boardgen.model.limits import Limits

@@ -3,10 +3,10 @@
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
-from boardgen.artwork.placing import half, point
 from boardgen.geometry.contours import grown, polyline
 from boardgen.geometry.lettering import chains
 from boardgen.geometry.measuring import near_pairs, trimmed
+from boardgen.geometry.placing import half, point
 from boardgen.geometry.regions import union
 from boardgen.model.artwork import Hole, Item, Layer, LayerKind, Owner, Purpose
 from boardgen.model.board import Board, MarkRole, Side, Text, TextRole

@@ -3,7 +3,7 @@
 import math
 from collections.abc import Iterator
 
-from boardgen.artwork.placing import land_shape, owner
+from boardgen.geometry.placing import land_shape, owner
 from boardgen.geometry.regions import closings, union
 from boardgen.model.artwork import Item, Layer, LayerKind, Purpose
 from boardgen.model.board import Board, Side

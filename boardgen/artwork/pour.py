@@ -6,10 +6,10 @@ Only the patches come from polygon operations; everything else keeps its true li
 import math
 from collections.abc import Iterator, Mapping, Sequence
 
-from boardgen.artwork.placing import contour, half, point
 from boardgen.geometry.contents import necks
 from boardgen.geometry.contours import grown, inset, outline
 from boardgen.geometry.measuring import near_pairs
+from boardgen.geometry.placing import contour, half, point
 from boardgen.geometry.regions import Region, gathered, opened, patches, union
 from boardgen.geometry.tracing import touching
 from boardgen.model.artwork import Item, Purpose

@@ -6,14 +6,15 @@ from collections.abc import Iterable, Iterator, Sequence
 from itertools import pairwise
 
 from boardgen import units
+from boardgen.checks import looks_spine
 from boardgen.checks.areas import fingers_of, shown_of
 from boardgen.checks.finding import at_mm, place_of, report
 from boardgen.checks.looks_parts import leds_of, rows_of
-from boardgen.checks.rooms import body_of, box_of
 from boardgen.forms.table import plan
 from boardgen.geometry.lettering import size_mm
 from boardgen.geometry.measuring import distance_nm, insets_nm, near_pairs
 from boardgen.geometry.regions import board_of, union
+from boardgen.geometry.rooms import body_of, box_of
 from boardgen.model import looks
 from boardgen.model.artwork import Purpose
 from boardgen.model.board import MarkRole, Part, PartKind, Side, Text, TextRole, Track
@@ -32,7 +33,7 @@ def looks_polarity(design: Design) -> Iterable[Finding]:
         The third LED without its K makes one doubt the other two.
     How it is measured
         Width of each bar; a K at every LED or at none; an arrow of the current in every row or in
-        none.
+        none; along a ring, words that say which way round the current flows, held against the LEDs.
     How to mend it
         A larger pitch or width.
     """
@@ -57,6 +58,9 @@ def looks_polarity(design: Design) -> Iterable[Finding]:
                     place_mm=(led.x_mm, led.y_mm),
                     subjects=(led.reference, "K"),
                 )
+    if board.spine:
+        yield from looks_spine.current_faults(design)
+        return
     arrows = [text for text in board.texts if text.text == _ARROW]
     rows = rows_of(leds)
     for row in rows if arrows else ():
@@ -166,6 +170,8 @@ def looks_references(design: Design) -> Iterable[Finding]:
 def _name_fault(
     design: Design, text: Text, part: Part, way: tuple[float, float], first: tuple[float, float]
 ) -> str:
+    if design.board.spine and part.kind.row.in_branch:
+        return looks_spine.name_fault(part, text, box_of(_extent(text, design)))
     askew = above(math.dist(way, first), looks.PITCH_NOISE_MM / 2)
     if part.kind is not PartKind.TEST_POINT and askew:
         return "stands elsewhere than those of its kind"
@@ -308,8 +314,9 @@ def looks_tracks(design: Design) -> Iterable[Finding]:
     Why it matters
         Tracks that look drawn can be followed with the eye; and each branch is checked by one look.
     How it is measured
-        Angles of pieces in steps of 45 deg; no bend below 90 deg; two bends at most in a branch's
-        track; three widths on the board; each branch's tracks a translate of the first's.
+        Angles of pieces in steps of 45 deg, beside a ring within 10 deg of its line or of square to
+        it; no bend below 90 deg; two bends at most in a branch's track; three widths on the board;
+        each branch's tracks a translate of the first's, turned with its place on a ring.
     How to mend it
         This is a fault of the layout: please report the parameter file.
     """
@@ -323,14 +330,15 @@ def looks_tracks(design: Design) -> Iterable[Finding]:
             subjects=("tracks", "widths"),
         )
     for track in tracks:
-        fault = _track_fault(track)
+        spine = design.board.spine
+        fault = looks_spine.track_fault(track, spine) if spine else _track_fault(track)
         if fault:
             yield report(
                 message=f"a track of {track.net} {fault}",
                 place_mm=track.points[0],
                 subjects=(track.net,),
             )
-    yield from _odd_branches(design)
+    yield from _unlike_branches(design)
 
 
 def _track_fault(track: Track) -> str:
@@ -348,6 +356,11 @@ def _track_fault(track: Track) -> str:
     if len(track.points) - 2 > looks.BENDS:
         return f"has {len(track.points) - 2} bends"
     return ""
+
+
+def _unlike_branches(design: Design) -> Iterator[Finding]:
+    spine = design.board.spine
+    return looks_spine.branch_faults(design, spine) if spine else _odd_branches(design)
 
 
 def _odd_branches(design: Design) -> Iterator[Finding]:

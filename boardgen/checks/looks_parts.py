@@ -6,10 +6,11 @@ from collections.abc import Iterable, Iterator
 from itertools import pairwise
 
 from boardgen import units
+from boardgen.checks import looks_spine
 from boardgen.checks.finding import place_of, report
-from boardgen.checks.rooms import body_of
 from boardgen.forms.table import plan
 from boardgen.geometry.measuring import distance_nm, near_lines
+from boardgen.geometry.rooms import body_of
 from boardgen.model import looks
 from boardgen.model.artwork import Purpose
 from boardgen.model.board import MountingHole, Part, PartKind, Side, TextRole
@@ -43,10 +44,13 @@ def looks_grid(design: Design) -> Iterable[Finding]:
         Centres of LEDs, ballasts and screws modulo the grid (along the row that of inches for a
         pitch in inches; a pitch that no grid divides, heights on the board at a row pitch that it
         does not divide, and given places of screws, are yours to choose); distances of neighbours
-        in a row.
+        in a row. Where LEDs stand along a ring, their distances along it.
     How to mend it
         Give measures that the grid divides.
     """
+    if design.board.spine:
+        yield from looks_spine.pitch_faults(design, design.board.spine)
+        return
     limits = design.limits
     planned, aims = plan(design.parameters), limits.aims
     pitch, across, between = planned.pitch_mm, aims.grid_mm, planned.between_mm
@@ -105,6 +109,9 @@ def looks_line(design: Design) -> Iterable[Finding]:
     How to mend it
         This is a fault of the layout: please report the parameter file.
     """
+    if design.board.spine:
+        yield from looks_spine.line_faults(design, design.board.spine)
+        return
     rows = len(plan(design.parameters).chains)
     for kind in (PartKind.LED, PartKind.RESISTOR):
         parts = [part for part in design.board.parts if part.kind is kind]
@@ -238,11 +245,13 @@ def looks_corners(design: Design) -> Iterable[Finding]:
     Why it matters
         Sharp corners scratch; unequal ones look like a mistake.
     How it is measured
-        Arcs and straight pieces of the profile: one radius of 1 to 3 mm, a quarter of the width at
-        most; no corner without an arc; no straight piece shorter than 2 mm.
+        Arcs and straight pieces of a rectangle's profile: one radius of 1 to 3 mm, a quarter of the
+        width at most; no corner without an arc; no straight piece shorter than 2 mm.
     How to mend it
         Another radius of the corners, or a larger outline.
     """
+    if not design.board.outline.boxed:
+        return
     profile, corner = design.artwork.profile, plan(design.parameters).keys.corner
     at, before_arc = profile.start, profile.edges[-1].centre is not None
     radii: list[int] = []
@@ -287,6 +296,9 @@ def looks_facing(design: Design) -> Iterable[Finding]:
     How to mend it
         This is a fault of the layout: please report the parameter file.
     """
+    if design.board.spine:
+        yield from looks_spine.facing_faults(design, design.board.spine)
+        return
     for row in rows_of(leds_of(design)):
         angles = [led.pose.turn_deg for led in row]
         usual = max(sorted(set(angles)), key=angles.count)

@@ -2,12 +2,14 @@
 
 import math
 from collections.abc import Iterable
+from dataclasses import replace
 
 from boardgen import units
 from boardgen.checks.finding import place_of, report
-from boardgen.checks.rooms import body_of, courtyard_of, placed
 from boardgen.forms.table import plan
 from boardgen.geometry.measuring import distance_nm, near_lines, near_pairs
+from boardgen.geometry.regions import union
+from boardgen.geometry.rooms import body_of, courtyard_of, placed
 from boardgen.model.board import Part, PartKind, Side
 from boardgen.model.bounds import above
 from boardgen.model.design import Design
@@ -75,36 +77,30 @@ def courtyard_edge(design: Design) -> Iterable[Finding]:
     Why it matters
         It is in the way of the router and of whatever holds the board.
     How it is measured
-        Courtyards against the outline's box and against cut-outs; a connector may reach the edge
+        Courtyards against the outline and against cut-outs; a connector may reach the edge
         that its wires leave.
     How to mend it
         A larger outline.
     """
-    outline = design.board.outline
-    for part in design.board.parts:
-        box = part.extent(
-            part.pattern.body if part.kind is PartKind.CONNECTOR else part.pattern.courtyard
-        )
-        over = max(
-            -box.left_mm,
-            -box.bottom_mm,
-            box.right_mm - outline.length_mm,
-            box.top_mm - outline.width_mm,
-        )
-        if above(over, 0.0):
+    rooms = [
+        body_of(part) if part.kind is PartKind.CONNECTOR else courtyard_of(part)
+        for part in design.board.parts
+    ]
+    boxed = replace(design.board.outline, inner=()).boxed
+    edge = union([replace(design.artwork.edges[0], radius_nm=Nm(0))])
+    for part, room in zip(design.board.parts, rooms, strict=True):
+        over = _over_mm(part, design) if boxed else 0.0
+        if above(over, 0.0) or not (boxed or edge.covers(room)):
             yield report(
                 message=f"{part.reference} hangs over the edge",
-                actual=f"{units.length(over)} outside",
+                actual=f"{units.length(over)} outside" if boxed else "outside",
                 limit="inside",
                 place_mm=(part.x_mm, part.y_mm),
                 subjects=(part.reference,),
                 path=plan(design.parameters).keys.whole,
             )
-    rooms = [
-        body_of(part) if part.kind is PartKind.CONNECTOR else courtyard_of(part)
-        for part in design.board.parts
-    ]
-    for _, place, _ in near_lines(design.artwork.edges[1:], rooms, 1):
+    cut_outs = design.artwork.edges[1 : 1 + len(design.board.outline.inner)]
+    for _, place, _ in near_lines(cut_outs, rooms, 1):
         part = design.board.parts[place]
         yield report(
             message=f"{part.reference} hangs over a cut-out",
@@ -112,6 +108,20 @@ def courtyard_edge(design: Design) -> Iterable[Finding]:
             subjects=(part.reference, "cut-out"),
             path=plan(design.parameters).keys.whole,
         )
+
+
+def _over_mm(part: Part, design: Design) -> float:
+    """Tell how far a part reaches over a rectangle's edge."""
+    outline = design.board.outline
+    box = part.extent(
+        part.pattern.body if part.kind is PartKind.CONNECTOR else part.pattern.courtyard
+    )
+    return max(
+        -box.left_mm,
+        -box.bottom_mm,
+        box.right_mm - outline.length_mm,
+        box.top_mm - outline.width_mm,
+    )
 
 
 def lands_reach(design: Design) -> Iterable[Finding]:

@@ -5,9 +5,9 @@ from collections import defaultdict
 from collections.abc import Iterable
 
 from boardgen.checks.finding import report
-from boardgen.checks.rooms import body_of
 from boardgen.forms.table import plan
 from boardgen.geometry.measuring import centre, distance_nm
+from boardgen.geometry.rooms import body_of
 from boardgen.model.artwork import Item, LayerKind, Purpose
 from boardgen.model.board import Part, PartKind, Point, Side, Text, TextRole
 from boardgen.model.bounds import below

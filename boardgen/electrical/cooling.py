@@ -2,6 +2,7 @@
 
 from collections.abc import Callable
 
+from boardgen.electrical.strip import Strip
 from boardgen.forms.table import plan
 from boardgen.model.board import Board
 from boardgen.model.circuit import Cooling
@@ -17,11 +18,11 @@ HOTTEST_DEGC = 400.0
 def cooling(parameters: Parameters, board: Board) -> Cooling:
     """Tell how a board gets rid of its heat, from its measures.
 
-    The heat lies where LEDs and ballasts are, half a pitch around them.
+    The heat lies where LEDs and ballasts are, half a pitch around them; a ring is unrolled.
     """
-    outline, copper = board.outline, parameters.copper
-    whole = (outline.length_mm, outline.width_mm)
-    places = [(part.x_mm, part.y_mm) for part in board.parts if part.kind.row.in_branch]
+    strip, copper = Strip(board), parameters.copper
+    whole = (strip.length_mm, strip.mean_width_mm)
+    places = [strip.at((part.x_mm, part.y_mm)) for part in board.parts if part.kind.row.in_branch]
     pitch = plan(parameters).pitch_mm
     length, width = (
         min(most, max(at) - min(at) + pitch)

@@ -10,11 +10,11 @@ import numpy as np
 from boardgen.electrical.leds import bins
 from boardgen.electrical.network import Array, Flow, Taps, Tree, solve
 from boardgen.electrical.pours import pour_resistances
-from boardgen.model.board import Board, PartKind, Point, Track, distance_mm
+from boardgen.model.board import Board, Part, PartKind, Point, Track, distance_mm
 from boardgen.model.circuit import SUPPLY_NET, Circuit
-from boardgen.model.land_pattern import half_size
 from boardgen.model.operation import RailOption, Rails
 from boardgen.model.parameters import Parameters
+from boardgen.model.pose import Pose, direction
 from boardgen.standards import copper, track_width
 from boardgen.standards.diode import operating_current_a, slope_ohm
 from boardgen.standards.photometry import lightness_steps
@@ -109,7 +109,9 @@ def rails(parameters: Parameters, circuit: Circuit, board: Board) -> tuple[Rails
     width = min(track.width_mm for track in drawn)
     solved = Rails(
         width_mm=width,
-        length_mm=max(distance_mm(track.points[0], track.points[-1]) for track in drawn),
+        length_mm=max(
+            sum(distance_mm(*ends) for ends in pairwise(track.points)) for track in drawn
+        ),
         capacity_a=track_width.capacity_a(
             width, parameters.copper.rise_k, parameters.copper.weight_um
         ),
@@ -150,6 +152,8 @@ def _taps(parameters: Parameters, circuit: Circuit) -> Taps:
 def _level_rails(board: Board) -> list[Track]:
     """Find the rails; a single branch may hang on its feed alone."""
     supply = [track for track in board.tracks if track.net == SUPPLY_NET]
+    if board.spine:
+        return [max(supply, key=lambda track: len(track.points))]
     levels = [track for track in supply if track.points[0][1] == track.points[-1][1]]
     return levels or supply
 
@@ -174,72 +178,94 @@ def _ladder(parameters: Parameters, circuit: Circuit, board: Board, warm_degc: f
     lasts = [by_reference[branch.leds[-1]] for branch in circuit.branches]
     back, below, far = pour_resistances(parameters, board, connector, lasts, sheet)
     furthest = max(zip(above, firsts, strict=True),
-                   key=lambda pair: abs(pair[1].x_mm - connector.x_mm))[0]  # fmt: skip
+                   key=lambda pair: _apart(board, pair[1], connector))[0]  # fmt: skip
     return Ladder(
         supply=supply, back=back, taps=tuple(zip(above, below, strict=True)), ends=(furthest, far)
     )
 
 
+def _apart(board: Board, part: Part, connector: Part) -> float:
+    """Tell how far a part lies from the connector, along the rail."""
+    if board.spine is None:
+        return abs(part.x_mm - connector.x_mm)
+    here, there = (board.spine.locate((one.x_mm, one.y_mm))[0] for one in (part, connector))
+    return (here - there) % board.spine.length_mm
+
+
 def _pieces(circuit: Circuit, board: Board, sheet_ohm: float) -> dict[tuple[Point, Point], float]:
     """Cut the supply's tracks where others meet them, and give each piece its resistance.
 
-    Tracks of the supply are level or upright, so nodes are looked up by their line. What lies
-    inside a land or under a wider track is no length of its own, and a bend is less than its two
-    half squares.
+    What lies inside a land or under a wider track is no length of its own, and a bend is less than
+    its two half squares.
     """
     nets = {net.name for net in circuit.line}
     tracks = [track for track in board.tracks if track.net in nets]
+    nodes = {node for track in tracks for node in map(_node, track.points)}
     lines: dict[tuple[int, float], set[Point]] = defaultdict(set)
-    ends: dict[Point, list[tuple[int, float]]] = defaultdict(list)
-    for track in tracks:
-        for node in map(_node, track.points):
-            lines[0, node[0]].add(node)
-            lines[1, node[1]].add(node)
+    for node in nodes:
+        lines[0, node[0]].add(node)
+        lines[1, node[1]].add(node)
     covers = _land_covers(board, nets)
     legs = [
-        (axis, track, nodes)
+        (_way(first, last), track, _on_leg(lines, first, last))
         for track in tracks
         for first, last in pairwise(map(_node, track.points))
-        for axis, nodes in (_on_line(lines, first, last),)
+        if first != last
     ]
-    for axis, track, nodes in legs:
-        for node in nodes:
+    ends: dict[Point, list[_Leg]] = defaultdict(list)
+    for way, track, passed in legs:
+        for node in passed:
             # A track that passes a node has an end on either side of it.
-            passes = node not in (nodes[0], nodes[-1])
-            ends[node] += [(axis, track.width_mm)] * (1 + passes)
+            passes = node not in (passed[0], passed[-1])
+            ends[node] += [(way, track.width_mm)] * (1 + passes)
     found: dict[tuple[Point, Point], float] = {}
-    for axis, track, nodes in legs:
-        for one, other in pairwise(nodes):
+    for way, track, passed in legs:
+        for one, other in pairwise(passed):
             length = distance_mm(one, other)
-            inside = sum(_inside(node, axis, track.width_mm, ends, covers) for node in (one, other))
+            inside = sum(_inside(node, way, track.width_mm, ends, covers) for node in (one, other))
             squares = max(length - inside, 0.0) / track.width_mm
             found[one, other] = sheet_ohm * squares
     found.update(_closed_parts(board))
     return found
 
 
-def _on_line(
-    lines: dict[tuple[int, float], set[Point]], first: Point, last: Point
-) -> tuple[int, list[Point]]:
-    """Find the nodes on a level or upright leg, in order; also its axis, 0 for upright."""
+_Leg = tuple[Point, float]
+"""Direction and width of a track where it ends."""
+
+
+def _way(first: Point, last: Point) -> Point:
+    """Give the direction of a leg, exact where it is level or upright."""
+    (x1, y1), (x2, y2) = first, last
+    if x1 == x2:
+        return (0.0, 1.0)
+    length = distance_mm(first, last)
+    return (1.0, 0.0) if y1 == y2 else ((x2 - x1) / length, (y2 - y1) / length)
+
+
+def _on_leg(lines: dict[tuple[int, float], set[Point]], first: Point, last: Point) -> list[Point]:
+    """Find the nodes on a leg, in order; tracks at other angles meet at their own points only."""
     axis = 0 if first[0] == last[0] else 1
+    if first[axis] != last[axis]:
+        return [first, last]
     low, high = sorted((first[1 - axis], last[1 - axis]))
     nodes = [node for node in lines[axis, first[axis]] if low <= node[1 - axis] <= high]
-    return axis, sorted(nodes)
+    return sorted(nodes)
 
 
 def _inside(
     node: Point,
-    axis: int,
+    way: Point,
     width_mm: float,
-    ends: dict[Point, list[tuple[int, float]]],
-    covers: dict[Point, tuple[float, float]],
+    ends: dict[Point, list[_Leg]],
+    covers: dict[Point, tuple[Pose, float, float]],
 ) -> float:
     """Tell how much of a piece's end lies in other copper: of a land, a wider track, a bend."""
     if node in covers:
-        return covers[node][1 - axis]
-    across = [width for other, width in ends[node] if other != axis]
-    along = [width for other, width in ends[node] if other == axis]
+        return _to_rim(*covers[node], way)
+    bent = [(abs(way[0] * other[1] - way[1] * other[0]) > _BENT, width)
+            for other, width in ends[node]]  # fmt: skip
+    across = [width for turned, width in bent if turned]
+    along = [width for turned, width in bent if not turned]
     if not across:
         return 0.0
     if max(across) > width_mm:
@@ -248,10 +274,21 @@ def _inside(
     return (1.0 - _CORNER_SQUARES) / 2 * width_mm if bend else 0.0
 
 
-def _land_covers(board: Board, nets: set[str]) -> dict[Point, tuple[float, float]]:
-    """Tell how far lands reach from their centres, along x and along y."""
+_BENT = 0.5
+"""Sine of the angle from which tracks lie across one another; chords of an arc hardly bend."""
+
+
+def _to_rim(pose: Pose, half_w: float, half_h: float, way: Point) -> float:
+    """Measure from a land's centre to its rim in a direction."""
+    cos, sin = direction(pose.turn_deg)
+    along, across = abs(way[0] * cos + way[1] * sin), abs(way[1] * cos - way[0] * sin)
+    return min(half / seen for half, seen in ((half_w, along), (half_h, across)) if seen)
+
+
+def _land_covers(board: Board, nets: set[str]) -> dict[Point, tuple[Pose, float, float]]:
+    """Tell how lands are turned and how far they reach from their centres."""
     return {
-        _node(part.land_place(land)): half_size(part.land_extent(land))
+        _node(part.land_place(land)): (part.pose, land.width_mm / 2, land.height_mm / 2)
         for part in board.parts
         for land in part.pattern.lands
         if part.net(land.name) in nets

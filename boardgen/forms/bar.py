@@ -14,11 +14,16 @@ _KEYS = Keys(
 
 
 def bar(parameters: Parameters) -> Plan:
-    """Plan a bar: its rows are chains of as many LEDs."""
+    """Plan a bar: its rows are as far apart as they like, unless that is asked for."""
+    return rows(parameters, parameters.form.row_pitch_mm)
+
+
+def rows(parameters: Parameters, between_mm: float | None) -> Plan:
+    """Plan equal rows, each a chain of as many LEDs."""
     form = parameters.form
     return Plan(
         chains=(parameters.light.count // form.rows,) * form.rows,
         pitch_mm=form.pitch_mm,
-        between_mm=form.row_pitch_mm,
+        between_mm=between_mm if form.rows > 1 else None,
         keys=_KEYS,
     )

@@ -46,7 +46,8 @@ def inset(contour: Contour, by_nm: int, least_nm: int) -> Contour:
     ----------
     contour : Contour
         The board to its left: counter-clockwise outside, clockwise around a cut-out. Lines and arcs
-        meet without a kink.
+        meet without a kink. Each is longer than what the distance takes of it: a step or a slot
+        that is shorter comes out nearer than asked for.
     """
     starts = (contour.start, *(edge.end for edge in contour.edges))
     pieces = list(zip(starts, contour.edges, strict=False))

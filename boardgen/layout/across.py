@@ -8,6 +8,7 @@ rows' pitch ``p``, the rail's distance from its row is ``h = w - c - p (rows - 1
 from dataclasses import dataclass
 
 from boardgen import units
+from boardgen.forms.table import plan
 from boardgen.layout.needs import MARGIN_MM, Needs
 from boardgen.tolerances import FLOAT_MM
 
@@ -107,7 +108,7 @@ def _one_row(needs: Needs) -> Across:
 
 
 def _many_rows(needs: Needs) -> Across:
-    asked = needs.parameters.form.row_pitch_mm
+    asked = plan(needs.parameters).between_mm
     least = _least_rail(needs) + _between(needs)
     if asked is not None and asked < least - FLOAT_MM:
         needs.misfits["form.row_pitch"] = asked = units.up_to_step(least, _OFFER_STEP_MM)

@@ -7,27 +7,24 @@ from boardgen.layout import marks, texts, tracks
 from boardgen.layout.drops import with_drops
 from boardgen.layout.frame import LED_TURN_DEG, Frame, frame
 from boardgen.layout.inlet import (
-    connector_turn_deg,
     guard_side,
-    guard_turn_deg,
     widest_feed_mm,
 )
 from boardgen.layout.needs import edge_mm
+from boardgen.layout.parts import ballast_part, inlet_parts, led_part
 from boardgen.layout.screws import refuse_screws_in_the_way
 from boardgen.layout.spokes import lead_spoke_mm
 from boardgen.layout.writer import NoRoomError
-from boardgen.model.board import Board, MountingHole, Part, PartKind, Pour, Side
+from boardgen.model.board import Board, MountingHole, Part, PartKind, Pour
 from boardgen.model.circuit import (
     RETURN_NET,
     SUPPLY_NET,
-    UNCONNECTED,
     Branch,
     Circuit,
 )
 from boardgen.model.outline import rectangle
 from boardgen.model.parameters import Parameters
 from boardgen.model.pose import Pose
-from boardgen.units import resistance
 
 
 def lay_out(parameters: Parameters, circuit: Circuit) -> Board:
@@ -86,8 +83,7 @@ def _lay_out(parameters: Parameters, circuit: Circuit, more_lines: int) -> Board
     parts = (
         *_leds(parameters, circuit, measures),
         *_ballasts(parameters, circuit, measures),
-        *_inlet_parts(parameters, circuit, measures),
-        *_guards(parameters, circuit, measures),
+        *inlet_parts(parameters, circuit, measures),
         *_probes(parameters, measures),
     )
     board = Board(
@@ -122,43 +118,29 @@ def _lay_out(parameters: Parameters, circuit: Circuit, more_lines: int) -> Board
 
 
 def _leds(parameters: Parameters, circuit: Circuit, measures: Frame) -> list[Part]:
-    found: list[Part] = []
-    for branch in circuit.branches:
-        for place, reference in enumerate(branch.leds):
-            anode, cathode = branch.around(reference)
-            found.append(
-                Part(
-                    reference=reference,
-                    kind=PartKind.LED,
-                    value=parameters.led.name,
-                    pattern=parameters.led.pattern,
-                    pose=Pose(
-                        x_mm=measures.led_x_mm(measures.column(branch) + place),
-                        y_mm=measures.row_y_mm[measures.row(branch)],
-                        turn_deg=LED_TURN_DEG,
-                    ),
-                    # By pin number, as the netlist has it: 1 is the cathode, 2 the anode.
-                    nets=(("1", cathode), ("2", anode)),
-                )
-            )
-    return found
+    return [
+        led_part(
+            parameters,
+            branch,
+            reference,
+            Pose(
+                x_mm=measures.led_x_mm(measures.column(branch) + place),
+                y_mm=measures.row_y_mm[measures.row(branch)],
+                turn_deg=LED_TURN_DEG,
+            ),
+        )
+        for branch in circuit.branches
+        for place, reference in enumerate(branch.leds)
+    ]
 
 
 def _ballasts(parameters: Parameters, circuit: Circuit, measures: Frame) -> list[Part]:
     return [
-        Part(
-            reference=reference,
-            kind=PartKind.RESISTOR,
-            value=resistance(branch.kind.ballast.value_ohm),
-            pattern=parameters.resistor_part.pattern,
-            pose=Pose(
-                x_mm=measures.ballast_x_mm(branch, place),
-                y_mm=_ballast_y(measures, branch),
-            ),
-            nets=(
-                ("1", branch.around(reference)[0]),
-                ("2", branch.around(reference)[1]),
-            ),
+        ballast_part(
+            parameters,
+            branch,
+            reference,
+            Pose(x_mm=measures.ballast_x_mm(branch, place), y_mm=_ballast_y(measures, branch)),
         )
         for branch in circuit.branches
         for place, reference in enumerate(branch.ballasts)
@@ -167,82 +149,6 @@ def _ballasts(parameters: Parameters, circuit: Circuit, measures: Frame) -> list
 
 def _ballast_y(measures: Frame, branch: Branch) -> float:
     return measures.row_y_mm[measures.row(branch)] + measures.up * measures.ballast.across_mm
-
-
-def _inlet_parts(parameters: Parameters, circuit: Circuit, measures: Frame) -> list[Part]:
-    """Place the connector, and the switch behind it and the guards."""
-    inlet, connector = measures.inlet, parameters.connector_part
-    turn = connector_turn_deg(parameters.connector.at)
-    x, y = measures.inlet_place(inlet.pins_u_mm, 0.0)
-    found = [
-        Part(
-            reference="J1",
-            kind=PartKind.CONNECTOR,
-            value=connector.name,
-            pattern=connector.pattern,
-            pose=Pose(x_mm=x, y_mm=y, turn_deg=turn),
-            nets=tuple(
-                (land.name, circuit.line[0].name if land.function == "+" else RETURN_NET)
-                for land in connector.pattern.lands
-            ),
-            side=Side(parameters.connector.side),
-        )
-    ]
-    if parameters.switch_part and inlet.switch_u_mm is not None:
-        x, y = measures.inlet_place(inlet.switch_u_mm, 0.0)
-        found.append(
-            Part(
-                reference="S1",
-                kind=PartKind.SWITCH,
-                value=parameters.switch_part.name,
-                pattern=parameters.switch_part.pattern,
-                pose=Pose(x_mm=x, y_mm=y, turn_deg=turn),
-                nets=(("1", SUPPLY_NET), ("2", circuit.line[-2].name), ("3", UNCONNECTED)),
-                side=Side(parameters.connector.side),
-            )
-        )
-    return found
-
-
-def _guards(parameters: Parameters, circuit: Circuit, measures: Frame) -> list[Part]:
-    """Place what stands in the supply line."""
-    inlet, found = measures.inlet, []
-    for place, guard in enumerate(inlet.guards):
-        kind = PartKind(guard.guard.kind)
-        turn, pattern = guard_turn_deg(parameters.connector.at), guard.guard.pattern
-        if kind is PartKind.DIODE:
-            # In lists pin 1, the cathode, lies to the left at 0 degrees, as an LED's does.
-            turn, pattern = (turn + 180) % 360, pattern.half_turned()
-        x, y = measures.inlet_place(*guard.middle)
-        ends = kind.row.passes or ("", "")
-        nets = {ends[0]: circuit.line[place].name, ends[1]: circuit.line[place + 1].name}
-        found.append(
-            Part(
-                reference=_apart(parameters.light.count)
-                if kind is PartKind.DIODE
-                else f"{kind.row.letter}1",
-                kind=kind,
-                value=guard.guard.name,
-                pattern=pattern,
-                pose=Pose(x_mm=x, y_mm=y, turn_deg=turn),
-                nets=tuple(
-                    (land.name, nets.get(land.function, RETURN_NET))
-                    for land in guard.guard.pattern.lands
-                ),
-            )
-        )
-    return found
-
-
-def _apart(leds: int) -> str:
-    """Name a diode that is no LED, so that nobody takes it for one: D101 beside up to 99 of them.
-
-    Examples
-    --------
-    >>> _apart(18), _apart(100)
-    ('D101', 'D1001')
-    """
-    return f"D{10 ** max(2, len(str(leds)))}"[:-1] + "1"
 
 
 def _probes(parameters: Parameters, measures: Frame) -> list[Part]:

@@ -4,6 +4,7 @@ import math
 from collections.abc import Sequence
 
 from boardgen.errors import Change, Problem
+from boardgen.forms.table import plan
 from boardgen.layout.needs import COPPER_STRIP_MM, LINE_STEP_MM
 from boardgen.layout.room import around
 from boardgen.layout.words import CopperWords, copper_lines, copper_words
@@ -100,7 +101,7 @@ def _no_room(writer: Writer, word: CopperWords, clear_mm: float) -> NoRoomError:
         Problem(
             what=f'"{word.text}" finds no room in the copper',
             remedy="shorten the title",
-            offers=(Change(path="form.width", value=f'"{more} mm"'),),
+            offers=(Change(path=plan(parameters).keys.across, value=f'"{more} mm"'),),
             file=parameters.file,
             line=parameters.origin("board.title").line,
             path="board.title",

@@ -132,7 +132,7 @@ def _stretch(needs: Needs) -> float:
         "form.pitch": form.pitch_mm,
         "form.width": form.width_mm,
         "form.length": form.length_mm,
-        "form.row_pitch": form.row_pitch_mm,
+        "form.row_pitch": plan(needs.parameters).between_mm,
         "form": LONGEST_MM,
     }
     return sum(needed / (asked[path] or needed) for path, needed in needs.misfits.items())

@@ -90,14 +90,14 @@ def _away_from_feed(parameters: Parameters, board: Board, part: Part, away_mm: f
 def _copper_bar(parameters: Parameters, part: Part, up: int) -> Mark:
     """Draw a bar beside the cathode's end, on the side away from the rail."""
     aims = parameters.limits.aims
-    away = copper_bar_from_row_mm(parameters)
-    x, y = part.land_place(part.pattern.by_function("K"))
-    outward = math.copysign(1.0, x - part.x_mm)
-    start, end = (part.x_mm + outward * reach for reach in copper_bar_mm(parameters))
+    # The cathode lies ahead: its pattern is turned by half, so that away from the rail is up.
+    level = up * copper_bar_from_row_mm(parameters)
+    outward = math.copysign(1.0, part.pattern.by_function("K").x_mm)
+    start, end = (part.place(outward * reach, level) for reach in copper_bar_mm(parameters))
     return Mark(
         side=Side.TOP,
         role=MarkRole.CATHODE,
-        points=((start, y - up * away), (end, y - up * away)),
+        points=(start, end),
         stroke_mm=aims.mark_stroke_mm,
         owner=part.reference,
     )

@@ -4,12 +4,15 @@ import math
 from collections import defaultdict
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from itertools import pairwise
 
-from boardgen.model.board import Board, Part, Side
+from boardgen.geometry.ground import Ground
+from boardgen.geometry.placing import contour
+from boardgen.model.board import Board, Part, Point, Side
 from boardgen.model.land_pattern import Extent
 from boardgen.model.limits import Limits
-from boardgen.model.outline import walk
+from boardgen.model.outline import Outline, walk
 from boardgen.tolerances import HAIR_MM
 
 BETWEEN_TEXTS_MM = 0.2
@@ -46,6 +49,40 @@ def meet(first: Extent, second: Extent) -> bool:
     )
 
 
+_SMALL_MM = 0.25
+"""What lies askew is covered with upright boxes of about this size."""
+
+
+def as_it_lies(part: Part, box: Extent) -> Iterator[Extent]:
+    """Cover a box of a part's pattern with upright ones, where the part has it."""
+    if not part.pose.turn_deg % 90:
+        yield part.extent(box)
+        return
+    wide, tall = box.right_mm - box.left_mm, box.top_mm - box.bottom_mm
+    columns, rows = (max(1, math.ceil(length / _SMALL_MM)) for length in (wide, tall))
+    for column in range(columns):
+        for row in range(rows):
+            yield part.extent(
+                Extent(
+                    left_mm=box.left_mm + wide * column / columns,
+                    right_mm=box.left_mm + wide * (column + 1) / columns,
+                    bottom_mm=box.bottom_mm + tall * row / rows,
+                    top_mm=box.bottom_mm + tall * (row + 1) / rows,
+                )
+            )
+
+
+def along_line(points: Sequence[Point]) -> Iterator[Extent]:
+    """Cover a line with upright boxes."""
+    for (x1, y1), (x2, y2) in pairwise(points):
+        askew = min(abs(x2 - x1), abs(y2 - y1))
+        count = max(1, math.ceil(askew / _SMALL_MM))
+        for place in range(count):
+            xs = sorted(x1 + (x2 - x1) * step / count for step in (place, place + 1))
+            ys = sorted(y1 + (y2 - y1) * step / count for step in (place, place + 1))
+            yield Extent(left_mm=xs[0], bottom_mm=ys[0], right_mm=xs[1], top_mm=ys[1])
+
+
 @dataclass(frozen=True, slots=True)
 class _Taken:
     box: Extent
@@ -62,6 +99,8 @@ class Room:
                    top_mm=board.outline.width_mm),
             -limits.aims.legend_edge_mm,
         )  # fmt: skip
+        outline = board.outline
+        self._ground = None if outline.boxed else _ground(outline, limits.aims.legend_edge_mm)
         for box, owner in _obstacles(board, limits, side):
             self.take(box, owner)
         if copper:
@@ -88,7 +127,17 @@ class Room:
             or box.top_mm > inside.top_mm + HAIR_MM
         ):
             return False
+        if self._ground and not self._ground.holds(
+            box.left_mm, box.bottom_mm, box.right_mm, box.top_mm
+        ):
+            return False
         return not any(meet(box, taken.box) for cell in _cells(box) for taken in self._cells[cell])
+
+
+@lru_cache(maxsize=4)
+def _ground(outline: Outline, within_mm: float) -> Ground:
+    size = (outline.length_mm, outline.width_mm)
+    return Ground([contour(ring) for ring in outline.rings], size, within_mm)
 
 
 def _disjoint(boxes: Sequence[Extent]) -> bool:
@@ -111,10 +160,10 @@ def _obstacles(board: Board, limits: Limits, side: Side) -> Iterator[tuple[Exten
     """List what letters must keep off: openings, holes, bodies, screw heads, corners."""
     gap = limits.aims.legend_land_mm
     for part in board.parts:
-        if part.side is side and not part.pattern.through_hole and part.pattern.height_mm:
-            yield part.extent(part.pattern.body), part.reference
-        elif part.side is side and part.pattern.height_mm:
-            yield grown(part.extent(part.pattern.body), gap), part.reference
+        if part.side is side and part.pattern.height_mm:
+            beside = gap if part.pattern.through_hole else 0.0
+            for box in as_it_lies(part, part.pattern.body):
+                yield grown(box, beside), part.reference
         yield from _lands(part, side, limits.mask_expansion_mm + gap)
         for plain in part.pattern.holes:
             x, y = part.place(plain.x_mm, plain.y_mm)
@@ -125,7 +174,7 @@ def _obstacles(board: Board, limits: Limits, side: Side) -> Iterator[tuple[Exten
     for hole in board.holes:
         yield around(hole.x_mm, hole.y_mm, hole.room_mm, hole.room_mm), hole.reference
     # A box that keeps off the corner's square keeps off its arc.
-    for start, bow in walk(board.outline.outer):
+    for start, bow in walk(board.outline.outer) if board.outline.boxed else ():
         if bow.centre is not None:
             corner = 2 * (0.3 * math.dist(start, bow.centre) + limits.aims.legend_edge_mm)
             (x1, y1), (x2, y2), (x, y) = start, bow.end, bow.centre
@@ -147,13 +196,12 @@ def _spoked(board: Board, limits: Limits) -> Iterator[Extent]:
 def _tracks(board: Board, side: Side, gap: float) -> Iterator[Extent]:
     for track in board.tracks:
         if track.side is side:
-            for (x1, y1), (x2, y2) in pairwise(track.points):
-                box = Extent(left_mm=min(x1, x2), bottom_mm=min(y1, y2),
-                             right_mm=max(x1, x2), top_mm=max(y1, y2))  # fmt: skip
+            for box in along_line(track.points):
                 yield grown(box, track.width_mm / 2 + gap)
 
 
 def _lands(part: Part, side: Side, gap: float) -> Iterator[tuple[Extent, str]]:
     for land in part.pattern.lands:
         if side is part.side or land.hole_mm:
-            yield grown(part.land_extent(land), gap), part.reference
+            for box in as_it_lies(part, land.extent):
+                yield grown(box, gap), part.reference

@@ -5,9 +5,10 @@ from collections.abc import Iterator, Sequence
 from itertools import pairwise
 
 from boardgen.errors import Problem, RefusalError
-from boardgen.model.board import Board, MountingHole, Point
+from boardgen.model.board import Board, MountingHole, Part, Point, Side
 from boardgen.model.land_pattern import Extent
 from boardgen.model.parameters import Parameters
+from boardgen.model.pose import direction
 from boardgen.tolerances import HAIR_MM
 
 
@@ -43,15 +44,14 @@ def _met(
     parameters: Parameters, board: Board, hole: MountingHole, others: tuple[MountingHole, ...]
 ) -> Iterator[tuple[str, float]]:
     """Tell what a screw meets and how deep."""
-    outline, radius = board.outline, hole.room_mm / 2
-    to_edge = min(hole.x_mm, hole.y_mm, outline.length_mm - hole.x_mm, outline.width_mm - hole.y_mm)
+    radius, to_edge = hole.room_mm / 2, board.outline.inwards_mm((hole.x_mm, hole.y_mm))
     wall = hole.hole_mm / 2 + parameters.limits.hole_edge_mm + HAIR_MM
     yield "comes too near to the edge", max(radius, wall) - to_edge
     for other in others:
         apart = math.hypot(hole.x_mm - other.x_mm, hole.y_mm - other.y_mm)
         yield f"meets {other.reference}", radius + other.room_mm / 2 - apart
     for part in board.parts:
-        deep = radius - _to_box(hole, part.extent(part.pattern.courtyard))
+        deep = radius - _to_box(hole, part, part.pattern.courtyard)
         yield f"meets {part.reference}", deep
     tracks = [radius + track.width_mm / 2 - _to_line(hole, track.points) for track in board.tracks]
     yield "meets a track", max(tracks)
@@ -66,19 +66,24 @@ def _met(
     yield "meets a via", max(vias, default=0.0)
 
 
-def _to_box(hole: MountingHole, box: Extent) -> float:
-    across = max(box.left_mm - hole.x_mm, hole.x_mm - box.right_mm, 0.0)
-    along = max(box.bottom_mm - hole.y_mm, hole.y_mm - box.top_mm, 0.0)
+def _to_box(hole: MountingHole, part: Part, box: Extent) -> float:
+    """Measure to a box of a part's pattern, as the part lies."""
+    cos, sin = direction(part.pose.turn_deg)
+    dx, dy = hole.x_mm - part.x_mm, hole.y_mm - part.y_mm
+    x, y = dx * cos + dy * sin, dy * cos - dx * sin
+    x = -x if part.side is Side.BOTTOM else x
+    across = max(box.left_mm - x, x - box.right_mm, 0.0)
+    along = max(box.bottom_mm - y, y - box.top_mm, 0.0)
     return math.hypot(across, along)
 
 
 def _to_line(hole: MountingHole, points: Sequence[Point]) -> float:
-    return min(
-        _to_box(
-            hole,
-            Extent(
-                left_mm=min(x1, x2), bottom_mm=min(y1, y2), right_mm=max(x1, x2), top_mm=max(y1, y2)
-            ),
-        )
-        for (x1, y1), (x2, y2) in pairwise(points)
-    )
+    return min(_to_piece((hole.x_mm, hole.y_mm), *ends) for ends in pairwise(points))
+
+
+def _to_piece(at: Point, start: Point, end: Point) -> float:
+    dx, dy = end[0] - start[0], end[1] - start[1]
+    squared = dx * dx + dy * dy
+    share = ((at[0] - start[0]) * dx + (at[1] - start[1]) * dy) / squared if squared else 0.0
+    foot = min(max(share, 0.0), 1.0)
+    return math.dist(at, (start[0] + foot * dx, start[1] + foot * dy))

@@ -2,12 +2,16 @@
 
 from collections.abc import Callable
 
-from boardgen.layout import bar
+from boardgen.layout import bar, chain
 from boardgen.model.board import Board
 from boardgen.model.circuit import Circuit
 from boardgen.model.parameters import Parameters
 
-LAYOUTS: dict[str, Callable[[Parameters, Circuit], Board]] = {"bar": bar.lay_out}
+LAYOUTS: dict[str, Callable[[Parameters, Circuit], Board]] = {
+    "bar": bar.lay_out,
+    "grid": bar.lay_out,
+    "ring": chain.lay_out,
+}
 
 
 def lay_out(parameters: Parameters, circuit: Circuit) -> Board:

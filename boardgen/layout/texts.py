@@ -10,11 +10,12 @@ from dataclasses import replace
 from itertools import pairwise
 
 from boardgen.errors import Change, Problem, RefusalError
+from boardgen.forms.table import plan
 from boardgen.geometry.lettering import size_mm
 from boardgen.layout.copper_letters import write_in_copper
 from boardgen.layout.marks import body_line_y_mm, cathode_bar_x_mm
 from boardgen.layout.needs import NAME_BOX_GAP_MM, NAME_BOX_MM
-from boardgen.layout.room import BETWEEN_TEXTS_MM, Room, around, grown
+from boardgen.layout.room import BETWEEN_TEXTS_MM, Room, along_line, around, grown
 from boardgen.layout.signs import SIGN_REACH_MM, sign_shifts
 from boardgen.layout.words import plain, supply_words, title_words
 from boardgen.layout.writer import NoRoomError, Writer, from_the_middle
@@ -23,9 +24,14 @@ from boardgen.model.circuit import Circuit
 from boardgen.model.land_pattern import Extent
 from boardgen.model.parameters import Parameters
 from boardgen.model.part_kinds import Drawn
+from boardgen.model.pose import direction
 
 _LINE_GAP_MM = 0.5
 _PAGE_SHIFT_MM = 0.9
+_ASKEW_MM = 0.35
+"""What upright boxes that stand for parts askew reach beyond them."""
+_NARROWER = (1.0, 0.75, 0.5, 0.35)
+"""Where the edge is no rectangle, lines are tried at these shares of its width."""
 
 
 def with_texts(parameters: Parameters, circuit: Circuit, board: Board, up: int) -> Board:
@@ -41,9 +47,7 @@ def with_texts(parameters: Parameters, circuit: Circuit, board: Board, up: int) 
     rooms = {side: Room(board, parameters.limits, side, copper=copper) for side in sides}
     apart = parameters.limits.aims.pour_gap_mm if copper else BETWEEN_TEXTS_MM / 2
     for mark in board.marks:
-        for (x1, y1), (x2, y2) in pairwise(mark.points):
-            box = Extent(left_mm=min(x1, x2), bottom_mm=min(y1, y2),
-                         right_mm=max(x1, x2), top_mm=max(y1, y2))  # fmt: skip
+        for box in along_line(mark.points):
             rooms[mark.side].take(grown(box, mark.stroke_mm / 2 + apart))
     writer = Writer(parameters, board, rooms, up, [], list(board.marks))
     _signs(writer)
@@ -101,7 +105,8 @@ def _no_room_for_signs(writer: Writer, side: Side) -> NoRoomError:
     parameters, outline = writer.parameters, writer.board.outline
     places = bool(parameters.mounting.places)
     wider = math.ceil(outline.width_mm + 2 * parameters.limits.aims.sign_mm)
-    path = "mounting.places" if places else "form.width"
+    across = plan(parameters).keys.across
+    path = "mounting.places" if places else across
     return NoRoomError(
         Problem(
             what=f"+ and − find no room within {SIGN_REACH_MM:g} mm of the connector's lands, on"
@@ -109,7 +114,7 @@ def _no_room_for_signs(writer: Writer, side: Side) -> NoRoomError:
             remedy="move the screws away from the connector"
             if places
             else "leave width and length out",
-            offers=() if places else (Change(path="form.width", value=f'"{wider} mm"'),),
+            offers=() if places else (Change(path=across, value=f'"{wider} mm"'),),
             file=parameters.file,
             line=parameters.origin(path).line,
             path=path,
@@ -131,17 +136,34 @@ def _cathode_letters(writer: Writer, kind: PartKind) -> None:
     bar = cathode_bar_x_mm(leds[0], limits)
     width, height = size_mm("K", limits.aims.text_mm, limits.legend_stroke_mm,
                             writer.parameters.lettering)  # fmt: skip
-    beyond = math.copysign(abs(bar) + limits.aims.mark_stroke_mm / 2 + width / 2 + 0.25, bar)
-    beside = body_line_y_mm(leds[0], limits) + limits.aims.legend_stroke_mm + height / 2 + 0.2
-    offsets = ((beyond, 0.0), (bar, -beside), (bar, beside))
+    over = abs(bar) + limits.aims.mark_stroke_mm / 2 + 0.25
+    aside = body_line_y_mm(leds[0], limits) + limits.aims.legend_stroke_mm + 0.2
+
+    def offset(led: Part, way: int) -> tuple[float, float]:
+        """Go beyond the bar, or beside it; the letter stands upright however the LED is turned."""
+        askew = _ASKEW_MM if led.pose.turn_deg % 90 else 0.0
+        wide, tall = (half + askew for half in seen_half(led, (width, height)))
+        if not way:
+            return (math.copysign(over + wide, bar), 0.0)
+        return (bar, way * (aside + tall))
+
     writer.place_first(
         [
-            writer.text(Side.TOP, TextRole.POLARITY, "K", led.place(*offset),
+            writer.text(Side.TOP, TextRole.POLARITY, "K", led.place(*offset(led, way)),
                         limits.aims.text_mm, led.reference)
             for led in leds
         ]
-        for offset in offsets
+        for way in (0, -1, 1)
     )  # fmt: skip
+
+
+def seen_half(part: Part, size_mm: tuple[float, float]) -> tuple[float, float]:
+    """Tell how far half an upright box reaches along a part and across it, as the part lies."""
+    (half_w, half_h), (cos, sin) = (side / 2 for side in size_mm), direction(part.pose.turn_deg)
+    return (
+        abs(cos) * half_w + abs(sin) * half_h,
+        abs(sin) * half_w + abs(cos) * half_h,
+    )
 
 
 def _references(writer: Writer, kind: PartKind) -> None:
@@ -159,9 +181,15 @@ def _references(writer: Writer, kind: PartKind) -> None:
         spots = [[parts[0].place(x, side * away)] for side in sides for x in (0.0, -1.0, 1.0)]
     elif kind.row.in_branch:
         line = body_line_y_mm(parts[0], limits) + limits.aims.legend_stroke_mm / 2
-        away = line + BETWEEN_TEXTS_MM + height * 0.575
-        sides = (-writer.up, writer.up)
-        spots = [[(part.x_mm, part.y_mm + side * away) for part in parts] for side in sides]
+        # The pattern of an LED is turned by half: what lies below its row is up for it.
+        half_turn = -1 if kind is PartKind.LED else 1
+        spots = [
+            [
+                part.place(0.0, half_turn * side * (line + BETWEEN_TEXTS_MM + _half(writer, part)))
+                for part in parts
+            ]
+            for side in (-writer.up, writer.up)
+        ]
     elif kind is PartKind.TEST_POINT:
         away = body.top_mm + 2 * limits.aims.legend_land_mm + height * 0.575
         spots = [
@@ -180,6 +208,15 @@ def _references(writer: Writer, kind: PartKind) -> None:
         ]
         for places in spots
     )
+
+
+def _half(writer: Writer, part: Part) -> float:
+    """Tell how far half a part's name reaches across it: its letters stand upright."""
+    height = writer.parameters.limits.aims.text_mm
+    if not part.pose.turn_deg % 180:
+        return height * 0.575
+    box = writer.box(writer.text(part.side, TextRole.REFERENCE, part.reference, (0.0, 0.0), height))
+    return seen_half(part, (box.right_mm - box.left_mm, box.top_mm - box.bottom_mm))[1] + _ASKEW_MM
 
 
 def _switch_letters(writer: Writer) -> None:
@@ -210,14 +247,15 @@ def _switch_letters(writer: Writer) -> None:
 def _no_room_for_on(writer: Writer, part: Part) -> NoRoomError:
     parameters = writer.parameters
     wider = math.ceil(writer.board.outline.width_mm + 2 * parameters.limits.aims.text_mm)
+    across = plan(parameters).keys.across
     return NoRoomError(
         Problem(
             what=f'"on" finds no room beside the lever of {part.reference}',
             remedy="leave width and length out",
-            offers=(Change(path="form.width", value=f'"{wider} mm"'),),
+            offers=(Change(path=across, value=f'"{wider} mm"'),),
             file=parameters.file,
-            line=parameters.origin("form.width").line,
-            path="form.width",
+            line=parameters.origin(across).line,
+            path=across,
         ),
         width_mm=wider,
     )
@@ -226,6 +264,9 @@ def _no_room_for_on(writer: Writer, part: Part) -> NoRoomError:
 def _current_arrows(writer: Writer) -> None:
     """Print one arrow in the direction of the current in each row, where there is room."""
     limits = writer.parameters.limits
+    if writer.board.spine:
+        _current_words(writer)
+        return
     leds = _parts(writer, PartKind.LED)
     up = writer.up
     away = body_line_y_mm(leds[0], limits) + limits.aims.text_mm * 0.575 + 0.3
@@ -247,6 +288,16 @@ def _current_arrows(writer: Writer) -> None:
     )  # fmt: skip
 
 
+def _current_words(writer: Writer) -> None:
+    """Print which way round the current flows, at the first free place from the middle outwards."""
+    outline, height = writer.board.outline, writer.parameters.limits.aims.text_mm
+    words = f"current {plan(writer.parameters).current}"
+    writer.place_first(
+        [writer.text(Side.TOP, TextRole.NOTE, words, (outline.length_mm / 2, y), height)]
+        for y in from_the_middle(outline.width_mm)
+    )
+
+
 def _page(writer: Writer, circuit: Circuit) -> None:
     """Make the back a page: title, supply, where the LEDs are, room for a name."""
     parameters, aims = writer.parameters, writer.parameters.limits.aims
@@ -264,13 +315,14 @@ def _page(writer: Writer, circuit: Circuit) -> None:
             (where, aims.text_mm),
         ]
         for middle_x, free in places:
-            lines = [
-                (line, height)
-                for text, height in words
-                for line in _wrapped(writer, text, height, free - box_room)
-            ]
-            if _try_page(writer, lines, box_room, middle_x):
-                return
+            for share in (1.0,) if writer.board.outline.boxed else _NARROWER:
+                lines = [
+                    (line, height)
+                    for text, height in words
+                    for line in _wrapped(writer, text, height, share * free - box_room)
+                ]
+                if _try_page(writer, lines, box_room, middle_x):
+                    return
     widest = max(
         size_mm(plain(text), height, aims.title_mm, parameters.lettering)[0]
         for text, height in words
@@ -281,7 +333,7 @@ def _page(writer: Writer, circuit: Circuit) -> None:
             what=f'the title "{parameters.legend_text}" does not fit on the back of this board'
             + (" beside the name box" if box_room else ""),
             remedy="shorten it",
-            offers=(Change(path="form.length", value=f'"{needed} mm"'),),
+            offers=(Change(path=plan(parameters).keys.along, value=f'"{needed} mm"'),),
             file=parameters.file,
             line=parameters.origin("board.title").line,
             path="board.title",

@@ -5,6 +5,7 @@ from itertools import pairwise
 from boardgen import units
 from boardgen.layout.frame import LED_TURN_DEG, Frame
 from boardgen.layout.needs import MARGIN_MM, branch_track_mm, edge_mm
+from boardgen.layout.parts import Way
 from boardgen.model import looks
 from boardgen.model.board import Point, Side, Track, Via
 from boardgen.model.circuit import RETURN_NET, SUPPLY_NET, Branch, Circuit
@@ -19,7 +20,10 @@ def tracks(parameters: Parameters, circuit: Circuit, measures: Frame) -> tuple[T
 
     Rails and drops start at the fed end; every track ends on the centre of a land or of a rail.
     """
-    found = [*_inlet(parameters, circuit, measures), *_feed(parameters, circuit, measures)]
+    found = [
+        *inlet_tracks(parameters, circuit, measures, measures.rail_width_mm),
+        *_feed(parameters, circuit, measures),
+    ]
     for branch in circuit.branches:
         found += _branch(parameters, measures, branch)
     return tuple(found)
@@ -29,9 +33,11 @@ def _top(net: str, width_mm: float, *points: Point) -> Track:
     return Track(net=net, side=Side.TOP, width_mm=width_mm, points=points)
 
 
-def _inlet(parameters: Parameters, circuit: Circuit, measures: Frame) -> list[Track]:
+def inlet_tracks(
+    parameters: Parameters, circuit: Circuit, measures: Way, width: float
+) -> list[Track]:
     """Join the pins of +, lead them from guard to guard, and on to a switch's common pin."""
-    inlet, width, line = measures.inlet, measures.rail_width_mm, circuit.line
+    inlet, line = measures.inlet, circuit.line
     found = [
         _top(line[0].name, width, measures.inlet_place(inlet.pins_u_mm, lower),
              measures.inlet_place(inlet.pins_u_mm, upper))

@@ -13,6 +13,7 @@ from boardgen.model.part_kinds import PartKind as PartKind  # noqa: PLC0414 - a 
 from boardgen.model.pose import Point as Point  # noqa: PLC0414 - a name of the board too
 from boardgen.model.pose import Pose
 from boardgen.model.side import Side as Side  # noqa: PLC0414 - a name of the board too
+from boardgen.model.spine import Spine
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -166,7 +167,10 @@ class Mark:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Board:
-    """Everything that the board is meant to be."""
+    """Everything that the board is meant to be.
+
+    ``spine`` is the line along which the LEDs stand; None where they stand in rows along x.
+    """
 
     outline: Outline
     parts: tuple[Part, ...]
@@ -176,6 +180,7 @@ class Board:
     pours: tuple[Pour, ...]
     texts: tuple[Text, ...]
     marks: tuple[Mark, ...]
+    spine: Spine | None = None
 
     def part(self, reference: str) -> Part:
         """Find a part by its reference; KeyError when there is none."""

@@ -15,6 +15,8 @@ STROKE_MM = 0.15
 BESIDE_MM = 0.1
 NAME_GAP_MM = (0.3, 1.0)
 """A reference stands in the middle of its part, and so far from the body."""
+NAME_ASKEW_MM = 0.5
+"""Upright letters beside a part askew may stand so much further off."""
 SIGN_MM = 2.0
 SIGN_REACH_MM = 3.0
 FACE_MM = 0.5
@@ -23,6 +25,10 @@ PAGE_MM = 1.0
 """How far the back's words may lie from the middle."""
 NAME_BOX_MM = (25.0, 6.0)
 TRACK_STEP_DEG = 45.0
+SPINE_DEG = 10.0
+"""How far a track may run askew to the line of its LEDs: links are chords of it."""
+IN_BENDS_MM = 0.3
+"""So much the tracks of two branches may differ where one lies in a bend and one does not."""
 BENDS = 2
 WIDTHS = 3
 DROP_SHARE = 0.7

@@ -1,6 +1,11 @@
 """What a form asks of every later stage, which need not know the form itself."""
 
+from collections.abc import Callable
 from dataclasses import dataclass
+
+from boardgen.model.outline import Outline
+from boardgen.model.pose import Point, Pose
+from boardgen.model.spine import Spine
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -20,18 +25,42 @@ class Keys:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Sketch:
+    """A board in outline: its edge, the line of its LEDs and their places along it.
+
+    ``door`` lies on the edge where the supply comes in and faces inwards. Rails run on the side of
+    ``rail_side``: 1 is to the left of the spine.
+    """
+
+    outline: Outline
+    spine: Spine
+    sites_mm: tuple[float, ...]
+    door: Pose
+    rail_side: int
+    screws: tuple[Point, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Plan:
     """Where LEDs may stand.
 
     ``chains`` are the numbers of sites on each line of LEDs, in reading order; branches never span
     two of them. ``pitch_mm`` is from site to site, ``between_mm`` from chain to chain where that
     was asked for.
+
+    Where LEDs do not stand in rows, ``sketch`` draws the board at a size of its edge: ``size_mm``
+    is the size that was asked for, ``least_mm`` one that holds the spine; ``current`` says in words
+    which way round the current flows.
     """
 
     chains: tuple[int, ...]
     pitch_mm: float
     between_mm: float | None
     keys: Keys
+    sketch: Callable[[float], Sketch] | None = None
+    size_mm: float | None = None
+    least_mm: float = 0.0
+    current: str = "→"
 
     @property
     def longest(self) -> int:

@@ -184,17 +184,26 @@ class ProtectionSection:
     fuse: Annotated[str | None, Name(help='a resettable fuse, such as "500 mA resettable"')] = None
 
 
+_ROW_KEYS = ("rows", "row_pitch", "width", "length", "corner")
+FORM_KEYS = {"bar": _ROW_KEYS, "grid": _ROW_KEYS, "ring": ("diameter", "hole")}
+"""What each form can be told besides its pitch."""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class FormSection:
     """``[form]``: shape and size of the board."""
 
-    kind: Annotated[str, Choice(help="the form", words=("bar",))]
-    pitch_mm: Annotated[float, length("LED to LED along the bar", 1.0, 500.0)]
+    kind: Annotated[str, Choice(help="the form", words=tuple(FORM_KEYS))]
+    pitch_mm: Annotated[float, length("LED to LED, along the bar or round the ring", 1.0, 500.0)]
     rows: Annotated[int, Whole(help="equal rows of LEDs", minimum=1, maximum=50)] = 1
     row_pitch_mm: Annotated[float | None, length("row to row; absent: chosen", 1.0)] = None
     width_mm: Annotated[float | None, length("across the bar; absent: chosen", 3.0)] = None
     length_mm: Annotated[float | None, length("along the bar; absent: chosen", 3.0)] = None
     corner_mm: Annotated[float | None, length("radius of the corners", 1.0, 3.0)] = None
+    diameter_mm: Annotated[float | None, length("of a ring's edge; absent: chosen", 5.0)] = None
+    hole_mm: Annotated[float | None, length("diameter of a ring's opening; absent: none", 5.0)] = (
+        None
+    )
 
 
 CONNECTOR_PLACES = ("left", "right", "middle")

@@ -62,6 +62,10 @@ def expect_lines(design: Design) -> list[str]:
         if bow.centre is not None
     }
     corners = f"corners {', '.join(sorted(arcs, key=float))} mm" if arcs else "sharp corners"
+    if all(bow.centre for bow in outline.outer):
+        corners = "round"
+    if outline.inner:
+        corners += ", with " + ("an opening" if len(outline.inner) == 1 else "openings")
     size = f"{outline.length_mm:g} x {outline.width_mm:g} mm, {corners}"
     choices = (
         f"{order.quantity} boards",

@@ -181,14 +181,17 @@ def _outermost(profile: Reading) -> list[Seen]:
 
 
 def _corners(profile: Reading) -> str:
-    """Tell the radii of the outline's arcs."""
-    radii = set()
+    """Tell the radii of the outline's arcs; a board of arcs alone is round."""
+    radii, straight = set(), False
     for seen in _outermost(profile):
         at = seen.place
         for edge in seen.shape.edges if isinstance(seen.shape, Contour) else ():
+            straight = straight or edge.centre is None
             if edge.centre:
                 radii.add(round(math.dist(at, edge.centre) / NM_PER_MM, 3))
             at = edge.end
+    if radii and not straight:
+        return "none: the board is round"
     return ", ".join(f"rounded, {_mm(radius)} mm" for radius in sorted(radii)) or "sharp"
 
 

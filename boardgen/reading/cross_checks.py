@@ -7,7 +7,7 @@ from datetime import date
 
 from boardgen import units
 from boardgen.model.parameters import ConnectorPart, LedPart, SupplyRange
-from boardgen.model.sections import THICKNESSES_MM, ResistorSection
+from boardgen.model.sections import FORM_KEYS, THICKNESSES_MM, ResistorSection
 from boardgen.reading import catalogue, footprints
 from boardgen.reading.reader import Reader
 from boardgen.reading.sections import ParameterFile
@@ -27,6 +27,7 @@ def check_sections(reader: Reader, sections: ParameterFile) -> None:
         _check_date(reader, ("built", "date"), sections.built.date)
     _check_ambient(reader, sections)
     _check_light(reader, sections)
+    _check_form(reader, sections)
     _check_resistor(reader, sections.resistor)
     _check_mounting(reader, sections)
     _check_order(reader, sections)
@@ -180,6 +181,30 @@ def _check_light(reader: Reader, sections: ParameterFile) -> None:
         )
     if form.row_pitch_mm is not None and form.rows == 1:
         reader.refuse(("form", "row_pitch"), "one row has no row pitch", "drop it, or add rows")
+
+
+def _check_form(reader: Reader, sections: ParameterFile) -> None:
+    """Refuse what belongs to another form, and what a round board has no place for yet."""
+    form = sections.form
+    for key in dict.fromkeys(key for keys in FORM_KEYS.values() for key in keys):
+        if key not in FORM_KEYS[form.kind] and ("form", key) in reader.lines:
+            owners = " and ".join(name for name, own in FORM_KEYS.items() if key in own)
+            reader.refuse(("form", key), f"belongs to {owners}, not to {form.kind}", "drop it")
+    if form.kind != "ring":
+        return
+    if sections.light.count < _LEAST_RING:
+        reader.refuse(("light", "count"), f"fewer than {_LEAST_RING} LEDs make no ring")
+    if ("mounting", "at") in reader.lines and sections.mounting.at != "none":
+        reader.refuse(
+            ("mounting", "at"),
+            "a ring has neither ends nor corners",
+            "give the places of its screws, or drop it",
+        )
+    if sections.copper.test_points:
+        reader.refuse(("copper", "test_points"), "find no place on a ring yet", "drop it")
+
+
+_LEAST_RING = 3
 
 
 def _check_resistor(reader: Reader, resistor: ResistorSection) -> None:

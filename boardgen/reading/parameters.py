@@ -110,6 +110,7 @@ def resolve(
     raw, preset = houses.with_house_defaults(raw, reader.folder)
     sections = _validated(reader, raw)
     cross_checks.check_sections(reader, sections)
+    sections = _as_its_form(sections)
     supply = supplies.supply(reader, sections.supply, sections.board.place)
     limits = houses.limits(
         reader, sections, min(supply.high_v, EXTRA_LOW_VOLTAGE_V) if supply else 0.0
@@ -186,6 +187,14 @@ def resolve(
         origins=origins(reader.file, reader.lines, sections, led, preset),
         written=written,
     )
+
+
+def _as_its_form(sections: ParameterFile) -> ParameterFile:
+    """Settle what a form leaves no choice of: a ring has screws at given places or none."""
+    if sections.form.kind != "ring":
+        return sections
+    mounting = dataclasses.replace(sections.mounting, at="none")
+    return dataclasses.replace(sections, mounting=mounting)
 
 
 _MEASURED = re.compile(r"(?m)^[ \t]*\[[ \t]*built[ \t]*\][^\n]*\n?(?:(?![ \t]*\[)[^\n]*(?:\n|\Z))*")

@@ -7,6 +7,7 @@ from typing import Any
 from boardgen import units
 from boardgen.model.fields import Pairs, Quantity, key_of
 from boardgen.model.parameters import Parameters
+from boardgen.model.sections import FORM_KEYS
 from boardgen.reading import validation
 
 _SECTIONS = ("board", "light", "resistor", "protection", "form", "connector", "mounting", "copper",
@@ -52,6 +53,8 @@ def _lines(path: tuple[str, ...], section: object, parameters: Parameters) -> It
         value = getattr(section, field.name)
         where = (*path, key_of(field.name, notes))
         dotted = validation.dotted(where)
+        if dotted in _idle(parameters):
+            continue
         if dataclasses.is_dataclass(value) and not isinstance(value, type):
             yield from _lines(where, value, parameters)
             continue
@@ -61,6 +64,13 @@ def _lines(path: tuple[str, ...], section: object, parameters: Parameters) -> It
             yield f"# {dotted} is {found}   # {origin}" if found else f"# {dotted} is not given"
         else:
             yield f"{dotted} = {_text(value, notes)}   # {origin}"
+
+
+def _idle(parameters: Parameters) -> set[str]:
+    """List keys that mean nothing here: of other forms, and a rule for screws that have places."""
+    other = {key for keys in FORM_KEYS.values() for key in keys}
+    idle = {f"form.{key}" for key in other - set(FORM_KEYS[parameters.form.kind])}
+    return idle | ({"mounting.at"} if parameters.mounting.places else set())
 
 
 def _chosen(parameters: Parameters) -> dict[str, str]:

@@ -200,7 +200,7 @@ def test_a_hotter_board_loses_more_along_its_rails(design: Make) -> None:
 
 def test_only_tracks_of_one_width_that_end_together_make_a_bend() -> None:
     """A bend is 0.44 square shorter than its centre line, a stub at a rail's end is none."""
-    here, level, upright = (0.0, 0.0), 1, 0
+    here, level, upright = (0.0, 0.0), (1.0, 0.0), (0.0, 1.0)
     bend = {here: [(level, 1.5), (upright, 1.5)]}
     stub = {here: [(level, 1.5), (upright, 0.5)]}
     passing = {here: [(level, 1.5), (level, 1.5), (upright, 1.5)]}

@@ -26,7 +26,7 @@ from boardgen.readback.drill import read_drill
 from boardgen.readback.gerber import read_gerber
 from boardgen.readback.images import area, image, pieces
 from boardgen.readback.seen import Seen, SeenHole
-from tests.conftest import SHELF, built_of, every, merged
+from tests.conftest import RING, SHELF, built_of, every, merged
 
 Floats = npt.NDArray[np.float64]
 Mask = npt.NDArray[np.bool_]
@@ -86,6 +86,7 @@ OTHER_FEEDS = {
     "a rail of 3 mm, six times a branch's": merged(
         SHELF, {"form": {"width": "20 mm"}, "copper": {"rail": "3 mm"}}
     ),
+    "round a ring, past its opening": RING,
     "one copper side, holes without plating": merged(
         SHELF, {"light": {"count": 4, "use": "ambience"}, "order": {"house": "home-etched"}}
     ),
@@ -135,6 +136,12 @@ class Grid:
             for lines, start, end in ((self.x, left, right), (self.y, low, high))
         )
         covered = wide[:, None] * tall[None, :]
+        if land.shape.turn_udeg:
+            # Cells that a land askew holds as a whole: slivers of cells may lie on no copper.
+            inside = shapely.transform(area(land.shape), lambda at: at * MM_PER_NM)
+            cells = shapely.box(*np.meshgrid(self.x[:-1], self.y[:-1], indexing="ij"),
+                                *np.meshgrid(self.x[1:], self.y[1:], indexing="ij"))  # fmt: skip
+            covered = np.where(shapely.covers(inside, cells), covered, 0.0)
         return np.asarray(covered / covered.sum())
 
     def openings(self, shown: Iterable[Polygon]) -> tuple[Floats, Floats]:

@@ -43,6 +43,7 @@ def test_the_frame_is_as_the_clauses_want_it(layer: tuple[str, str]) -> None:
     assert text.count("M02*") == 1
     for word in SPEC["forbidden"]:
         assert word not in text
+    assert text.count("%AM") == text.count(SPEC["macro"]) <= 1
     # 3.3: one word or command a line, words end in a star
     for line in text.splitlines():
         assert re.fullmatch(r"%[^%]*\*%|[^%*]+\*", line), line
@@ -82,7 +83,7 @@ def test_apertures_are_defined_once_with_a_function_and_a_size(layer: tuple[str,
         if found := re.fullmatch(r"%TA\.AperFunction,([^*]*)\*%", line):
             function = found[1]
             assert function in SPEC["functions"][kind]
-        if found := re.fullmatch(r"%ADD(\d+)([CR]),([\d.X]+)\*%", line):
+        if found := re.fullmatch(r"%ADD(\d+)(C|R|TURNED),([\d.X]+)\*%", line):
             numbers.append(int(found[1]))
             sizes = [float(size) for size in found[3].split("X")]
             assert min(sizes) > 0  # 4.4

@@ -4,6 +4,8 @@ import csv
 import io
 from pathlib import Path
 
+import pytest
+
 from boardgen.build import Built
 from boardgen.export.lists import _guarded
 from boardgen.model.board import PartKind
@@ -71,8 +73,8 @@ def test_placed_parts_lie_on_the_board_at_their_angle(example: Path) -> None:
         assert 0 <= float(row["x_mm"]) <= outline.length_mm
         assert 0 <= float(row["y_mm"]) <= outline.width_mm
         assert float(row["x_mm"]) == round(part.x_mm, 3)
-        assert 0 <= int(row["rotation_deg"]) < 360
-        assert int(row["rotation_deg"]) == part.pose.turn_deg
+        assert 0 <= float(row["rotation_deg"]) < 360
+        assert float(row["rotation_deg"]) == pytest.approx(part.pose.turn_deg, abs=1e-6)
 
 
 def test_a_text_that_a_spreadsheet_would_compute_is_guarded() -> None:

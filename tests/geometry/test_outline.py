@@ -7,10 +7,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from boardgen.artwork.placing import contour
 from boardgen.checks.table import check
 from boardgen.export.table import export
 from boardgen.geometry.contours import inset
+from boardgen.geometry.placing import contour
 from boardgen.geometry.polygons import polygon
 from boardgen.model.board import MountingHole, TextRole
 from boardgen.model.design import Design

@@ -163,3 +163,42 @@ def parameter_files(draw: st.DrawFn) -> str:
             "order": order,
         }
     )
+
+
+@st.composite
+def ring_files(draw: st.DrawFn) -> str:
+    """Draw a parameter file of a ring: most of them boards, some with too little room."""
+    count = draw(st.sampled_from([3, 4, 5, 6, 8, 10, 12, 16, 20, 24, 32]))
+    kind = draw(st.sampled_from(["wire pads", "wire pads", "pin header 2.54 mm"]))
+    sides = draw(st.sampled_from([2, 2, 1]))
+    connector: dict[str, Any] = {
+        "kind": kind,
+        "poles": draw(st.sampled_from(footprints.connector_poles(kind))),
+        "at": draw(st.sampled_from(["left", "right", "middle"])),
+        "side": draw(st.sampled_from(["top", "top", "bottom"])) if sides == 2 else "bottom",
+    }
+    if draw(st.integers(0, 5)) == 0:
+        connector["switch"] = "slide switch"
+    form: dict[str, Any] = {"kind": "ring", "pitch": draw(_tenths(6, 25))}
+    if draw(st.booleans()):
+        form["hole"] = draw(_tenths(5, 40))
+    if draw(st.integers(0, 4)) == 0:
+        form["diameter"] = draw(_tenths(30, 120))
+    supply = draw(SUPPLIES)
+    return toml_text(
+        {
+            "board": {"title": "Ring", "date": "2026-11-25"},
+            "supply": supply,
+            "light": {
+                "led": draw(st.sampled_from(sorted(catalogue.leds()))),
+                "count": count,
+                "current": f"{draw(st.integers(5, 200)) / 10:g} mA",
+            },
+            "resistor": {"per_branch": draw(st.sampled_from([1, 1, 1, 2, 3]))},
+            "protection": draw(protections(connector, supply)),
+            "form": form,
+            "connector": connector,
+            "copper": {"sides": sides, "relief": draw(st.sampled_from(["all", "holes", "none"]))},
+            "order": {"house": draw(st.sampled_from(["ordinary", "fine", "first-time"]))},
+        }
+    )

@@ -1,4 +1,4 @@
-"""Laws of bars: every valid file gives a refusal in words or a board that keeps every limit."""
+"""Laws of bars and rings: a valid file gives a refusal in words or a board within every limit."""
 
 import os
 import re
@@ -11,6 +11,7 @@ from traceback import format_exc
 
 import pytest
 from hypothesis import HealthCheck, Phase, given, seed, settings
+from hypothesis.strategies import SearchStrategy
 
 from boardgen.build import build_board, prove_files
 from boardgen.checks.table import RULES
@@ -24,7 +25,9 @@ from boardgen.reading import catalogue, footprints
 from boardgen.reading.parameters import parse
 from boardgen.standards.screws import SCREWS
 from tests.conftest import merged
-from tests.laws.strategies import GEOMETRY, parameter_files
+from tests.laws.strategies import GEOMETRY, parameter_files, ring_files
+
+BARS, RINGS = parameter_files(), ring_files()
 
 FAULTS: list[str] = []
 """What a run found: told at its end, so that one fault of hours does not hide the others."""
@@ -107,7 +110,13 @@ def traits(parameters: Parameters, in_series: int) -> list[str]:
     ]
 
 
-def run(examples: int, make: Make, *, share: int | None = None) -> Counter[str]:
+def run(
+    examples: int,
+    make: Make,
+    *,
+    share: int | None = None,
+    files: SearchStrategy[str] = BARS,
+) -> Counter[str]:
     """Draw files and judge them; a share of the marked run has files of its own."""
     seen: Counter[str] = Counter()
 
@@ -119,7 +128,7 @@ def run(examples: int, make: Make, *, share: int | None = None) -> Counter[str]:
         database=None,
         phases=[Phase.generate],  # shrinking whole boards takes minutes
     )
-    @given(parameter_files())
+    @given(files)
     def law(text: str) -> None:
         judge(text, seen, make)
 
@@ -142,6 +151,24 @@ def test_random_files_give_a_refusal_or_a_board_without_geometry_errors() -> Non
 def test_some_random_boards_are_proven() -> None:
     seen = run(2, whole)
     assert seen["built"] > 0
+
+
+@pytest.mark.thorough
+def test_some_random_rings_are_proven_or_refused_in_words() -> None:
+    seen = Counter[str]()
+    for share in range(-4, 0):
+        seen.update(run(6, proven, share=share, files=RINGS))
+    assert seen["built"] >= seen["refused"] > 0, seen
+
+
+@pytest.mark.slow
+def test_many_random_rings_are_proven_or_refused_in_words() -> None:
+    """A thousand of them, or as many as BOARDGEN_EXAMPLES says."""
+    seen = Counter[str]()
+    for share in range(-(-min(MANY, 1000) // 50)):
+        seen.update(run(50, proven, share=share, files=RINGS))
+        print(dict(seen), flush=True)  # noqa: T201 - the marked run takes long
+    assert seen["built"] >= seen["refused"], seen
 
 
 MANY = int(os.environ.get("BOARDGEN_EXAMPLES", "10000"))

@@ -22,9 +22,19 @@ from boardgen.model.design import Design
 from boardgen.model.land_pattern import Entry, Extent
 from boardgen.model.shapes import Contour, Stroke
 from tests.checks.planting import corner_mm
-from tests.conftest import Make, every, example_built
+from tests.conftest import EXAMPLES, Make, every, example_built
 
 GRID_MM = 0.5
+
+
+IN_ROWS = [path for path in EXAMPLES if path.stem != "lens-ring"]
+"""Boards of rows; what a ring looks like is held in `test_rings.py`."""
+
+
+@pytest.fixture(params=IN_ROWS, ids=lambda path: path.stem)
+def example(request: pytest.FixtureRequest) -> Path:
+    path: Path = request.param
+    return path
 
 
 @pytest.fixture

@@ -51,7 +51,7 @@ source = "me"
         ("usb 5 V 500 mA", "AA", '"alkaline AA" or "NiMH AA"'),
         ("[form]", '[connector]\nkind = "screw terminal"\n[form]', '"terminal 3.5 mm"'),
         ('"white 2835"', '["red 0805", "green 0805"]', "[family.vary]"),
-        ('kind  = "bar"', 'kind = "ring"', "known: bar"),
+        ('kind  = "bar"', 'kind = "star"', "known: bar, grid, ring"),
         ("[form]", '[form]\npupil = ["a", "b"]', "not a known key"),
     ],
 )

@@ -1,0 +1,183 @@
+"""Rules of looks where LEDs stand along a spine: the same questions, asked along and across it."""
+
+import math
+from collections import defaultdict
+from collections.abc import Iterator
+from itertools import pairwise
+
+from boardgen import units
+from boardgen.checks.finding import report
+from boardgen.forms.table import plan
+from boardgen.geometry.measuring import distance_nm
+from boardgen.geometry.rooms import body_of
+from boardgen.model import looks
+from boardgen.model.board import Part, PartKind, Point, Text, Track
+from boardgen.model.bounds import above, outside
+from boardgen.model.design import Design
+from boardgen.model.findings import Finding
+from boardgen.model.pose import Pose
+from boardgen.model.shapes import Box
+from boardgen.model.spine import Spine
+from boardgen.units import mm
+
+
+def pitch_faults(design: Design, spine: Spine) -> Iterator[Finding]:
+    """Find LEDs that do not follow one another at the pitch, measured along the spine."""
+    planned, leds = plan(design.parameters), _leds(design)
+    for before, after in pairwise(leds):
+        ways = (spine.locate((led.x_mm, led.y_mm))[0] for led in (after, before))
+        step = next(ways) - next(ways)
+        step = step % spine.length_mm if spine.closed else step
+        if above(abs(step - planned.pitch_mm), looks.PITCH_NOISE_MM):
+            yield report(
+                message=f"{after.reference} breaks the pitch",
+                actual=units.length(step),
+                limit=units.length(planned.pitch_mm),
+                place_mm=(after.x_mm, after.y_mm),
+                subjects=(after.reference, "pitch"),
+                path=planned.keys.pitch,
+            )
+
+
+def line_faults(design: Design, spine: Spine) -> Iterator[Finding]:
+    """Find LEDs beside their line, and ballasts that stand to their branch unlike the others."""
+    for led in _leds(design):
+        if above(abs(spine.locate((led.x_mm, led.y_mm))[1]), looks.PITCH_NOISE_MM):
+            yield report(
+                message=f"{led.reference} leaves its line",
+                place_mm=(led.x_mm, led.y_mm),
+                subjects=(led.reference,),
+            )
+    named = {part.reference: part for part in design.board.parts}
+    first: tuple[Point, float] | None = None
+    for branch in design.circuit.branches:
+        ballast, led = named[branch.ballasts[0]], named[branch.leds[0]]
+        along = spine.locate((ballast.x_mm, ballast.y_mm))[0]
+        seen = (_from_head(spine, led, (ballast.x_mm, ballast.y_mm)),
+                ballast.pose.turn_deg - spine.pose(along).turn_deg)  # fmt: skip
+        first = first or seen
+        askew = above(abs(math.remainder(seen[1] - first[1], 360.0)), _NOISE_DEG)
+        if askew or above(math.dist(seen[0], first[0]), looks.PITCH_NOISE_MM):
+            yield report(
+                message=f"{ballast.reference} stands elsewhere than other ballasts do",
+                place_mm=(ballast.x_mm, ballast.y_mm),
+                subjects=(ballast.reference, "place"),
+            )
+
+
+_NOISE_DEG = 1e-4
+
+
+def facing_faults(design: Design, spine: Spine) -> Iterator[Finding]:
+    """Find LEDs that the current does not pass along the spine."""
+    for led in _leds(design):
+        along = spine.pose(spine.locate((led.x_mm, led.y_mm))[0])
+        off = math.remainder(led.pose.turn_deg - along.turn_deg - 180.0, 360.0)
+        if above(abs(off), _NOISE_DEG):
+            yield report(
+                message=f"{led.reference} is not turned as its place on the line is",
+                actual=f"{led.pose.turn_deg:.2f} deg",
+                limit=f"{(along.turn_deg + 180.0) % 360.0:.2f} deg",
+                place_mm=(led.x_mm, led.y_mm),
+                subjects=(led.reference,),
+            )
+
+
+def current_faults(design: Design) -> Iterator[Finding]:
+    """Hold the words that tell which way round the current flows against the LEDs themselves."""
+    leds = _leds(design)
+    words = [text for text in design.board.texts if text.text.startswith("current ")]
+    x, y = (sum(place) / len(leds) for place in zip(*((p.x_mm, p.y_mm) for p in leds), strict=True))
+    turned = 0.0
+    for led in leds:
+        (ax, ay), (kx, ky) = (led.land_place(led.pattern.by_function(f)) for f in "AK")
+        turned += (ax - x) * (ky - ay) - (ay - y) * (kx - ax)
+    flows = "current clockwise" if turned < 0 else "current counter-clockwise"
+    for text in words:
+        if text.text != flows:
+            yield report(
+                message=f'"{text.text}" is printed, but it flows the other way round',
+                place_mm=(text.x_mm, text.y_mm),
+                subjects=(text.text,),
+            )
+
+
+def track_fault(track: Track, spine: Spine) -> str:
+    """Tell what is wrong with a track: it runs along the spine or square to it."""
+    ways = []
+    for (x1, y1), (x2, y2) in pairwise(track.points):
+        along = spine.pose(spine.locate(((x1 + x2) / 2, (y1 + y2) / 2))[0]).turn_deg
+        angle = math.degrees(math.atan2(y2 - y1, x2 - x1))
+        if above(abs(math.remainder(angle - along, 90.0)), looks.SPINE_DEG):
+            return f"runs at {math.remainder(angle - along, 180.0):.2f} deg to its line"
+        ways.append((x2 - x1, y2 - y1))
+    bends = 0
+    for (x1, y1), (x2, y2) in pairwise(ways):
+        cosine = (x1 * x2 + y1 * y2) / math.hypot(x1, y1) / math.hypot(x2, y2)
+        if cosine < -math.sin(math.radians(looks.SPINE_DEG)):
+            return "bends back"
+        bends += cosine < math.cos(math.radians(looks.TRACK_STEP_DEG))
+    return f"has {bends} bends" if bends > looks.BENDS else ""
+
+
+def branch_faults(design: Design, spine: Spine) -> Iterator[Finding]:
+    """Find branches whose tracks, seen from their first LED, are not those of the first branch.
+
+    Parts are straight: in a bend their lands lie a little off where they do on a straight piece.
+    """
+    within = looks.PITCH_NOISE_MM if len(spine.pieces) == 1 else looks.IN_BENDS_MM
+    named = {part.reference: part for part in design.board.parts}
+    tracks: dict[str, list[Track]] = defaultdict(list)
+    for track in design.board.tracks:
+        tracks[track.net].append(track)
+    usual: dict[int, tuple[str, list[float]]] = {}
+    for branch in design.circuit.branches:
+        head = named[branch.leds[0]]
+        shape = [
+            number
+            for net in branch.inner_nets[-branch.kind.leds :]
+            for track in tracks[net]
+            for at in track.points
+            for number in (track.width_mm, *_from_head(spine, head, at))
+        ]
+        name, first = usual.setdefault(branch.kind.leds, (head.reference, shape))
+        alike = len(shape) == len(first) and not any(
+            above(abs(one - other), within) for one, other in zip(shape, first, strict=True)
+        )
+        if not alike:
+            yield report(
+                message=f"the tracks of {head.reference}'s branch are drawn otherwise than"
+                f" {name}'s",
+                place_mm=(head.x_mm, head.y_mm),
+                subjects=(head.reference, "branch"),
+            )
+
+
+def name_fault(part: Part, text: Text, box: Box) -> str:
+    """Tell what is wrong with the place of a name: beside the middle, too near or too far."""
+    along, _ = _seen_from(part.pose, (text.x_mm, text.y_mm))
+    if above(abs(along), looks.BESIDE_MM):
+        return f"stands {units.length(abs(along))} beside its middle"
+    gap = mm(round(distance_nm(box, body_of(part))))
+    low, high = looks.NAME_GAP_MM
+    if outside(gap, (low, high + looks.NAME_ASKEW_MM)):
+        return f"stands {units.length(gap)} from its body, not {low:g} to {high:g} mm"
+    return ""
+
+
+def _leds(design: Design) -> list[Part]:
+    return [part for part in design.board.parts if part.kind is PartKind.LED]
+
+
+def _from_head(spine: Spine, head: Part, at: Point) -> Point:
+    """Tell how far along and across a point lies from a branch's first LED."""
+    (start, _), (along, across) = spine.locate((head.x_mm, head.y_mm)), spine.locate(at)
+    ahead = along - start
+    return (math.remainder(ahead, spine.length_mm) if spine.closed else ahead, across)
+
+
+def _seen_from(pose: Pose, at: Point) -> Point:
+    """Tell where a point lies as seen from a pose: ahead of it, and to its left."""
+    turn = math.radians(pose.turn_deg)
+    dx, dy = at[0] - pose.x_mm, at[1] - pose.y_mm
+    return (dx * math.cos(turn) + dy * math.sin(turn), dy * math.cos(turn) - dx * math.sin(turn))

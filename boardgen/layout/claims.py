@@ -1,0 +1,113 @@
+"""What every part, track and hole claims of the board, and whether two claims meet.
+
+A claim is a shape that keeps a gap to what is not its own; all are held in one spatial index. They
+are measured where things lie, at any angle, so that nothing has to be predicted. The pour claims
+nothing: it fills what is left.
+"""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
+
+from boardgen.geometry.contours import polyline
+from boardgen.geometry.measuring import near_lines, near_pairs
+from boardgen.geometry.placing import contour, half, land_shape, point
+from boardgen.geometry.regions import union
+from boardgen.geometry.rooms import body_of, courtyard_of
+from boardgen.layout.needs import MARGIN_MM
+from boardgen.model.board import Board, Part, PartKind
+from boardgen.model.circuit import RETURN_NET
+from boardgen.model.limits import Limits
+from boardgen.model.shapes import Box, Disc, Shape
+from boardgen.tolerances import HAIR_MM
+from boardgen.units import Nm, snap
+
+Owned = tuple[str, Shape]
+"""A shape and whose it is: things of one owner may meet."""
+
+
+def clear(board: Board, limits: Limits, edge_mm: float) -> bool:
+    """Tell whether everything on a board has the room that it claims.
+
+    Parameters
+    ----------
+    edge_mm : float
+        How far copper keeps from the board's edge and from its cut-outs.
+    """
+    return next(_conflicts(board, limits, edge_mm), None) is None
+
+
+def _conflicts(board: Board, limits: Limits, edge_mm: float) -> Iterator[str]:
+    """Name what stands in the way of what, the cheapest questions first."""
+    rooms = [(part.reference, _less_a_hair(courtyard_of(part))) for part in board.parts]
+    yield from _meeting(rooms, HAIR_MM)
+    screws = [
+        (hole.reference, Disc(point((hole.x_mm, hole.y_mm)), half(hole.room_mm)))
+        for hole in board.holes
+    ]
+    yield from _between(rooms, [*screws, *_vias(board)], HAIR_MM)
+    bodies = [
+        (part.reference, body_of(part) if part.kind is PartKind.CONNECTOR else courtyard_of(part))
+        for part in board.parts
+    ]
+    metal = list(_metal(board))
+    yield from _outside(board, [*bodies, *metal])
+    # The lands of one part may lie nearer than what pours keep clear.
+    yield from _meeting(metal, limits.gap_mm + MARGIN_MM)
+    yield from _between(metal, screws, MARGIN_MM)
+    # A connector's lands may lie where its wires come in, but copper keeps off the edge.
+    yield from _near_edge(board, metal, edge_mm)
+    chips = [room for part, room in zip(board.parts, bodies, strict=True) if _apart(part)]
+    yield from _near_edge(board, chips, limits.aims.part_edge_mm)
+
+
+def _less_a_hair(room: Box) -> Box:
+    """Take a nanometre off a room on every side: rooms that touch do not meet."""
+    return replace(room, width_nm=Nm(room.width_nm - 2), height_nm=Nm(room.height_nm - 2))
+
+
+def _apart(part: Part) -> bool:
+    return part.kind is not PartKind.CONNECTOR
+
+
+def _metal(board: Board) -> Iterator[Owned]:
+    """List tracks and lands by their nets; the return's own tracks lie in its pour."""
+    for track in board.tracks:
+        if track.net != RETURN_NET:
+            yield track.net, polyline(tuple(map(point, track.points)), half(track.width_mm))
+    for part in board.parts:
+        for land in part.pattern.lands:
+            yield part.net(land.name), land_shape(part, land)
+    yield from _vias(board)
+
+
+def _vias(board: Board) -> Iterator[Owned]:
+    for via in board.vias:
+        yield via.net, Disc(point((via.x_mm, via.y_mm)), half(via.land_mm))
+
+
+def _meeting(owned: Sequence[Owned], gap_mm: float) -> Iterator[str]:
+    shapes = [shape for _, shape in owned]
+    for one, other, gap in near_pairs(shapes, shapes, snap(gap_mm)):
+        if owned[one][0] != owned[other][0]:
+            yield f"{owned[one][0]} and {owned[other][0]}: {gap:.0f} nm"
+
+
+def _between(first: Sequence[Owned], second: Sequence[Owned], gap_mm: float) -> Iterator[str]:
+    ones, others = ([shape for _, shape in owned] for owned in (first, second))
+    for one, other, gap in near_pairs(ones, others, snap(gap_mm)):
+        yield f"{first[one][0]} and {second[other][0]}: {gap:.0f} nm"
+
+
+def _near_edge(board: Board, owned: Sequence[Owned], gap_mm: float) -> Iterator[str]:
+    rings = [contour(ring) for ring in board.outline.rings]
+    for _, place, gap in near_lines(rings, [shape for _, shape in owned], snap(gap_mm)):
+        yield f"{owned[place][0]} and the edge: {gap} nm"
+
+
+def _outside(board: Board, owned: Sequence[Owned]) -> Iterator[str]:
+    """Find what lies beyond the edge altogether: no line is near to it."""
+    edge, *cut_outs = (contour(ring) for ring in board.outline.rings)
+    inside = union([edge]) - union(cut_outs)
+    for name, shape in owned:
+        if not inside.covers(shape):
+            yield f"{name} lies outside"

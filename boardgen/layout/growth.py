@@ -1,0 +1,31 @@
+"""The smallest measure that does, found by doubling and bisection."""
+
+from collections.abc import Callable
+
+from boardgen.units import up_to_step
+
+
+def smallest(
+    does: Callable[[float], bool], least_mm: float, step_mm: float, most_steps: int
+) -> float | None:
+    """Find the smallest measure of a step that does, from a least one on; None when none does.
+
+    What does at one measure is taken to do at every larger one; so the measure found does, and a
+    step less does not. The number of trials grows with the logarithm of the steps needed.
+    """
+    first = up_to_step(least_mm, step_mm)
+
+    def at(steps: int) -> float:
+        return round(first + steps * step_mm, 6)
+
+    if does(at(0)):
+        return at(0)
+    low, high = 0, 1
+    while not does(at(high)):
+        low, high = high, 2 * high
+        if high > most_steps:
+            return None
+    while high - low > 1:
+        middle = (low + high) // 2
+        low, high = (low, middle) if does(at(middle)) else (middle, high)
+    return at(high)
