@@ -34,6 +34,7 @@ _SINCE = {
         "limits.paste_area", "limits.paste_aspect", "limits.acute", "limits.entry",
         "limits.shade_share", "limits.fuse_drop", "waive.code", "waive.reason", "waive.place",
     ),
+    "0.8": ("form.diameter", "form.hole"),
     "0.7": ("built.resistors",),
     "0.6": ("supply.kind", "built.ballasts", "limits.hold", "limits.board_warm",
             "limits.board_most"),
