@@ -64,6 +64,7 @@ def built() -> Iterator[Built]:
         FORMS["ring"] = ring
 
 
+@pytest.mark.thorough
 def test_it_is_laid_out_checked_and_proven_like_a_built_in_one(built: Built) -> None:
     assert built.proof
     assert built.proof.holds
