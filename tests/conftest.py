@@ -152,7 +152,19 @@ def built() -> Make:
     return lambda base=SHELF, **changes: built_of(text_of(base, changes))
 
 
-@pytest.fixture(params=EXAMPLES, ids=lambda path: path.stem)
+MUCH_ALIKE = ("bench-strings", "corner-lamp", "shed-lamp", "colour-sticks")
+"""Examples that show the plain run little that others do not; `.ci/run` walks them too."""
+
+
+def _each_example() -> list[Any]:
+    return [
+        pytest.param(path, id=path.stem,
+                     marks=[pytest.mark.thorough] if path.stem in MUCH_ALIKE else [])
+        for path in EXAMPLES
+    ]  # fmt: skip
+
+
+@pytest.fixture(params=_each_example())
 def example(request: pytest.FixtureRequest) -> Path:
     """Each example's parameter file in turn."""
     path: Path = request.param
