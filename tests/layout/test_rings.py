@@ -168,10 +168,10 @@ def moved(design: Design, name: str, **change: float) -> Design:
     ("name", "change", "code"),
     [
         ("D4", {"x_mm": 0.1}, "looks.grid"),
-        ("D3", {"y_mm": 0.1}, "looks.line"),
         ("D3", {"turn_deg": 0.1}, "looks.facing"),
-        ("R2", {"x_mm": 0.1}, "looks.line"),
-        ("R2", {"turn_deg": 0.1}, "looks.line"),
+        pytest.param("D3", {"y_mm": 0.1}, "looks.line", marks=pytest.mark.thorough),
+        pytest.param("R2", {"x_mm": 0.1}, "looks.line", marks=pytest.mark.thorough),
+        pytest.param("R2", {"turn_deg": 0.1}, "looks.line", marks=pytest.mark.thorough),
     ],
 )
 def test_a_part_off_its_place_on_the_ring_is_told(

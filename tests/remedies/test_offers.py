@@ -440,6 +440,7 @@ def test_a_refusal_names_no_volts_to_write() -> None:
     assert "an LED with a lower forward voltage" in text
 
 
+@pytest.mark.thorough
 def test_a_first_step_names_what_warns_too() -> None:
     """Found by the law: a pitch that fits, on a board that draws far too much."""
     text = merged(
