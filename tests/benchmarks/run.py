@@ -141,9 +141,9 @@ def growth() -> None:
             "judge": partial(judge, design),
         }
         for name, stage in stages.items():
-            start = time.perf_counter()
+            start = time.process_time()
             stage()
-            spent.setdefault(name, []).append(time.perf_counter() - start)
+            spent.setdefault(name, []).append(time.process_time() - start)
     for name, times in spent.items():
         power = math.log(times[-1] / times[0]) / math.log(SIZES[-1] / SIZES[0])
         seconds_each = " / ".join(f"{value:.2f}" for value in times)
