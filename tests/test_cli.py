@@ -370,11 +370,11 @@ def test_what_explain_resolves_can_be_pasted_into_a_file(path: Path, tmp_path: P
     again = tmp_path / path.name
     again.write_text(text, encoding="utf-8")
     one, other = read(path)[0], read(again)[0]
-    assert (one.form, one.light, one.copper, one.current_a) == (
-        other.form, other.light, other.copper, other.current_a,
+    assert (one.form, one.light, one.copper, one.emitters) == (
+        other.form, other.light, other.copper, other.emitters,
     )  # fmt: skip
-    assert (one.supply.low_v, one.supply.high_v, one.led, one.limits) == (
-        other.supply.low_v, other.supply.high_v, other.led, other.limits,
+    assert (one.supply.low_v, one.supply.high_v, one.limits) == (
+        other.supply.low_v, other.supply.high_v, other.limits,
     )  # fmt: skip
 
 
@@ -521,8 +521,9 @@ def test_a_starter_builds_as_it_stands_and_never_at_twenty_milliamperes(
     assert text.isascii()
     assert text.count("#") >= 8  # commented
     (parameters,) = read(file)
-    assert parameters.current_a < 0.020
-    assert f"# sets {parameters.current_a * 1000:g} mA a branch" in text
+    (emitter,) = parameters.emitters
+    assert emitter.current_a < 0.020
+    assert f"# sets {emitter.current_a * 1000:g} mA a branch" in text
     checked = run("check", file)
     assert checked.exit_code == 0
     assert " error " not in checked.stdout

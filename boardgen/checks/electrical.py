@@ -360,7 +360,7 @@ def light_faint(design: Design) -> Iterable[Finding]:
     asked, usual = parameters.light.current_a, parameters.usual_a
     if asked is None or asked >= usual * _FAINT_SHARE:
         return
-    likely = max(usual * _NEAR, parameters.led.data.vf.at_a)
+    likely = max(usual * _NEAR, *(one.led.data.vf.at_a for one in parameters.emitters))
     meant = asked * _MILLI if asked * _MILLI <= likely else usual
     use = f"for {parameters.light.use}" if parameters.light.use else "where no use is named"
     little, tenth = units.apart(asked, usual * _FAINT_SHARE, "A")
@@ -446,18 +446,18 @@ def light_unlike(design: Design) -> Iterable[Finding]:
         A count that the number in series divides, or a finer series of resistors.
     """
     limits = design.limits
-    if verdicts.unlike_kinds(design.parameters, design.circuit):
-        amps = [kind.nominal.current_a for kind in design.circuit.kinds]
+    for kinds in verdicts.unlike_kinds(design.parameters, design.circuit):
+        amps = [kind.nominal.current_a for kind in kinds]
         unlike = 1.0 - min(amps) / max(amps)
         currents = " and ".join(
-            f"{units.engineering(kind.nominal.current_a, 'A')} in branches of {kind.leds}"
-            for kind in design.circuit.kinds
+            f"{units.engineering(kind.nominal.current_a, 'A')} in branches of {kind.of}"
+            for kind in kinds
         )
         yield report(
             message=f"{currents}: {lightness_steps(unlike):.1f} steps of lightness apart",
             actual=f"{unlike:.1%} less current",
             limit=f"{100 * limits.rail_share:g}% at most",
-            subjects=tuple(f"branches of {kind.leds}" for kind in design.circuit.kinds),
+            subjects=tuple(f"branches of {kind.of}" for kind in kinds),
             path="light.count",
         )
 

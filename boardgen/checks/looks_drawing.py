@@ -369,7 +369,7 @@ def _odd_branches(design: Design) -> Iterator[Finding]:
     tracks: dict[str, list[Track]] = defaultdict(list)
     for track in design.board.tracks:
         tracks[track.net].append(track)
-    usual: dict[int, tuple[str, frozenset[object]]] = {}
+    usual: dict[str, tuple[str, frozenset[object]]] = {}
     for branch in design.circuit.branches:
         head = named[branch.leds[0]]
         nets = branch.inner_nets[-branch.kind.leds :]
@@ -379,7 +379,7 @@ def _odd_branches(design: Design) -> Iterator[Finding]:
             for net in nets
             for track in tracks[net]
         )
-        name, first = usual.setdefault(branch.kind.leds, (head.reference, shape))
+        name, first = usual.setdefault(branch.kind.of, (head.reference, shape))
         if shape != first:
             yield report(
                 message=f"the tracks of {head.reference}'s branch are drawn otherwise than"

@@ -130,7 +130,7 @@ def branch_faults(design: Design, spine: Spine) -> Iterator[Finding]:
     tracks: dict[str, list[Track]] = defaultdict(list)
     for track in design.board.tracks:
         tracks[track.net].append(track)
-    usual: dict[int, tuple[str, list[float]]] = {}
+    usual: dict[str, tuple[str, list[float]]] = {}
     for branch in design.circuit.branches:
         head = named[branch.leds[0]]
         shape = [
@@ -140,7 +140,7 @@ def branch_faults(design: Design, spine: Spine) -> Iterator[Finding]:
             for at in track.points
             for number in (track.width_mm, *_from_head(spine, head, at))
         ]
-        name, first = usual.setdefault(branch.kind.leds, (head.reference, shape))
+        name, first = usual.setdefault(branch.kind.of, (head.reference, shape))
         alike = len(shape) == len(first) and not any(
             above(abs(one - other), within) for one, other in zip(shape, first, strict=True)
         )

@@ -227,8 +227,9 @@ def lands_typical(design: Design) -> Iterable[Finding]:
     How to mend it
         Compare the lands with the data sheet, then say so: ``light.lands_compared = true``.
     """
-    led = design.parameters.led
-    if led.pattern.typical and not design.parameters.light.lands_compared:
+    for led in (channel.led for channel in design.circuit.channels):
+        if not led.pattern.typical or design.parameters.light.lands_compared:
+            continue
         yield report(
             message=f"the lands of {led.name} are a typical pattern: compare them with your data"
             " sheet, cathode included",

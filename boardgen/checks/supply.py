@@ -264,11 +264,12 @@ def reverse_led(design: Design) -> Iterable[Finding]:
     How to mend it
         A guard: ``protection.reverse``; or a plug that goes in one way only.
     """
-    most, supply = design.parameters.led.data.max_reverse_v, design.parameters.supply
-    if most is None or design.parameters.reverse_part:
+    supply = design.parameters.supply
+    if design.parameters.reverse_part:
         return
     for kind in design.circuit.kinds:
-        if supply.high_v > kind.leds * most:
+        most = kind.led.data.max_reverse_v
+        if most is not None and supply.high_v > kind.leds * most:
             yield report(
                 message="if the supply is connected the wrong way round, up to"
                 f" {supply.high_v:g} V stand"

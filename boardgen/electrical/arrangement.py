@@ -12,33 +12,56 @@ from boardgen.errors import Change, Problem, RefusalError
 from boardgen.forms.table import plan
 from boardgen.model.bounds import below
 from boardgen.model.circuit import Arrangement, BranchKind, Feed
-from boardgen.model.parameters import Parameters, SupplyKind
+from boardgen.model.parameters import Emitter, Parameters, SupplyKind
 
 _STEP_V = 0.01
 
 
+def dealt(parameters: Parameters) -> dict[Emitter, tuple[tuple[int, int], ...]]:
+    """Deal the chains of the plan to the channels in turn: first site and sites of each.
+
+    Raises
+    ------
+    ValueError
+        When there are more channels than chains.
+    """
+    planned, emitters = plan(parameters), parameters.emitters
+    if len(emitters) > len(planned.chains):
+        raise ValueError(f"{len(emitters)} channels on {len(planned.chains)} lines of LEDs")
+    chains = tuple(zip(planned.starts, planned.chains, strict=True))
+    return {one: chains[place :: len(emitters)] for place, one in enumerate(emitters)}
+
+
 def feed_for(parameters: Parameters, leds: int) -> Feed:
-    """Find what arrives at the rail when so many LEDs stand in series."""
-    branches = sum(math.ceil(sites / leds) for sites in plan(parameters).chains)
-    return feed(parameters, branches * parameters.current_a)
+    """Find what arrives at the rail when so many LEDs stand in series, in every channel alike."""
+    drawn_a = sum(
+        math.ceil(sites / leds) * emitter.current_a
+        for emitter, chains in dealt(parameters).items()
+        for _, sites in chains
+    )
+    return feed(parameters, drawn_a)
 
 
-def arrangements(parameters: Parameters, cooling_k_per_w: float) -> tuple[Arrangement, ...]:
-    """List every way in which the nominal supply lights the LEDs, the best first.
+def arrangements(
+    parameters: Parameters, emitter: Emitter, cooling_k_per_w: float
+) -> tuple[Arrangement, ...]:
+    """List every way in which the nominal supply lights a channel's LEDs, the best first.
+
+    A channel is judged as if it warmed the board alone; ``size`` then counts all of them.
 
     Ranks are by spread, by efficiency, by the number of resistors and by whether all branches are
     equal. Ways without a fault go first, then those over a margin that other parts would mend, both
     by the least sum of ranks; then those short of headroom, the one with most of it first; last
     those over a limit or dark on the lowest supply.
     """
-    chains, found = plan(parameters).chains, []
-    for leds in range(1, max(chains) + 1):
+    chains, found = dealt(parameters)[emitter], []
+    for leds in range(1, max(sites for _, sites in chains) + 1):
         at_rail = feed_for(parameters, leds)
-        if wanted_ohm(parameters, at_rail, leds) <= LEAST_OHM:
+        if wanted_ohm(emitter, at_rail, leds) <= LEAST_OHM:
             break
-        cuts = chain_cuts(chains, leds)
+        cuts = counted(cut_chains(chains, leds))
         try:
-            kinds = branch_kinds(parameters, at_rail, cuts, cooling_k_per_w)
+            kinds = branch_kinds(parameters, at_rail, {emitter: cuts}, cooling_k_per_w)[emitter]
         except RefusalError:
             continue
         found.append(_arrangement(parameters, cuts, kinds))
@@ -129,7 +152,9 @@ def _ranked(ways: Sequence[Arrangement]) -> list[Arrangement]:
     ]
 
 
-def in_series(parameters: Parameters, ways: Sequence[Arrangement]) -> tuple[int, str]:
+def in_series(
+    parameters: Parameters, emitter: Emitter, ways: Sequence[Arrangement]
+) -> tuple[int, str]:
     """Choose how many LEDs stand in series, with the reason; the user's own figure is taken as is.
 
     Raises
@@ -137,9 +162,10 @@ def in_series(parameters: Parameters, ways: Sequence[Arrangement]) -> tuple[int,
     RefusalError
         When the nominal supply does not exceed the typical forward voltage of the branch.
     """
-    longest, asked = plan(parameters).longest, parameters.light.in_series
+    longest = max(sites for _, sites in dealt(parameters)[emitter])
+    asked = parameters.light.in_series
     chosen = asked if asked is not None else (ways[0].in_series if ways else 1)
-    _refuse_dark(parameters, chosen)
+    _refuse_dark(parameters, emitter, chosen)
     if chosen > longest:
         raise RefusalError(
             Problem(
@@ -153,12 +179,14 @@ def in_series(parameters: Parameters, ways: Sequence[Arrangement]) -> tuple[int,
                 path="light.in_series",
             )
         )
-    return chosen, _reason(parameters, ways, chosen)
+    return chosen, _reason(parameters, emitter, ways, chosen)
 
 
-def _reason(parameters: Parameters, ways: Sequence[Arrangement], chosen: int) -> str:
+def _reason(
+    parameters: Parameters, emitter: Emitter, ways: Sequence[Arrangement], chosen: int
+) -> str:
     low_v, limits = feed_for(parameters, chosen).low_v, parameters.limits
-    vf = highest_vf_v(parameters)
+    vf = highest_vf_v(parameters, emitter)
     most = (low_v - limits.headroom_v) / vf
     text = (
         f"({low_v:.4g} V lowest at the rail - {limits.headroom_v:g} V headroom) / {vf:.3g} V"
@@ -190,17 +218,17 @@ def _reason(parameters: Parameters, ways: Sequence[Arrangement], chosen: int) ->
 _PLACES = ("first", "second", "third")
 
 
-def _refuse_dark(parameters: Parameters, chosen: int) -> None:
-    if wanted_ohm(parameters, feed_for(parameters, chosen), chosen) > LEAST_OHM:
-        return
+def _refuse_dark(parameters: Parameters, emitter: Emitter, chosen: int) -> None:
     at_rail = feed_for(parameters, chosen)
-    lacking = -wanted_ohm(parameters, at_rail, chosen) * parameters.current_a
+    if wanted_ohm(emitter, at_rail, chosen) > LEAST_OHM:
+        return
+    lacking = -wanted_ohm(emitter, at_rail, chosen) * emitter.current_a
     needed = at_rail.nominal_v + lacking
     drop = at_rail.drop_v[1]
     fewer = [
         Change(path="light.in_series", value=f"{leds}")
         for leds in range(chosen - 1, 0, -1)
-        if wanted_ohm(parameters, feed_for(parameters, leds), leds) > LEAST_OHM
+        if wanted_ohm(emitter, feed_for(parameters, leds), leds) > LEAST_OHM
     ]
     enough = units.down_to_step(parameters.supply.nominal_v + lacking, _STEP_V) + _STEP_V
     behind = f" behind guards that drop {drop:.2f} V" if drop else ""
@@ -238,15 +266,28 @@ def _more_cells(parameters: Parameters, enough_v: float) -> tuple[Change, ...]:
 _CELLS_TRIED = 3
 
 
-def chain_cuts(chains: Sequence[int], series: int) -> tuple[Cut, ...]:
-    """Count the branches of each length on the whole board, the longest first.
+def cut_chains(chains: Sequence[tuple[int, int]], series: int) -> tuple[tuple[int, int], ...]:
+    """Cut chains, each of a first site and a number of sites, into branches likewise.
 
     Examples
     --------
-    >>> [(cut.leds, cut.branches) for cut in chain_cuts((8, 8), 3)]
-    [(3, 4), (2, 2)]
+    >>> cut_chains([(0, 5), (5, 5)], 3)
+    ((0, 3), (3, 2), (5, 3), (8, 2))
     """
-    lengths = Counter(leds for sites in chains for _, leds in cut_chain(sites, series))
+    return tuple(
+        (start + first, leds) for start, sites in chains for first, leds in cut_chain(sites, series)
+    )
+
+
+def counted(branches: Sequence[tuple[int, int]]) -> tuple[Cut, ...]:
+    """Count the branches of each length, the longest first.
+
+    Examples
+    --------
+    >>> [(cut.leds, cut.branches) for cut in counted([(0, 3), (3, 2), (5, 3), (8, 2)])]
+    [(3, 2), (2, 2)]
+    """
+    lengths = Counter(leds for _, leds in branches)
     return tuple(
         Cut(leds=leds, branches=number) for leds, number in sorted(lengths.items(), reverse=True)
     )

@@ -1,7 +1,7 @@
 """The ballast of a branch: value, corners, heat."""
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -12,7 +12,7 @@ from boardgen.electrical.cooling import balance_degc
 from boardgen.electrical.leds import State, at_temperature, bins, cold, settled, through
 from boardgen.errors import Change, Problem, RefusalError
 from boardgen.model.circuit import Ballast, BranchKind, Corner, Feed
-from boardgen.model.parameters import Parameters
+from boardgen.model.parameters import Emitter, LedPart, Parameters
 from boardgen.standards.diode import REFERENCE_DEGC
 from boardgen.standards.preferred_values import next_near, next_up
 from boardgen.standards.resistors import derating
@@ -31,9 +31,12 @@ class Cut:
 
 
 def branch_kinds(
-    parameters: Parameters, feed: Feed, cuts: Sequence[Cut], cooling_k_per_w: float
-) -> tuple[BranchKind, ...]:
-    """Size branches of so many LEDs, one kind for each count, all at once.
+    parameters: Parameters,
+    feed: Feed,
+    cuts: Mapping[Emitter, Sequence[Cut]],
+    cooling_k_per_w: float,
+) -> dict[Emitter, tuple[BranchKind, ...]]:
+    """Size branches of so many LEDs, one kind for each count of each channel, all at once.
 
     Wanted value R = (Vs − S·Vf)/I at nominal, with the typical Vf at that current and 25 °C. The
     lowest corner: lowest supply, greatest Vf, highest resistance, coldest ambient, just switched
@@ -46,57 +49,72 @@ def branch_kinds(
     RefusalError
         When a drawer holds no value that is large enough.
     """
-    counts = [cut.leds for cut in cuts]
-    wanted = [wanted_ohm(parameters, feed, leds) for leds in counts]
-    chosen = [_choose(parameters, ohms, leds) for ohms, leds in zip(wanted, counts, strict=True)]
-    return _kinds(parameters, feed, cuts, wanted, chosen, cooling_k_per_w)
-
-
-def wanted_ohm(parameters: Parameters, feed: Feed, leds: int) -> float:
-    """Find the ballast that gives the current asked for at nominal."""
-    typical = float(bins(parameters.led).typical.voltage_v(parameters.current_a))
-    return (feed.nominal_v - leds * typical) / parameters.current_a
-
-
-def headroom_v(parameters: Parameters, feed: Feed, leds: int) -> float:
-    """Find what the lowest supply leaves for the ballast at the current asked for, in the cold."""
-    return feed.low_v - leds * highest_vf_v(parameters)
-
-
-def highest_vf_v(parameters: Parameters) -> float:
-    """Find the greatest forward voltage at the current asked for, in the cold."""
-    most = at_temperature(
-        bins(parameters.led).most, parameters.led, parameters.board.ambient_low_degc
-    )
-    return float(most.voltage_v(parameters.current_a))
-
-
-def _kinds(
-    parameters: Parameters,
-    feed: Feed,
-    cuts: Sequence[Cut],
-    wanted: Sequence[float],
-    chosen: Sequence[tuple[float, str]],
-    cooling_k_per_w: float,
-) -> tuple[BranchKind, ...]:
-    led, curves = parameters.led, bins(parameters.led)
-    board, tolerance = parameters.board, parameters.resistor.tolerance
-    count = parameters.resistor.per_branch
-    leds = np.array([cut.leds for cut in cuts], dtype=float)
-    branches = np.array([cut.branches for cut in cuts])
-    ohms = np.array([ohms * count for ohms, _ in chosen])
-    low, nominal, high = ohms * (1 + tolerance), ohms, ohms * (1 - tolerance)
-    lowest = cold(curves.most, led, feed.low_v, leds, low, board.ambient_low_degc)
-    usual = cold(curves.typical, led, feed.nominal_v, leds, nominal, REFERENCE_DEGC)
-
-    def at_board(degc: float) -> State:
-        return settled(curves.least, led, feed.high_v, leds, high, degc)
+    every = [_sized(parameters, feed, emitter, counted) for emitter, counted in cuts.items()]
 
     def heat_w(degc: float) -> float:
-        return parameters.supply.high_v * float(branches @ at_board(degc).current_a)
+        drawn = (float(one.branches @ one.at_board(degc).current_a) for one in every)
+        return parameters.supply.high_v * sum(drawn)
 
-    warm = balance_degc(board.ambient_degc, cooling_k_per_w, heat_w)
-    highest = at_board(warm)
+    warm = balance_degc(parameters.board.ambient_degc, cooling_k_per_w, heat_w)
+    return {one.emitter: _kinds(parameters, one, warm) for one in every}
+
+
+def wanted_ohm(emitter: Emitter, feed: Feed, leds: int) -> float:
+    """Find the ballast that gives the current asked for at nominal."""
+    typical = float(bins(emitter.led).typical.voltage_v(emitter.current_a))
+    return (feed.nominal_v - leds * typical) / emitter.current_a
+
+
+def highest_vf_v(parameters: Parameters, emitter: Emitter) -> float:
+    """Find the greatest forward voltage at the current asked for, in the cold."""
+    led = emitter.led
+    most = at_temperature(bins(led).most, led, parameters.board.ambient_low_degc)
+    return float(most.voltage_v(emitter.current_a))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Sized:
+    """The branches of one channel with their ballasts chosen: an entry for each number of LEDs."""
+
+    emitter: Emitter
+    feed: Feed
+    leds: npt.NDArray[np.float64]
+    branches: npt.NDArray[np.intp]
+    wanted: Sequence[float]
+    chosen: Sequence[tuple[float, str]]
+    high_ohm: npt.NDArray[np.float64]
+
+    def at_board(self, degc: float) -> State:
+        """Find what flows at the highest corner on a board so warm."""
+        led = self.emitter.led
+        least = bins(led).least
+        return settled(least, led, self.feed.high_v, self.leds, self.high_ohm, degc)
+
+
+def _sized(parameters: Parameters, feed: Feed, emitter: Emitter, cuts: Sequence[Cut]) -> _Sized:
+    resistor, counts = parameters.resistor, [cut.leds for cut in cuts]
+    wanted = [wanted_ohm(emitter, feed, leds) for leds in counts]
+    chosen = [_choose(parameters, ohms, leds) for ohms, leds in zip(wanted, counts, strict=True)]
+    ohms = np.array([ohms * resistor.per_branch for ohms, _ in chosen])
+    return _Sized(
+        emitter=emitter,
+        feed=feed,
+        leds=np.array(counts, dtype=float),
+        branches=np.array([cut.branches for cut in cuts]),
+        wanted=wanted,
+        chosen=chosen,
+        high_ohm=ohms * (1 - resistor.tolerance),
+    )
+
+
+def _kinds(parameters: Parameters, sized: _Sized, warm: float) -> tuple[BranchKind, ...]:
+    led, curves, feed, leds = sized.emitter.led, bins(sized.emitter.led), sized.feed, sized.leds
+    board, tolerance = parameters.board, parameters.resistor.tolerance
+    nominal = np.array([ohms * parameters.resistor.per_branch for ohms, _ in sized.chosen])
+    low, high = nominal * (1 + tolerance), sized.high_ohm
+    lowest = cold(curves.most, led, feed.low_v, leds, low, board.ambient_low_degc)
+    usual = cold(curves.typical, led, feed.nominal_v, leds, nominal, REFERENCE_DEGC)
+    highest = sized.at_board(warm)
     # An LED is warmest where it takes half the supply, which no end of its bin need be.
     vf = led.data.vf
     levels = np.linspace(vf.min_v, vf.max_v, _LEVELS)[:, np.newaxis]
@@ -104,13 +122,13 @@ def _kinds(
     warmest = _columns_of(every, np.argmax(every.junction_degc, axis=0))
     return tuple(
         _kind(
-            parameters, feed, cuts[place].leds, wanted[place], chosen[place],
+            parameters, sized, place,
             _corner("lowest", feed.low_v, lowest, leds, low, board.ambient_low_degc, place),
             _corner("nominal", feed.nominal_v, usual, leds, nominal, REFERENCE_DEGC, place),
             _corner("highest", feed.high_v, highest, leds, high, warm, place),
             _corner("hottest", feed.high_v, warmest, leds, high, warm, place),
         )
-        for place in range(len(cuts))
+        for place in range(len(leds))
     )  # fmt: skip
 
 
@@ -149,23 +167,25 @@ def _corner(
 
 def _kind(
     parameters: Parameters,
-    feed: Feed,
-    leds: int,
-    wanted: float,
-    chosen: tuple[float, str],
+    sized: _Sized,
+    place: int,
     low: Corner,
     nominal: Corner,
     high: Corner,
     hottest: Corner,
 ) -> BranchKind:
     rating = parameters.resistor.rating_w or parameters.resistor_part.rating_w
-    count = parameters.resistor.per_branch
+    count, leds, emitter = parameters.resistor.per_branch, int(sized.leds[place]), sized.emitter
+    value_ohm, choice = sized.chosen[place]
     return BranchKind(
+        led=emitter.led,
+        wanted_a=emitter.current_a,
+        channel=emitter.name,
         leds=leds,
         ballast=Ballast(
-            wanted_ohm=wanted,
-            value_ohm=chosen[0],
-            choice=chosen[1],
+            wanted_ohm=sized.wanted[place],
+            value_ohm=value_ohm,
+            choice=choice,
             rating_w=rating,
             derated_w=rating * derating(high.ambient_degc),
             worst_w=high.ballast_w / count,
@@ -175,17 +195,17 @@ def _kind(
         nominal=nominal,
         high=high,
         hottest=hottest,
-        headroom_low_v=headroom_v(parameters, feed, leds),
-        most_a=_most_a(parameters, high, leds),
-        hottest_most_a=_most_a(parameters, hottest, leds),
+        headroom_low_v=sized.feed.low_v - leds * highest_vf_v(parameters, emitter),
+        most_a=_most_a(emitter.led, high, leds),
+        hottest_most_a=_most_a(emitter.led, hottest, leds),
     )
 
 
-def _most_a(parameters: Parameters, corner: Corner, leds: int) -> float:
+def _most_a(led: LedPart, corner: Corner, leds: int) -> float:
     """Derate the LED's greatest current: what keeps its junction within bounds on a warm board."""
-    shape, vf_v = parameters.led.shape, corner.vf_v / leds
+    shape, vf_v = led.shape, corner.vf_v / leds
     room_k = max(0.0, shape.max_junction_degc - corner.ambient_degc)
-    return min(parameters.led.data.max_current_a, room_k / (shape.thermal_k_per_w * vf_v))
+    return min(led.data.max_current_a, room_k / (shape.thermal_k_per_w * vf_v))
 
 
 def _choose(parameters: Parameters, wanted: float, leds: int) -> tuple[float, str]:

@@ -24,7 +24,7 @@ def cautions(parameters: Parameters, circuit: Circuit) -> tuple[Caution, ...]:
     answers: dict[str, Callable[[], bool]] = {
         "always": lambda: True,
         "bright": lambda: bright,
-        "ultraviolet": lambda: parameters.led.data.colour == "uv",
+        "ultraviolet": lambda: any(one.led.data.colour == "uv" for one in parameters.emitters),
         "primary cell": lambda: supply.kind in _PRIMARY,
         "cells of any kind": lambda: supply.kind is SupplyKind.CELLS,
         "rechargeable": lambda: supply.kind is SupplyKind.RECHARGEABLE,

@@ -7,10 +7,10 @@ from boardgen import units
 from boardgen.electrical.explain_board import board_steps, operation_steps, warmth_steps
 from boardgen.electrical.explain_branch import kind_steps, led_steps
 from boardgen.forms.table import plan
-from boardgen.model.circuit import Arrangement, BranchKind, Circuit
+from boardgen.model.circuit import Arrangement, BranchKind, Channel, Circuit
 from boardgen.model.explanation import Step
 from boardgen.model.operation import Operation
-from boardgen.model.parameters import Guard, Parameters
+from boardgen.model.parameters import Emitter, Guard, Parameters
 from boardgen.model.verdicts import DARK_SHARE
 from boardgen.standards.photometry import candela_per_ampere
 
@@ -24,7 +24,7 @@ def explain(
     """
     steps = [
         *_supply_steps(parameters, circuit),
-        *led_steps(parameters, circuit),
+        *(step for channel in circuit.channels for step in led_steps(channel)),
         *_arrangement_steps(parameters, circuit),
     ]
     if circuit.warmth.cooling.k_per_w:
@@ -50,7 +50,7 @@ def _supply_steps(parameters: Parameters, circuit: Circuit) -> list[Step]:
             source=supply.source,
         ),
         *_feed_steps(parameters, circuit),
-        _current_step(parameters, circuit),
+        *(_current_step(parameters, emitter) for emitter in parameters.emitters),
     ]
 
 
@@ -61,8 +61,7 @@ def _feed_steps(parameters: Parameters, circuit: Circuit) -> list[Step]:
         return []
     least, usual, most = feed.drop_v
     parts = " + ".join(
-        f"{guard.drop_v[1]:g} V + {guard.resistance_ohm[1]:g} ohm *"
-        f" {len(circuit.branches)} * {units.engineering(circuit.current_a, 'A', 4)}"
+        f"{guard.drop_v[1]:g} V + {guard.resistance_ohm[1]:g} ohm * {_asked_in_all(circuit)}"
         for guard in guards
     )
     return [
@@ -86,6 +85,15 @@ def _feed_steps(parameters: Parameters, circuit: Circuit) -> list[Step]:
     ]
 
 
+def _asked_in_all(circuit: Circuit) -> str:
+    """Write the board's current asked for as a sum over channels."""
+    parts = [
+        f"{len(channel.branches)} * {units.engineering(channel.current_a, 'A', 4)}"
+        for channel in circuit.channels
+    ]
+    return parts[0] if len(parts) == 1 else f"({' + '.join(parts)})"
+
+
 def _guard_words(guard: Guard) -> str:
     drop = " / ".join(f"{volts:g}" for volts in guard.drop_v)
     ohms = " / ".join(f"{value:g}" for value in guard.resistance_ohm)
@@ -93,44 +101,34 @@ def _guard_words(guard: Guard) -> str:
     return f"{guard.name} {' and '.join(filter(None, parts))}"
 
 
-def _current_step(parameters: Parameters, circuit: Circuit) -> Step:
-    origin, alike = str(parameters.origin("light.current")), parameters.alike
+def _current_step(parameters: Parameters, emitter: Emitter) -> Step:
+    origin, alike = str(parameters.origin("light.current")), emitter.alike
     formula, numbers = "as asked for, or by use", ""
     if parameters.light.use:
         numbers = f"use {parameters.light.use}"
     if alike:
-        named, own = (candela_per_ampere(led.data) for led in (alike, parameters.led))
+        named, own = (candela_per_ampere(led.data) for led in (alike, emitter.led))
         formula = (
             f"current of {alike.name} * its candela per ampere / this LED's; an estimate: light is"
             " taken as proportional to current; trim it by eye"
         )
-        current = units.engineering(circuit.current_a * own / named, "A", 5)
+        current = units.engineering(emitter.current_a * own / named, "A", 5)
         numbers = f"{current} * {named:.5g} / {own:.5g}"
     return Step(
         key="branch_current_wanted_a",
+        subject=emitter.name,
         title="current wanted in a branch",
         formula=formula,
         numbers=numbers,
-        value=circuit.current_a,
-        result=units.engineering(circuit.current_a, "A"),
+        value=emitter.current_a,
+        result=units.engineering(emitter.current_a, "A"),
         source=origin,
     )
 
 
 def _arrangement_steps(parameters: Parameters, circuit: Circuit) -> list[Step]:
-    limits = parameters.limits
     return [
-        *(_way_step(way, place) for place, way in enumerate(circuit.arrangements, start=1)),
-        Step(
-            key="leds_in_series",
-            title="LEDs in series",
-            formula="the first of these ways; or as asked for",
-            numbers=circuit.in_series_reason,
-            value=circuit.in_series,
-            result=str(circuit.in_series),
-            limit=f"headroom at least {limits.headroom_v:g} V",
-            source="headroom: house limits, common practice",
-        ),
+        *(step for channel in circuit.channels for step in _series_steps(parameters, channel)),
         Step(
             key="branches",
             title="branches",
@@ -142,7 +140,25 @@ def _arrangement_steps(parameters: Parameters, circuit: Circuit) -> list[Step]:
     ]
 
 
-def _way_step(way: Arrangement, place: int) -> Step:
+def _series_steps(parameters: Parameters, channel: Channel) -> list[Step]:
+    """Show the ways of a channel, and which was taken."""
+    return [
+        *(_way_step(way, place, channel) for place, way in enumerate(channel.arrangements, 1)),
+        Step(
+            key="leds_in_series",
+            subject=channel.name,
+            title="LEDs in series",
+            formula="the first of these ways; or as asked for",
+            numbers=channel.in_series_reason,
+            value=channel.in_series,
+            result=str(channel.in_series),
+            limit=f"headroom at least {parameters.limits.headroom_v:g} V",
+            source="headroom: house limits, common practice",
+        ),
+    ]
+
+
+def _way_step(way: Arrangement, place: int, channel: Channel) -> Step:
     left = f", {way.leftover} left over in a shorter branch of each row" if way.leftover else ""
     against = f"; against it: {', '.join(way.faults)}" if way.faults else ""
     dark = way.low_a < DARK_SHARE * way.nominal_a
@@ -152,7 +168,7 @@ def _way_step(way: Arrangement, place: int) -> Step:
     )
     return Step(
         key="arrangement_spread",
-        subject=f"{way.in_series} in series",
+        subject=f"{way.in_series} {channel.name} in series".replace("  ", " "),
         title=f"way {place}",
         formula="highest current / lowest current; places by steadiness, efficiency, number"
         " of resistors, equal branches",
@@ -165,8 +181,7 @@ def _way_step(way: Arrangement, place: int) -> Step:
 
 
 def _branch_words(circuit: Circuit, kind: BranchKind) -> str:
-    count = sum(branch.kind is kind for branch in circuit.branches)
-    return f"{count} of {kind.leds} LED{'s' if kind.leds > 1 else ''}"
+    return f"{len(circuit.places(kind))} of {kind.of} LED{'s' if kind.leds > 1 else ''}"
 
 
 def _on_lines(parameters: Parameters) -> str:

@@ -69,7 +69,7 @@ def warmth_steps(parameters: Parameters, circuit: Circuit) -> list[Step]:
 def _summed(circuit: Circuit, corner: str) -> str:
     parts = []
     for kind in circuit.kinds:
-        number = sum(branch.kind is kind for branch in circuit.branches)
+        number = len(circuit.places(kind))
         amps = (kind.nominal if corner == "nominal" else kind.high).current_a
         parts.append(f"{number} * {units.engineering(amps, 'A', 5)}")
     return " + ".join(parts)
@@ -152,8 +152,7 @@ def _rail_steps(parameters: Parameters, circuit: Circuit) -> list[Step]:
 
 def _drop_numbers(parameters: Parameters, circuit: Circuit) -> str:
     """Put numbers into the sum over equal sections, 1 mm wide."""
-    kind, weight = circuit.branches[0].kind, parameters.copper.weight_um
-    sections = sum(branch.first_site < plan(parameters).chains[0] for branch in circuit.branches)
+    kind, sections, weight = circuit.rail.kind, circuit.rail.sections, parameters.copper.weight_um
     section = track_resistance_ohm(plan(parameters).pitch_mm * kind.leds, 1.0, weight)
     headroom = kind.nominal.supply_v - kind.nominal.vf_v
     return (
@@ -335,7 +334,7 @@ def _light_steps(parameters: Parameters, light: Illumination) -> list[Step]:
             f" m = {light.order:.4g}",
             value=light.flux_lm,
             result=f"{light.flux_lm:.3g} lm",
-            source=parameters.led.data.source,
+            source="; ".join(dict.fromkeys(one.led.data.source for one in parameters.emitters)),
         )
     ]
     if light.middle_lx is not None:

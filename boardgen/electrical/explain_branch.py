@@ -6,7 +6,7 @@ import numpy as np
 
 from boardgen import units
 from boardgen.electrical.leds import at_temperature, bins
-from boardgen.model.circuit import BranchKind, Circuit, Corner
+from boardgen.model.circuit import BranchKind, Channel, Circuit, Corner
 from boardgen.model.explanation import Step
 from boardgen.model.parameters import Parameters
 from boardgen.standards.diode import THERMAL_V, Diode
@@ -31,15 +31,16 @@ def _curve(diode: Diode, current_a: float) -> str:
     return f"{steps:.5g} V * {inside} + {amps} * {diode.series_ohm:.4g} ohm"
 
 
-def led_steps(parameters: Parameters, circuit: Circuit) -> list[Step]:
-    """Show the LED's curve, and its forward voltage at the current asked for."""
-    led, typical = parameters.led, bins(parameters.led).typical
+def led_steps(channel: Channel) -> list[Step]:
+    """Show the curve of a channel's LED, and its forward voltage at the current asked for."""
+    led, typical, name = channel.led, bins(channel.led).typical, channel.name
     points = len(led.data.points)
     how = f"fitted to {points} pairs" if points else f"typical for {led.data.colour}"
-    wanted = float(typical.voltage_v(circuit.current_a))
+    wanted = float(typical.voltage_v(channel.current_a))
     return [
         Step(
             key="led_ideality",
+            subject=name,
             title="shape of the LED's curve, n",
             formula=_LAW,
             numbers=f"{how}; Vt = {THERMAL_V * 1000:.3f} mV at 25 degC",
@@ -49,6 +50,7 @@ def led_steps(parameters: Parameters, circuit: Circuit) -> list[Step]:
         ),
         Step(
             key="led_series_ohm",
+            subject=name,
             title="shape of the LED's curve, Rs",
             formula=_LAW,
             numbers=how,
@@ -59,12 +61,13 @@ def led_steps(parameters: Parameters, circuit: Circuit) -> list[Step]:
             else "a larger chip, stated above 20 mA or made for more than 30 mA, has less in"
             " proportion: own choice",
         ),
-        _saturation_step(led.data.vf.at_a, led.data.vf.typical_v, typical),
+        _saturation_step(channel, typical),
         Step(
             key="led_vf_at_current_v",
+            subject=name,
             title="typical forward voltage at the current asked for",
             formula=_LAW,
-            numbers=_curve(typical, circuit.current_a),
+            numbers=_curve(typical, channel.current_a),
             value=wanted,
             result=f"{wanted:.4g} V, against {led.data.vf.typical_v:g} V at"
             f" {_amps(led.data.vf.at_a)}",
@@ -73,16 +76,18 @@ def led_steps(parameters: Parameters, circuit: Circuit) -> list[Step]:
     ]
 
 
-def _saturation_step(at_a: float, typical_v: float, diode: Diode) -> Step:
+def _saturation_step(channel: Channel, diode: Diode) -> Step:
     """Show how the curve is laid through the data sheet's point; of so small a number the log."""
-    log, amps = float(np.asarray(diode.log_saturation)), units.engineering(at_a, "A", 6)
+    vf = channel.led.data.vf
+    log, amps = float(np.asarray(diode.log_saturation)), units.engineering(vf.at_a, "A", 6)
     plain = f"Is = {math.exp(log):.4e} A" if log > _LEAST_LOG else "too small to write"
     return Step(
         key="led_saturation_ln",
+        subject=channel.name,
         title="shape of the LED's curve, ln(Is / 1 A)",
         formula="ln(Is) = ln(I0) - (V0 - I0 * Rs) / (n * Vt), so that the curve runs through the"
         " data sheet's point: V0 at I0",
-        numbers=f"ln({amps}) - ({typical_v:g} V - {amps} * {diode.series_ohm:.6g} ohm)"
+        numbers=f"ln({amps}) - ({vf.typical_v:g} V - {amps} * {diode.series_ohm:.6g} ohm)"
         f" / {diode.ideality * THERMAL_V:.6g} V",
         value=log,
         result=f"{log:.5g}, {plain}",
@@ -94,18 +99,18 @@ def kind_steps(parameters: Parameters, circuit: Circuit, kind: BranchKind) -> li
     """Show ballast, corners and heat of one kind of branch."""
     steps = [*_value_steps(parameters, circuit, kind)]
     for corner in (kind.low, kind.nominal, kind.high):
-        steps += _corner_steps(parameters, kind, corner)
+        steps += _corner_steps(kind, corner)
     return [*steps, *_heat_steps(parameters, kind)]
 
 
 def _subject(kind: BranchKind) -> str:
-    return f"branch of {kind.leds}"
+    return f"branch of {kind.of}"
 
 
 def _value_steps(parameters: Parameters, circuit: Circuit, kind: BranchKind) -> list[Step]:
     ballast, feed = kind.ballast, circuit.feed
     each = f" for each of {ballast.count}" if ballast.count > 1 else ""
-    wanted_v = float(bins(parameters.led).typical.voltage_v(circuit.current_a))
+    wanted_v = float(bins(kind.led).typical.voltage_v(kind.wanted_a))
     most_v = (feed.low_v - kind.headroom_low_v) / kind.leds
     least = parameters.limits.headroom_v
     return [
@@ -115,10 +120,10 @@ def _value_steps(parameters: Parameters, circuit: Circuit, kind: BranchKind) -> 
             title="ballast wanted",
             formula="R = (Vs - S * Vf) / I",
             numbers=f"({feed.nominal_v:.6g} V - {kind.leds} * {wanted_v:.6g} V)"
-            f" / {units.engineering(circuit.current_a, 'A', 6)}",
+            f" / {units.engineering(kind.wanted_a, 'A', 6)}",
             value=ballast.wanted_ohm,
             result=f"{ballast.wanted_ohm:.4g} ohm",
-            source="Ohm's law; forward voltage: " + parameters.led.data.source,
+            source="Ohm's law; forward voltage: " + kind.led.data.source,
         ),
         Step(
             key="ballast_ohm",
@@ -146,8 +151,8 @@ def _value_steps(parameters: Parameters, circuit: Circuit, kind: BranchKind) -> 
     ]
 
 
-def _corner_steps(parameters: Parameters, kind: BranchKind, corner: Corner) -> list[Step]:
-    curves, led = bins(parameters.led), parameters.led
+def _corner_steps(kind: BranchKind, corner: Corner) -> list[Step]:
+    curves, led = bins(kind.led), kind.led
     diode = {"lowest": curves.most, "nominal": curves.typical, "highest": curves.least}[corner.name]
     words = {
         "lowest": f"greatest Vf, {corner.ambient_degc:g} degC, just switched on",
@@ -189,7 +194,7 @@ def _corner_steps(parameters: Parameters, kind: BranchKind, corner: Corner) -> l
 
 def _heat_steps(parameters: Parameters, kind: BranchKind) -> list[Step]:
     ballast, high, limits = kind.ballast, kind.high, parameters.limits
-    shape, hottest = parameters.led.shape, kind.hottest
+    shape, hottest = kind.led.shape, kind.hottest
     allowed = ballast.allowed_w(limits)
     led_w = hottest.led_w(kind.leds)
     return [
@@ -221,12 +226,12 @@ def _heat_steps(parameters: Parameters, kind: BranchKind) -> list[Step]:
             subject=_subject(kind),
             title="LED at the highest current",
             formula="I,high / I,max, or Rth * P / (Tj,max - Ta), whichever is greater",
-            numbers=_share_numbers(parameters, kind),
+            numbers=_share_numbers(kind),
             value=kind.led_load,
             result=f"{kind.led_load:.0%}",
             limit=f"{limits.led_share:.0%} wanted, 100 % at most",
             margin=f"{limits.led_share - kind.led_load:+.0%}",
-            source=parameters.led.data.source,
+            source=kind.led.data.source,
         ),
         Step(
             key="ballast_heat_w",
@@ -247,11 +252,11 @@ def _heat_steps(parameters: Parameters, kind: BranchKind) -> list[Step]:
     ]
 
 
-def _share_numbers(parameters: Parameters, kind: BranchKind) -> str:
+def _share_numbers(kind: BranchKind) -> str:
     """Put numbers into the share that decides: of the data sheet's current, or of the warmth."""
     corner, most_a = kind.led_corner
-    shape = parameters.led.shape
-    if most_a == parameters.led.data.max_current_a:
+    shape = kind.led.shape
+    if most_a == kind.led.data.max_current_a:
         return (
             f"{units.engineering(corner.current_a, 'A', 6)} / {units.engineering(most_a, 'A', 6)}"
         )

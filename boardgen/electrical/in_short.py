@@ -2,7 +2,7 @@
 
 from boardgen import units
 from boardgen.electrical.measured import expected
-from boardgen.model.circuit import BranchKind, Circuit
+from boardgen.model.circuit import BranchKind, Channel, Circuit
 from boardgen.model.operation import Operation
 from boardgen.model.outline import Outline
 from boardgen.model.parameters import Parameters
@@ -24,7 +24,7 @@ def in_short(
         The board's edge, whose size is told.
     """
     return (
-        ("what it is", _what(parameters, circuit, outline)),
+        ("what it is", _what(circuit, outline)),
         ("how bright", _how_bright(parameters, operation)),
         ("how long", _how_long(circuit, operation)),
         ("resistor", "; ".join(_resistor(parameters, circuit, kind) for kind in circuit.kinds)),
@@ -33,14 +33,20 @@ def in_short(
     )
 
 
-def _what(parameters: Parameters, circuit: Circuit, outline: Outline | None) -> str:
-    branches = len(circuit.branches)
-    each = f"{circuit.in_series} in series" if circuit.in_series > 1 else "each by itself"
+def _what(circuit: Circuit, outline: Outline | None) -> str:
     size = f"; {outline.length_mm:g} x {outline.width_mm:g} mm" if outline else ""
     return (
-        f"{parameters.light.count} LEDs {parameters.led.name}, {each}, in {branches}"
-        f" branch{'es' * (branches > 1)} on {circuit.supply.name} ({circuit.supply.low_v:g} to"
-        f" {circuit.supply.high_v:g} V){size}"
+        f"{' and '.join(map(_lit_by, circuit.channels))} on {circuit.supply.name}"
+        f" ({circuit.supply.low_v:g} to {circuit.supply.high_v:g} V){size}"
+    )
+
+
+def _lit_by(channel: Channel) -> str:
+    branches = len(channel.branches)
+    each = f"{channel.in_series} in series" if channel.in_series > 1 else "each by itself"
+    return (
+        f"{sum(len(branch.leds) for branch in channel.branches)} LEDs {channel.led.name}, {each},"
+        f" in {branches} branch{'es' * (branches > 1)}"
     )
 
 
@@ -69,8 +75,8 @@ def _how_long(circuit: Circuit, operation: Operation | None) -> str:
 
 def _resistor(parameters: Parameters, circuit: Circuit, kind: BranchKind) -> str:
     ballast = kind.ballast
-    number = sum(branch.kind is kind for branch in circuit.branches) * ballast.count
-    of = f" for branches of {kind.leds}" if len(circuit.kinds) > 1 else ""
+    number = len(circuit.places(kind)) * ballast.count
+    of = f" for branches of {kind.of}" if len(circuit.kinds) > 1 else ""
     return (
         f"{number} x {units.resistance(ballast.value_ohm)}, size {parameters.resistor.size}{of};"
         f" up to {units.engineering(ballast.worst_w, 'W', 2)} of"
@@ -79,16 +85,22 @@ def _resistor(parameters: Parameters, circuit: Circuit, kind: BranchKind) -> str
 
 
 def _current(circuit: Circuit) -> str:
-    kind = circuit.kinds[0]
+    return (
+        f"{', '.join(_each_branch(circuit, channel.kinds[0]) for channel in circuit.channels)}"
+        f" over the whole supply; the board"
+        f" {units.engineering(circuit.nominal_a, 'A', 2)}, at most"
+        f" {units.at_most_amps(circuit.worst_a)}"
+    )
+
+
+def _each_branch(circuit: Circuit, kind: BranchKind) -> str:
+    """Tell what flows in each branch; of several channels, in whose."""
     low, usual, high = (
         units.engineering(corner.current_a, "A", 2)
         for corner in (kind.low, kind.nominal, kind.high)
     )
-    return (
-        f"usually {usual} in each branch, from {low} to {high} over the whole supply; the board"
-        f" {units.engineering(circuit.nominal_a, 'A', 2)}, at most"
-        f" {units.at_most_amps(circuit.worst_a)}"
-    )
+    whose = f"{kind.channel} branch" if len(circuit.channels) > 1 else "branch"
+    return f"usually {usual} in each {whose}, from {low} to {high}"
 
 
 def _measure(parameters: Parameters, circuit: Circuit) -> str:

@@ -6,7 +6,7 @@ from boardgen.forms.table import plan
 from boardgen.model.board import Board
 from boardgen.model.circuit import Circuit
 from boardgen.model.operation import Illumination
-from boardgen.model.parameters import Parameters
+from boardgen.model.parameters import LedPart, Parameters
 from boardgen.standards.photometry import (
     LAMBERTIAN_DEG,
     candela_per_ampere,
@@ -24,35 +24,43 @@ def illumination(parameters: Parameters, circuit: Circuit, board: Board) -> Illu
     """Estimate the light at the nominal current; None when the LED does not say how bright it is.
 
     Light is proportional to current; an angle that is not given counts as 120°, which a flat
-    emitter without a lens has.
+    emitter without a lens has. Evenness is that of the LEDs with the narrowest beam.
     """
-    output, light = parameters.led.data.output, parameters.light
-    per_ampere = candela_per_ampere(parameters.led.data)
-    if output is None or not per_ampere:
+    if not all(candela_per_ampere(channel.led.data) for channel in circuit.channels):
         return None
-    angle = output.angle_deg or LAMBERTIAN_DEG
-    m = order(angle)
     # A shorter branch may be brighter or dimmer: each LED shines by its own branch's current.
-    each = [
-        per_ampere * branch.kind.nominal.current_a
-        for branch in circuit.branches
-        for _ in branch.leds
-    ]
+    lit = [branch.kind for branch in circuit.branches for _ in branch.leds]
+    each = [candela_per_ampere(kind.led.data) * kind.nominal.current_a for kind in lit]
+    angles = [_angle_deg(kind.led) for kind in lit]
+    m = [order(angle) for angle in angles]
     placed = {part.reference: (part.x_mm, part.y_mm) for part in board.parts}
     leds = [placed[name] for branch in circuit.branches for name in branch.leds]
     middle = (
         (min(x for x, _ in leds) + max(x for x, _ in leds)) / 2,
         (min(y for _, y in leds) + max(y for _, y in leds)) / 2,
     )
-    least = parameters.use_least
+    least, light = parameters.use_least, parameters.light
     found = Illumination(
         axis_cd=max(each),
-        flux_lm=flux_lm(sum(each), angle),
-        order=m,
+        flux_lm=_flux_lm(each, angles),
+        order=max(m),
         use_lx=illuminance_lx(middle, leds, least.at_mm, each, m) if least else None,
     )
     on_plane = _on_plane(found, light.plane_mm, leds, each, middle, m)
     return _on_diffuser(parameters, on_plane, leds, m)
+
+
+def _angle_deg(led: LedPart) -> float:
+    output = led.data.output
+    return (output.angle_deg if output else None) or LAMBERTIAN_DEG
+
+
+def _flux_lm(each_cd: list[float], angles_deg: list[float]) -> float:
+    """Sum the flux, angle by angle."""
+    summed: dict[float, float] = {}
+    for axis_cd, angle_deg in zip(each_cd, angles_deg, strict=True):
+        summed[angle_deg] = summed.get(angle_deg, 0.0) + axis_cd
+    return sum(flux_lm(axis_cd, angle_deg) for angle_deg, axis_cd in summed.items())
 
 
 def _on_plane(
@@ -61,7 +69,7 @@ def _on_plane(
     leds: list[tuple[float, float]],
     each_cd: list[float],
     middle: tuple[float, float],
-    m: float,
+    m: list[float],
 ) -> Illumination:
     if height_mm is None:
         return found
@@ -82,7 +90,7 @@ def _on_plane(
 
 
 def _on_diffuser(
-    parameters: Parameters, found: Illumination, leds: list[tuple[float, float]], m: float
+    parameters: Parameters, found: Illumination, leds: list[tuple[float, float]], m: list[float]
 ) -> Illumination:
     height, asked = parameters.light.diffuser_mm, parameters.light.evenness
     if height is None:
@@ -93,10 +101,10 @@ def _on_diffuser(
     return replace(
         found,
         diffuser_mm=height,
-        evenness=evenness(plan(parameters).pitch_mm / height, m),
+        evenness=evenness(plan(parameters).pitch_mm / height, max(m)),
         end_share=share,
-        pitch_for_evenness_mm=height * pitch_over_height(asked, m) if asked else None,
-        diffuser_for_evenness_mm=plan(parameters).pitch_mm / pitch_over_height(asked, m)
+        pitch_for_evenness_mm=height * pitch_over_height(asked, max(m)) if asked else None,
+        diffuser_for_evenness_mm=plan(parameters).pitch_mm / pitch_over_height(asked, max(m))
         if asked
         else None,
     )

@@ -2,10 +2,10 @@
 
 from boardgen.electrical.cooling import balance_degc
 from boardgen.electrical.leds import bins, cold, settled
-from boardgen.model.circuit import Branch, BranchKind, Circuit
+from boardgen.model.circuit import BranchKind, Circuit
 from boardgen.model.operation import Band, Expected
 from boardgen.model.parameters import Parameters
-from boardgen.standards.diode import REFERENCE_DEGC
+from boardgen.standards.diode import REFERENCE_DEGC, Diode
 
 METER_SHARE = 0.02
 METER_LEAST = {"V": 0.01, "A": 1e-5, "ohm": 0.2}
@@ -28,12 +28,12 @@ def expected(parameters: Parameters, circuit: Circuit, supply_v: float) -> Expec
     Expected
         Its ballasts in the order of the branches.
     """
-    warm = _warm_degc(parameters, circuit, supply_v)
-    amps = {kind.leds: _current(parameters, circuit, kind, supply_v, warm)
+    warm = _warm_degc(circuit, supply_v)
+    amps = {kind.of: _current(parameters, circuit, kind, supply_v, warm)
             for kind in circuit.kinds}  # fmt: skip
-    volts = {kind.leds: _ballast(parameters, circuit, kind, supply_v, warm)
+    volts = {kind.of: _ballast(parameters, circuit, kind, supply_v, warm)
              for kind in circuit.kinds}  # fmt: skip
-    each = [amps[branch.kind.leds] for branch in circuit.branches]
+    each = [amps[branch.kind.of] for branch in circuit.branches]
     supply = circuit.supply
     return Expected(
         supply_v=_by_meter("V", supply.low_v, supply.nominal_v, supply.high_v),
@@ -43,7 +43,7 @@ def expected(parameters: Parameters, circuit: Circuit, supply_v: float) -> Expec
             sum(band.nominal for band in each),
             sum(band.high for band in each),
         ),
-        ballasts_v=tuple(volts[branch.kind.leds] for branch in circuit.branches),
+        ballasts_v=tuple(volts[branch.kind.of] for branch in circuit.branches),
         resistors_ohm=tuple(_whole_ohm(parameters, branch.kind) for branch in circuit.branches),
     )
 
@@ -61,18 +61,17 @@ def _whole_ohm(parameters: Parameters, kind: BranchKind) -> Band:
     return _by_meter("ohm", ohms * (1 - share), ohms, ohms * (1 + share))
 
 
-def _warm_degc(parameters: Parameters, circuit: Circuit, supply_v: float) -> float:
+def _warm_degc(circuit: Circuit, supply_v: float) -> float:
     """Find how warm the board gets in the warmest air at this supply."""
-    curves, led = bins(parameters.led), parameters.led
     least_v = supply_v - circuit.feed.drop_v[0]
+    every = [(kind, bins(kind.led).least, len(circuit.places(kind))) for kind in circuit.kinds]
 
     def heat_w(degc: float) -> float:
-        def amps(branch: Branch) -> float:
-            ohms = branch.kind.high.resistance_ohm
-            state = settled(curves.least, led, least_v, branch.kind.leds, ohms, degc)
-            return float(state.current_a)
+        def amps(kind: BranchKind, least: Diode) -> float:
+            ohms = kind.high.resistance_ohm
+            return float(settled(least, kind.led, least_v, kind.leds, ohms, degc).current_a)
 
-        return supply_v * sum(map(amps, circuit.branches))
+        return supply_v * sum(number * amps(kind, least) for kind, least, number in every)
 
     return balance_degc(circuit.warmth.air_degc, circuit.warmth.cooling.k_per_w, heat_w)
 
@@ -80,7 +79,7 @@ def _warm_degc(parameters: Parameters, circuit: Circuit, supply_v: float) -> flo
 def _current(
     parameters: Parameters, circuit: Circuit, kind: BranchKind, supply_v: float, warm_degc: float
 ) -> Band:
-    led, curves, leds = parameters.led, bins(parameters.led), kind.leds
+    led, curves, leds = kind.led, bins(kind.led), kind.leds
     least_v, usual_v, most_v = (supply_v - drop for drop in circuit.feed.drop_v)
     coldest = parameters.board.ambient_low_degc
     low = cold(curves.most, led, most_v, leds, kind.low.resistance_ohm, coldest)
@@ -94,7 +93,7 @@ def _ballast(
     parameters: Parameters, circuit: Circuit, kind: BranchKind, supply_v: float, warm_degc: float
 ) -> Band:
     """Find the volts across a whole ballast: a higher value takes more of them."""
-    led, curves, leds = parameters.led, bins(parameters.led), kind.leds
+    led, curves, leds = kind.led, bins(kind.led), kind.leds
     least_v, usual_v, most_v = (supply_v - drop for drop in circuit.feed.drop_v)
     coldest = parameters.board.ambient_low_degc
     most, usual, least = (corner.resistance_ohm for corner in (kind.low, kind.nominal, kind.high))

@@ -20,7 +20,7 @@ _MM2_PER_CM2 = 100.0
 def operate(parameters: Parameters, circuit: Circuit, board: Board) -> Operation:
     """Report currents along the rails as drawn, power, samples, run time, light."""
     solved, flow = rails(parameters, circuit, board)
-    power = _power(parameters, circuit, flow)
+    power = _power(circuit, flow)
     worst = circuit.supply.high_v * circuit.worst_a
     area_cm2 = board.outline.area_mm2 / _MM2_PER_CM2
     built = parameters.built
@@ -38,16 +38,17 @@ def operate(parameters: Parameters, circuit: Circuit, board: Board) -> Operation
     )
 
 
-def _power(parameters: Parameters, circuit: Circuit, flow: Flow) -> Power:
+def _power(circuit: Circuit, flow: Flow) -> Power:
     """Sum up where the nominal power goes, each part from its own law."""
-    typical = bins(parameters.led).typical
-    current = flow.current_a
-    leds = np.array([branch.kind.leds for branch in circuit.branches], dtype=float)
+    current, lit_v = flow.current_a, np.empty_like(flow.current_a)
+    for kind in circuit.kinds:
+        places = circuit.places(kind)
+        lit_v[places] = kind.leds * bins(kind.led).typical.voltage_v(current[places])
     ohms = np.array([branch.kind.nominal.resistance_ohm for branch in circuit.branches])
     total = float(current.sum())
     return Power(
         supply_w=circuit.supply.nominal_v * total,
-        leds_w=float((leds * typical.voltage_v(current) * current).sum()),
+        leds_w=float((lit_v * current).sum()),
         ballasts_w=float((current**2 * ohms).sum()),
         guards_w=(circuit.supply.nominal_v - circuit.feed.nominal_v) * total,
         rails_w=flow.loss_w,

@@ -88,7 +88,7 @@ def rails(parameters: Parameters, circuit: Circuit, board: Board) -> tuple[Rails
     """
     warm = parameters.board.ambient_degc + parameters.copper.rise_k
     ladder = _ladder(parameters, circuit, board, warm)
-    taps, source = _taps(parameters, circuit), circuit.feed.nominal_v
+    taps, source = _taps(circuit), circuit.feed.nominal_v
     flow = solve(ladder.supply, ladder.back, ladder.taps, taps, source)
     others: dict[str, Callable[[], Ladder]] = {
         "a supply rail of twice the width": lambda: ladder.wider(2.0),
@@ -130,21 +130,23 @@ def _spread(circuit: Circuit, currents: Array) -> float:
     """Tell how much less the weakest branch gets than the strongest of its kind."""
     found = 0.0
     for kind in circuit.kinds:
-        own = [amps for amps, branch in zip(currents, circuit.branches, strict=True)
-               if branch.kind is kind]  # fmt: skip
-        if own and max(own):
-            found = max(found, 1.0 - float(min(own) / max(own)))
+        own = currents[circuit.places(kind)]
+        if own.size and own.max():
+            found = max(found, 1.0 - float(own.min() / own.max()))
     return found
 
 
-def _taps(parameters: Parameters, circuit: Circuit) -> Taps:
-    typical = bins(parameters.led).typical
-    leds = np.array([branch.kind.leds for branch in circuit.branches], dtype=float)
-    ohms = np.array([branch.kind.nominal.resistance_ohm for branch in circuit.branches])
+def _taps(circuit: Circuit) -> Taps:
+    every = [(kind, bins(kind.led).typical, circuit.places(kind)) for kind in circuit.kinds]
 
     def taps(across_v: Array) -> tuple[Array, Array]:
-        current = operating_current_a(typical, across_v, leds, ohms)
-        return current, 1.0 / (ohms + leds * slope_ohm(typical, current))
+        current, slope = np.empty_like(across_v), np.empty_like(across_v)
+        for kind, typical, places in every:
+            ohms = kind.nominal.resistance_ohm
+            own = operating_current_a(typical, across_v[places], float(kind.leds), ohms)
+            current[places] = own
+            slope[places] = 1.0 / (ohms + kind.leds * slope_ohm(typical, own))
+        return current, slope
 
     return taps
 

@@ -148,18 +148,15 @@ def _board_current(parameters: Parameters, circuit: Circuit) -> Callable[[Array]
     What the battery and the guards resist is common to all branches: each of so many alike sees it
     as many times.
     """
-    typical = bins(parameters.led).typical
     usual_drop = sum(guard.drop_v[1] for guard in parameters.guards)
     common = circuit.supply.resistance_ohm + sum(
         guard.resistance_ohm[1] for guard in parameters.guards
     )
-    numbers = [
-        (kind, sum(branch.kind is kind for branch in circuit.branches)) for kind in circuit.kinds
-    ]
+    numbers = [(kind, bins(kind.led).typical, len(circuit.places(kind))) for kind in circuit.kinds]
 
     def current(volts: Array) -> Array:
         total = np.zeros_like(volts)
-        for kind, number in numbers:
+        for kind, typical, number in numbers:
             ohms = kind.nominal.resistance_ohm + common * len(circuit.branches)
             total += number * operating_current_a(typical, volts - usual_drop, kind.leds, ohms)
         return total

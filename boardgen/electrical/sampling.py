@@ -13,7 +13,7 @@ import numpy as np
 import numpy.typing as npt
 
 from boardgen.electrical.leds import settled, through
-from boardgen.model.circuit import BranchKind, Circuit
+from boardgen.model.circuit import Circuit
 from boardgen.model.operation import Sample, Sampling
 from boardgen.model.parameters import Parameters
 
@@ -90,15 +90,15 @@ def branch_currents_a(parameters: Parameters, circuit: Circuit, drawn: Draws) ->
 
 
 def _currents(parameters: Parameters, circuit: Circuit, drawn: Draws, board_degc: Array) -> Array:
-    feed, vf, tolerance = circuit.feed, parameters.led.data.vf, parameters.resistor.tolerance
+    feed, tolerance = circuit.feed, parameters.resistor.tolerance
     volts = _between(feed.low_v, feed.high_v, drawn.supply)
     found = np.empty_like(drawn.bin)
     for kind in circuit.kinds:
-        columns = _columns(circuit, kind)
-        ohms = kind.nominal.resistance_ohm
+        columns = circuit.places(kind)
+        ohms, vf = kind.nominal.resistance_ohm, kind.led.data.vf
         found[:, columns] = settled(
-            through(parameters.led, _between(vf.min_v, vf.max_v, drawn.bin[:, columns])),
-            parameters.led,
+            through(kind.led, _between(vf.min_v, vf.max_v, drawn.bin[:, columns])),
+            kind.led,
             volts,
             float(kind.leds),
             ohms * _between(1 - tolerance, 1 + tolerance, drawn.tolerance[:, columns]),
@@ -106,10 +106,6 @@ def _currents(parameters: Parameters, circuit: Circuit, drawn: Draws, board_degc
             drawn.warm,
         ).current_a
     return found
-
-
-def _columns(circuit: Circuit, kind: BranchKind) -> list[int]:
-    return [place for place, branch in enumerate(circuit.branches) if branch.kind is kind]
 
 
 def _between(low: float, high: float, share: Array) -> Array:
@@ -121,7 +117,7 @@ def sample(parameters: Parameters, circuit: Circuit) -> Sampling:
     boards = boards_drawn(circuit)
     drawn = draws(boards, tuple(branch.kind.leds for branch in circuit.branches), SEED)
     currents = branch_currents_a(parameters, circuit, drawn)
-    pairs = [columns[:2] for kind in circuit.kinds if (columns := _columns(circuit, kind))]
+    pairs = [columns[:2] for kind in circuit.kinds if (columns := circuit.places(kind))]
     unlike = np.concatenate([_unlike(currents[:, columns]) for columns in pairs])
     return Sampling(
         boards=boards, seed=SEED, branch_a=_summed(currents.ravel()),

@@ -42,7 +42,8 @@ def refuse_shared(parameters: Parameters, feed: Feed, branches: Sequence[Branch]
     """
     if not parameters.resistor.shared or len(branches) == 1:
         return
-    kind, curves = branches[0].kind, bins(parameters.led)
+    kind = branches[0].kind
+    curves = bins(kind.led)
     ohms = kind.nominal.resistance_ohm
     pair = (curves.least, curves.most)
     common = shared_currents_a(pair, feed.nominal_v, kind.leds, ohms / 2)

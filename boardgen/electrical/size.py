@@ -1,23 +1,25 @@
 """Parameters → Circuit: every value decided before layout."""
 
 from collections.abc import Sequence
+from operator import itemgetter
 
 from boardgen.electrical.arrangement import (
     arrangements,
-    chain_cuts,
-    cut_chain,
-    feed_for,
+    counted,
+    cut_chains,
+    dealt,
     in_series,
 )
 from boardgen.electrical.ballast import branch_kinds
+from boardgen.electrical.feed import feed
 from boardgen.electrical.rail import rail
 from boardgen.electrical.sharing import refuse_shared
-from boardgen.forms.table import plan
 from boardgen.model.circuit import (
     RETURN_NET,
     SUPPLY_NET,
     Branch,
     BranchKind,
+    Channel,
     Circuit,
     Cooling,
     Net,
@@ -47,30 +49,37 @@ def size(parameters: Parameters, cooling: Cooling = UNKNOWN) -> Circuit:
         When no board follows: the supply cannot drive the LEDs, no resistor fits, or one resistor
         is to serve all branches.
     """
-    planned = plan(parameters)
-    ways = arrangements(parameters, cooling.k_per_w)
-    series, reason = in_series(parameters, ways)
-    at_rail, counted = feed_for(parameters, series), chain_cuts(planned.chains, series)
-    sized = branch_kinds(parameters, at_rail, counted, cooling.k_per_w)
-    kinds = dict(zip((cut.leds for cut in counted), sized, strict=True))
-    branches = _branches(
-        [
-            (start + first, kinds[leds])
-            for start, sites in zip(planned.starts, planned.chains, strict=True)
-            for first, leds in cut_chain(sites, series)
-        ]
-    )
+    chains = dealt(parameters)
+    ways = {one: arrangements(parameters, one, cooling.k_per_w) for one in chains}
+    series = {one: in_series(parameters, one, ways[one]) for one in chains}
+    cuts = {one: cut_chains(own, series[one][0]) for one, own in chains.items()}
+    at_rail = feed(parameters, sum(len(own) * one.current_a for one, own in cuts.items()))
+    numbers = {one: counted(own) for one, own in cuts.items()}
+    kinds = branch_kinds(parameters, at_rail, numbers, cooling.k_per_w)
+    placed = {
+        site: next(kind for kind in kinds[one] if kind.leds == leds)
+        for one, own in cuts.items()
+        for site, leds in own
+    }
+    branches = _branches(sorted(placed.items(), key=itemgetter(0)))
     refuse_shared(parameters, at_rail, branches)
     worst = sum(branch.kind.high.current_a for branch in branches)
     return Circuit(
         supply=parameters.supply,
         feed=at_rail,
-        in_series=series,
-        in_series_reason=reason,
-        arrangements=ways,
-        current_a=parameters.current_a,
-        branches=branches,
-        kinds=tuple(kinds.values()),
+        channels=tuple(
+            Channel(
+                name=one.name,
+                led=one.led,
+                current_a=one.current_a,
+                in_series=series[one][0],
+                in_series_reason=series[one][1],
+                arrangements=ways[one],
+                kinds=kinds[one],
+                branches=tuple(branch for branch in branches if branch.kind.channel == one.name),
+            )
+            for one in chains
+        ),
         line=supply_line(len(parameters.guards) + (parameters.switch_part is not None)),
         nominal_a=sum(branch.kind.nominal.current_a for branch in branches),
         worst_a=worst,
@@ -78,10 +87,19 @@ def size(parameters: Parameters, cooling: Cooling = UNKNOWN) -> Circuit:
             air_degc=parameters.board.ambient_degc,
             cooling=cooling,
             heat_w=parameters.supply.high_v * worst,
-            board_degc=sized[0].high.ambient_degc,
+            board_degc=branches[0].kind.high.ambient_degc,
         ),
-        rail=rail(parameters, branches[0].kind, len(cut_chain(planned.longest, series)), worst),
+        rail=rail(
+            parameters,
+            [(kinds[one][0], _most_in_row(own, series[one][0])) for one, own in chains.items()],
+            worst,
+        ),
     )
+
+
+def _most_in_row(chains: Sequence[tuple[int, int]], series: int) -> int:
+    """Count the branches on the longest of some chains."""
+    return -(-max(sites for _, sites in chains) // series)
 
 
 def _branches(placed: Sequence[tuple[int, BranchKind]]) -> tuple[Branch, ...]:
@@ -104,7 +122,7 @@ def _branches(placed: Sequence[tuple[int, BranchKind]]) -> tuple[Branch, ...]:
                 leds=tuple(f"D{leds + place}" for place in range(1, kind.leds + 1)),
                 nets=(
                     Net(name=SUPPLY_NET, role=NetRole.SUPPLY),
-                    *(Net(name=name, role=NetRole.BRANCH) for name in inner),
+                    *(Net(name=name, role=NetRole.BRANCH, channel=kind.channel) for name in inner),
                     Net(name=RETURN_NET, role=NetRole.RETURN),
                 ),
             )

@@ -9,7 +9,7 @@ from boardgen.model.board import Part, PartKind
 from boardgen.model.design import Design
 from boardgen.model.led_data import METRIC_CODES
 from boardgen.model.outputs import OutputFile, OutputFiles
-from boardgen.model.parameters import ResistorPart
+from boardgen.model.parameters import LedPart, ResistorPart
 from boardgen.model.stock import own_text
 from boardgen.standards.resistor_marking import marking, writable
 from boardgen.units import UM_PER_MM
@@ -50,7 +50,6 @@ def placement(design: Design) -> OutputFiles:
     Zero: along x, pin 1 left; LED pin 1 is the cathode; a part on the bottom is turned over first.
     ``mark`` is what is seen on an LED, ``mark_points`` to where it has to point, seen from the top.
     """
-    data = design.parameters.led.data
     rows = []
     for part in design.board.parts:
         if not part.kind.row.bought:
@@ -66,11 +65,15 @@ def placement(design: Design) -> OutputFiles:
                 _millimetres(part.y_mm),
                 f"{part.pose.turn_deg:.6f}".rstrip("0").rstrip("."),
                 "yes",
-                f"{data.mark}, {'cathode' if data.cathode else 'anode'}" if is_led else _band(part),
+                _mark(design.parameters.led_named(part.value)) if is_led else _band(part),
                 mark_points(part),
             )
         )
     return (OutputFile(path="assembly/placement.csv", content=_csv(_PLACEMENT, rows)),)
+
+
+def _mark(led: LedPart) -> str:
+    return f"{led.data.mark}, {'cathode' if led.data.cathode else 'anode'}"
 
 
 def _band(part: Part) -> str:
@@ -152,8 +155,8 @@ def _codes(codes: list[str], resistor: ResistorPart) -> str:
     return " or ".join(codes) if resistor.printed and codes else "none"
 
 
-def _led(design: Design, part: Part) -> dict[str, str]:  # noqa: ARG001 - one form for all kinds
-    data = design.parameters.led.data
+def _led(design: Design, part: Part) -> dict[str, str]:
+    data = design.parameters.led_named(part.value).data
     end = "cathode" if data.cathode else "anode, not cathode"
     return {
         "marking": f"{data.mark}: {end}",
@@ -171,7 +174,7 @@ def _guard(design: Design, part: Part) -> dict[str, str]:
     }
 
 
-def _connector(design: Design, part: Part) -> dict[str, str]:  # noqa: ARG001
+def _connector(design: Design, part: Part) -> dict[str, str]:  # noqa: ARG001 - one form for all
     connector = design.parameters.connector_part
     return {
         "marking": connector.printed,

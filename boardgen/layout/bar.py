@@ -81,7 +81,7 @@ def _refuse_gate_astray(parameters: Parameters) -> None:
 def _lay_out(parameters: Parameters, circuit: Circuit, more_lines: int) -> Board:
     measures = frame(parameters, circuit, more_lines)
     parts = (
-        *_leds(parameters, circuit, measures),
+        *_leds(circuit, measures),
         *_ballasts(parameters, circuit, measures),
         *inlet_parts(parameters, circuit, measures),
         *_probes(parameters, measures),
@@ -117,10 +117,9 @@ def _lay_out(parameters: Parameters, circuit: Circuit, more_lines: int) -> Board
     return texts.with_texts(parameters, circuit, board, measures.up)
 
 
-def _leds(parameters: Parameters, circuit: Circuit, measures: Frame) -> list[Part]:
+def _leds(circuit: Circuit, measures: Frame) -> list[Part]:
     return [
         led_part(
-            parameters,
             branch,
             reference,
             Pose(

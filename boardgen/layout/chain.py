@@ -302,9 +302,7 @@ def _finished(parameters: Parameters, circuit: Circuit, course: Course) -> Board
 def _branch_parts(parameters: Parameters, circuit: Circuit, course: Course) -> Iterator[Part]:
     for branch in circuit.branches:
         for place, reference in enumerate(branch.leds):
-            yield led_part(
-                parameters, branch, reference, course.led_pose(branch.first_site + place)
-            )
+            yield led_part(branch, reference, course.led_pose(branch.first_site + place))
     for branch in circuit.branches:
         for place, reference in enumerate(branch.ballasts):
             yield ballast_part(parameters, branch, reference, course.ballast_pose(branch, place))
@@ -367,7 +365,7 @@ def _rail(
 def _links(parameters: Parameters, course: Course, branch: Branch) -> Iterator[Track]:
     """Join ballasts and LEDs of a branch, land to land."""
     width, spine = branch_track_mm(parameters), course.sketch.spine
-    resistor, led = parameters.resistor_part.pattern, parameters.led.pattern
+    resistor, led = parameters.resistor_part.pattern, branch.kind.led.pattern
 
     def ballast(place: int, pin: str) -> Point:
         land = resistor.land(pin)

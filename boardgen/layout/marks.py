@@ -93,7 +93,7 @@ def _copper_bar(parameters: Parameters, part: Part, up: int) -> Mark:
     # The cathode lies ahead: its pattern is turned by half, so that away from the rail is up.
     level = up * copper_bar_from_row_mm(parameters)
     outward = math.copysign(1.0, part.pattern.by_function("K").x_mm)
-    start, end = (part.place(outward * reach, level) for reach in copper_bar_mm(parameters))
+    start, end = (part.place(outward * reach, level) for reach in copper_bar_mm(part.pattern, aims))
     return Mark(
         side=Side.TOP,
         role=MarkRole.CATHODE,

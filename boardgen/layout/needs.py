@@ -4,6 +4,7 @@ Lengths along the bar count from an LED's centre; lengths across count towards t
 ("above") and away from it ("below").
 """
 
+from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 
 from boardgen import units
@@ -118,14 +119,15 @@ class Needs:
 
     @property
     def led(self) -> Extent:
-        """The LED's courtyard as it is turned, with room for its printed bar beyond the cathode."""
-        box = turned(self.parameters.led.pattern)
+        """The LEDs' courtyard as they are turned, with room for a printed bar past the cathode."""
+        box = turned(self.parameters.led_patterns)
         if not self.parameters.printed:
             return box
         clear = self.parameters.limits.mask_expansion_mm + self.aims.legend_land_mm
-        bar = cathode_bar_mm(self.parameters.led.pattern, self.parameters.limits)
+        leds = self.parameters.led_patterns
+        bar = max(cathode_bar_mm(led, self.parameters.limits) for led in leds)
         # The next part's land lies behind its own courtyard's edge.
-        patterns = (self.parameters.led.pattern, self.parameters.resistor_part.pattern)
+        patterns = (*leds, self.parameters.resistor_part.pattern)
         behind = min(courtyard_excess_mm(pattern) for pattern in patterns)
         reach = bar + self.aims.mark_stroke_mm / 2 + clear - behind
         return replace(box, right_mm=max(box.right_mm, reach))
@@ -230,7 +232,8 @@ class Needs:
         chips = max(self.led.right_mm, self.ballast.along_mm + self.resistor.right_mm)
         if self.parameters.printed:
             return chips
-        end = max(copper_bar_mm(self.parameters)) + self.aims.mark_stroke_mm / 2
+        bars = (copper_bar_mm(led, self.aims) for led in self.parameters.led_patterns)
+        end = max(far for _, far in bars) + self.aims.mark_stroke_mm / 2
         return max(chips, end + self.aims.pour_gap_mm)
 
     @property
@@ -239,7 +242,7 @@ class Needs:
         return (
             branch_track_mm(self.parameters) / 2
             + self.aims.pour_gap_mm
-            - anode_x(self.parameters.led.pattern)
+            - anode_x(self.parameters.led_patterns)
         )
 
     # -- across a row --------------------------------------------------------------------------
@@ -247,19 +250,19 @@ class Needs:
     @property
     def led_half(self) -> float:
         """How far the LED's lands reach across the row."""
-        return half_land(self.parameters.led.pattern)
+        return half_land(*self.parameters.led_patterns)
 
     @property
     def lands_above(self) -> float:
         """How far the lands of a row reach towards its rail."""
         over = self.ballast.across_mm + half_land(self.parameters.resistor_part.pattern)
-        return max(half_land(self.parameters.led.pattern), over)
+        return max(self.led_half, over)
 
     @property
     def lands_below(self) -> float:
         """How far the lands of a row reach away from its rail."""
         own = half_land(self.parameters.resistor_part.pattern) - self.ballast.across_mm
-        return max(half_land(self.parameters.led.pattern), own)
+        return max(self.led_half, own)
 
     @property
     def parts_below(self) -> float:
@@ -330,19 +333,18 @@ class Needs:
 
 def branch_track_mm(parameters: Parameters) -> float:
     """Tell the width of branch tracks: as wanted, but none that its round end leads off a land."""
-    patterns = (parameters.led.pattern, parameters.resistor_part.pattern)
+    patterns = (*parameters.led_patterns, parameters.resistor_part.pattern)
     lands = [land for pattern in patterns for land in pattern.lands]
     room = min(min(land.width_mm, land.height_mm) for land in lands)
     limits = parameters.limits
     return max(limits.track_mm, min(limits.aims.track_mm, units.down_to_step(room, 0.05)))
 
 
-def copper_bar_mm(parameters: Parameters) -> tuple[float, float]:
+def copper_bar_mm(pattern: LandPattern, aims: Aims) -> tuple[float, float]:
     """Tell from where to where a cathode's bar in copper runs, outwards from the LED's middle.
 
     It leaves land K's spoke its way, and is as long as the body is wide.
     """
-    pattern, aims = parameters.led.pattern, parameters.limits.aims
     beside_spoke = (aims.chip_spoke_mm + aims.mark_stroke_mm) / 2 + aims.pour_gap_mm
     start = abs(pattern.by_function("K").x_mm) + beside_spoke + aims.pour_corner_mm
     return (start, start + pattern.body.top_mm - pattern.body.bottom_mm)
@@ -351,7 +353,7 @@ def copper_bar_mm(parameters: Parameters) -> tuple[float, float]:
 def copper_bar_from_row_mm(parameters: Parameters) -> float:
     """Tell how far from its row a cathode's bar in copper runs: beside all lands of the row."""
     aims = parameters.limits.aims
-    lands = max(half_land(parameters.led.pattern), half_land(parameters.resistor_part.pattern))
+    lands = half_land(*parameters.led_patterns, parameters.resistor_part.pattern)
     return lands + aims.pour_gap_mm + aims.mark_stroke_mm / 2
 
 
@@ -382,14 +384,14 @@ def ballast_places(parameters: Parameters) -> tuple[BallastPlace, ...]:
 
 
 def _ballast_places(parameters: Parameters, grid: float) -> tuple[BallastPlace, BallastPlace]:
-    led = turned(parameters.led.pattern)
+    led = turned(parameters.led_patterns)
     resistor = parameters.resistor_part.pattern
     beside = units.up_to_step(resistor.courtyard.right_mm - led.left_mm, grid)
     over = units.up_to_step(
         led.top_mm - resistor.courtyard.bottom_mm, parameters.limits.aims.grid_mm
     )
     # The link leaves the ballast level and turns down onto the anode's centre line.
-    anode = anode_x(parameters.led.pattern)
+    anode = anode_x(parameters.led_patterns)
     back = units.up_to_step(resistor.land("2").x_mm - anode + grid / 2, grid)
     count = parameters.resistor.per_branch
     step = units.up_to_step(resistor.courtyard.right_mm - resistor.courtyard.left_mm, grid)
@@ -480,22 +482,22 @@ def courtyard_excess_mm(pattern: LandPattern) -> float:
     )
 
 
-def anode_x(pattern: LandPattern) -> float:
-    """Tell where the anode lies from the LED's centre, as the LED is turned."""
-    return -pattern.land("2").x_mm
+def anode_x(leds: Sequence[LandPattern]) -> float:
+    """Tell where the anode lies from the LED's centre, as LEDs are turned: the furthest back."""
+    return min(-led.land("2").x_mm for led in leds)
 
 
-def turned(pattern: LandPattern) -> Extent:
-    """Turn the LED's courtyard by half a turn."""
-    box = pattern.courtyard
+def turned(leds: Sequence[LandPattern]) -> Extent:
+    """Turn the LEDs' courtyards by half a turn, and take what holds them all."""
+    boxes = [led.courtyard for led in leds]
     return Extent(
-        left_mm=-box.right_mm,
-        bottom_mm=-box.top_mm,
-        right_mm=-box.left_mm,
-        top_mm=-box.bottom_mm,
+        left_mm=min(-box.right_mm for box in boxes),
+        bottom_mm=min(-box.top_mm for box in boxes),
+        right_mm=max(-box.left_mm for box in boxes),
+        top_mm=max(-box.bottom_mm for box in boxes),
     )
 
 
-def half_land(pattern: LandPattern) -> float:
-    """Tell how far a chip's lands reach across it from its middle."""
-    return max(land.height_mm for land in pattern.lands) / 2
+def half_land(*patterns: LandPattern) -> float:
+    """Tell how far the lands of chips reach across them from their middles."""
+    return max(land.height_mm for pattern in patterns for land in pattern.lands) / 2

@@ -21,14 +21,14 @@ class Way(Protocol):
         """Carry a point of the inlet onto the board."""
 
 
-def led_part(parameters: Parameters, branch: Branch, reference: str, pose: Pose) -> Part:
+def led_part(branch: Branch, reference: str, pose: Pose) -> Part:
     """Place an LED of a branch."""
     anode, cathode = branch.around(reference)
     return Part(
         reference=reference,
         kind=PartKind.LED,
-        value=parameters.led.name,
-        pattern=parameters.led.pattern,
+        value=branch.kind.led.name,
+        pattern=branch.kind.led.pattern,
         pose=pose,
         # By pin number, as the netlist has it: 1 is the cathode, 2 the anode.
         nets=(("1", cathode), ("2", anode)),

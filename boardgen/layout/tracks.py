@@ -144,7 +144,7 @@ def _rail_ends(
 
 def _branch(parameters: Parameters, measures: Frame, branch: Branch) -> list[Track]:
     width = branch_track_mm(parameters)
-    resistor, led = parameters.resistor_part.pattern, parameters.led.pattern
+    resistor, led = parameters.resistor_part.pattern, branch.kind.led.pattern
     x, y = measures.led_x_mm(measures.column(branch)), measures.row_y_mm[measures.row(branch)]
     ballast_x = x + measures.ballast.along_mm
     ballast_y = y + measures.up * measures.ballast.across_mm

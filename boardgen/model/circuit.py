@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from boardgen.model.limits import Limits
-from boardgen.model.parameters import SupplyRange
+from boardgen.model.parameters import LedPart, SupplyRange
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -61,14 +61,17 @@ def _share_of_most(corner: tuple[Corner, float]) -> float:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class BranchKind:
-    """Branches that are electrically alike: so many LEDs behind one ballast.
+    """Branches that are electrically alike: so many LEDs of a channel behind one ballast.
 
+    ``wanted_a`` is the current asked for; ``channel`` names the channel, where there are several.
     ``headroom_low_v`` is what the lowest supply leaves for the ballast when the current asked for
     flows through the highest forward voltages. ``hottest`` is the state at the highest supply with
     the warmest junction, of whatever forward voltage; ``most_a`` and ``hottest_most_a`` are the
     LED's greatest currents at the warmest ambient, at the forward voltages of ``high`` and of it.
     """
 
+    led: LedPart
+    wanted_a: float
     leds: int
     ballast: Ballast
     low: Corner
@@ -78,6 +81,12 @@ class BranchKind:
     headroom_low_v: float
     most_a: float
     hottest_most_a: float
+    channel: str = ""
+
+    @property
+    def of(self) -> str:
+        """What its branches are of: "3", or "3 red" beside those of other channels."""
+        return f"{self.leds} {self.channel}".rstrip()
 
     @property
     def led_corner(self) -> tuple[Corner, float]:
@@ -167,10 +176,14 @@ class NetRole(StrEnum):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Net:
-    """What is joined: between connector and rail, the rail, within a branch, or 0 V."""
+    """What is joined: between connector and rail, the rail, within a branch, or 0 V.
+
+    ``channel`` names the channel that a branch's net belongs to, where there are several.
+    """
 
     name: str
     role: NetRole
+    channel: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -206,12 +219,34 @@ class Branch:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Channel:
+    """LEDs of one kind that are driven alike: which, how many in series and why, at which current.
+
+    ``kinds`` are those of its branches, the longest first; ``branches`` are in reading order.
+    """
+
+    name: str
+    led: LedPart
+    current_a: float
+    in_series: int
+    in_series_reason: str
+    arrangements: tuple[Arrangement, ...]
+    kinds: tuple[BranchKind, ...]
+    branches: tuple[Branch, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Rail:
-    """How wide the supply rail should be, and why."""
+    """How wide the supply rail should be, and why.
+
+    ``drop_mm`` is asked for by branches of ``kind``, of which ``sections`` stand in a row.
+    """
 
     current_a: float
     heat_mm: float
     drop_mm: float
+    kind: BranchKind
+    sections: int
     width_mm: float
     reason: str
 
@@ -226,17 +261,27 @@ class Circuit:
 
     supply: SupplyRange
     feed: Feed
-    in_series: int
-    in_series_reason: str
-    arrangements: tuple[Arrangement, ...]
-    current_a: float
-    branches: tuple[Branch, ...]
-    kinds: tuple[BranchKind, ...]
+    channels: tuple[Channel, ...]
     line: tuple[Net, ...]
     nominal_a: float
     worst_a: float
     warmth: Warmth
     rail: Rail
+
+    @property
+    def branches(self) -> tuple[Branch, ...]:
+        """All branches, in reading order."""
+        every = (branch for channel in self.channels for branch in channel.branches)
+        return tuple(sorted(every, key=lambda branch: branch.number))
+
+    @property
+    def kinds(self) -> tuple[BranchKind, ...]:
+        """All kinds of branches, channel by channel."""
+        return tuple(kind for channel in self.channels for kind in channel.kinds)
+
+    def places(self, kind: BranchKind) -> list[int]:
+        """List the places of a kind's branches among all."""
+        return [place for place, branch in enumerate(self.branches) if branch.kind is kind]
 
     def branch_of(self, reference: str) -> Branch:
         """Find the branch that a resistor or LED belongs to; KeyError when it belongs to none."""

@@ -91,8 +91,9 @@ class RunTime:
 class Illumination:
     """Light on a plane and on a diffuser; parts that were not asked for are None.
 
-    ``order`` is m of the cosine-power law; ``along_lx`` and ``across_lx`` pair a place (mm from the
-    middle) with the illuminance; ``use_lx`` is that below the middle at the use's own distance.
+    ``order`` is m of the cosine-power law, of the narrowest beam; ``along_lx`` and ``across_lx``
+    pair a place (mm from the middle) with the illuminance; ``use_lx`` is that below the middle at
+    the use's own distance.
     """
 
     axis_cd: float

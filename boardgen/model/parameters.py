@@ -181,6 +181,19 @@ class LedPart:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Emitter:
+    """What a channel is asked for: its LED, the current through it, and an LED it shall look like.
+
+    ``name`` tells it from other channels of the board; one alone needs none.
+    """
+
+    led: LedPart
+    current_a: float
+    alike: LedPart | None = None
+    name: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class ConnectorPart:
     """A connector with its rating and its lands; pin 1 is +.
 
@@ -281,17 +294,15 @@ class Parameters:
     legend_text: str
     order: OrderSection
     supply: SupplyRange
-    current_a: float
+    emitters: tuple[Emitter, ...]
     usual_a: float
     use_least: UseLeast | None
-    led: LedPart
     resistor_part: ResistorPart
     connector_part: ConnectorPart
     switch_part: SwitchPart | None
     fuse_part: Guard | None
     reverse_part: Guard | None
     fuses: tuple[Guard, ...]
-    alike: LedPart | None
     test_land: LandPattern
     screw: Screw
     stock: Mapping[str, str]
@@ -327,6 +338,15 @@ class Parameters:
     def sides(self) -> tuple[Side, ...]:
         """The sides that carry copper."""
         return (Side.TOP, Side.BOTTOM)[: self.copper.sides]
+
+    @property
+    def led_patterns(self) -> tuple[LandPattern, ...]:
+        """The lands of its LEDs, each pattern once."""
+        return tuple(dict.fromkeys(emitter.led.pattern for emitter in self.emitters))
+
+    def led_named(self, name: str) -> LedPart:
+        """Find an LED by what stands as its part's value; KeyError when there is none."""
+        return {emitter.led.name: emitter.led for emitter in self.emitters}[name]
 
     @property
     def guards(self) -> tuple[Guard, ...]:

@@ -121,11 +121,15 @@ def dark_kinds(circuit: Circuit) -> tuple[BranchKind, ...]:
     return tuple(kind for kind in circuit.kinds if kind.headroom_low_v <= 0)
 
 
-def unlike_kinds(parameters: Parameters, circuit: Circuit) -> bool:
-    """Tell whether the dimmest kind of branch lacks too much of the brightest's current."""
-    currents = [kind.nominal.current_a for kind in circuit.kinds]
-    least = (1.0 - parameters.limits.rail_share) * max(currents)
-    return below(min(currents), least, SAME_SHARE)
+def unlike_kinds(parameters: Parameters, circuit: Circuit) -> tuple[tuple[BranchKind, ...], ...]:
+    """Find channels whose dimmest kind of branch lacks too much of the brightest's current."""
+
+    def unlike(kinds: tuple[BranchKind, ...]) -> bool:
+        currents = [kind.nominal.current_a for kind in kinds]
+        least = (1.0 - parameters.limits.rail_share) * max(currents)
+        return below(min(currents), least, SAME_SHARE)
+
+    return tuple(channel.kinds for channel in circuit.channels if unlike(channel.kinds))
 
 
 def supply_drawn_a(parameters: Parameters, circuit: Circuit) -> float:

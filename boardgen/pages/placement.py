@@ -5,6 +5,7 @@ import math
 import svgwrite
 
 from boardgen.model.board import Board, Part, PartKind, Point, Side, TextRole
+from boardgen.model.circuit import Channel
 from boardgen.model.design import Design
 from boardgen.model.land_pattern import Extent, Land, LandShape
 from boardgen.model.lettering import Lettering
@@ -45,12 +46,11 @@ def _picture(design: Design, side: Side) -> bytes:
         viewBox=f"{-MARGIN_MM:g} {-MARGIN_MM:g} {number(width)} {number(height)}",
         debug=False,
     )
-    data = design.parameters.led.data
     drawing.set_desc(
         title=f"{design.parameters.board.title}, parts on the {side.value}, enlarged"
         f" {ENLARGED} times",
-        desc=f"K cathode, A anode; the filled spot is where the LED shows its mark: {data.mark},"
-        f" at its {'cathode' if data.cathode else 'anode'}",
+        desc="K cathode, A anode; the filled spot is where the LED shows its mark:"
+        f" {'; '.join(map(_mark, design.circuit.channels))}",
     )
     drawing.add(
         drawing.path(
@@ -89,6 +89,12 @@ def _picture(design: Design, side: Side) -> bytes:
                 )
             )  # fmt: skip
     return f"{drawing.tostring()}\n".encode()
+
+
+def _mark(channel: Channel) -> str:
+    data = channel.led.data
+    whose = f"{channel.name}: " if channel.name else ""
+    return f"{whose}{data.mark}, at its {'cathode' if data.cathode else 'anode'}"
 
 
 def _box(part: Part, box: Extent, view: View) -> str:

@@ -219,24 +219,28 @@ def _as_designed(placed: Sequence[_Row], bought: Sequence[_Row], design: Design)
         if part is not None:
             yield from _unlike_part(row, part, ohms.get(part.reference))
     for row in bought:
-        for said, meant in _bought_as(row.get("part") or "", design).items():
+        for said, meant in _bought_as(row, design).items():
             if (row.get(said) or "") not in meant:
                 yield f"{row.get('value')}: {said} is {row.get(said)!r}, not {' or '.join(meant)}"
         yield from _resistor_faults(row, design)
 
 
-def _bought_as(part: str, design: Design) -> dict[str, tuple[str, ...]]:
-    """Say what a row of the parts list has to hold, whatever its value."""
-    parameters = design.parameters
-    size = {"resistor": parameters.resistor_part.size, "led": parameters.led.data.size}.get(part)
+def _bought_as(row: _Row, design: Design) -> dict[str, tuple[str, ...]]:
+    """Say what a row of the parts list has to hold; an LED is known by its name."""
+    part = row.get("part") or ""
+    leds = {channel.led.name: channel.led.data for channel in design.circuit.channels}
+    led = leds.get(row.get("value") or "")
+    if part == "led" and led is None:
+        return {"value": tuple(leds)}
+    size = led.size if led else {"resistor": design.parameters.resistor_part.size}.get(part)
     inch = size if size in METRIC_CODES else ""
     wanted: dict[str, tuple[str, ...]] = {"fitted": ("yes",)}
     if part in ("resistor", "led"):
         wanted["size_inch"] = (inch or "",)
         wanted["size_metric"] = (METRIC_CODES[inch] if inch else size or "",)
-    if part == "led":
-        end = "cathode" if parameters.led.data.cathode else "anode, not cathode"
-        wanted["marking"] = (f"{parameters.led.data.mark}: {end}",)
+    if part == "led" and led:
+        end = "cathode" if led.cathode else "anode, not cathode"
+        wanted["marking"] = (f"{led.mark}: {end}",)
     return wanted
 
 

@@ -120,6 +120,8 @@ def parse_family(
 def changed(parameters: Parameters, changes: Sequence[Change]) -> Parameters:
     """Read a board again with changes put into its file, which stays as it is.
 
+    Several channels, which no file can describe yet, are kept.
+
     Raises
     ------
     RefusalError
@@ -128,13 +130,15 @@ def changed(parameters: Parameters, changes: Sequence[Change]) -> Parameters:
     written = parameters.written
     tables = copy.deepcopy(dict(written.tables))
     apply(tables, settings(f"{change.path}={change.value}" for change in changes))
-    return resolve(
+    read = resolve(
         tables,
         Reader(parameters.file, written.lines, written.folder),
         text=written.text,
         name=parameters.name,
         source_date=written.source_date,
     )
+    several = len(parameters.emitters) > 1
+    return replace(read, emitters=parameters.emitters) if several else read
 
 
 _Expanded = tuple[Member, dict[str, Any], dict[positions.Path, int]]

@@ -13,7 +13,14 @@ from pydantic import ValidationError
 
 from boardgen.errors import Problem, RefusalError
 from boardgen.model.led_data import LedSection
-from boardgen.model.parameters import EXTRA_LOW_VOLTAGE_V, LedPart, Parameters, SupplyRange, Written
+from boardgen.model.parameters import (
+    EXTRA_LOW_VOLTAGE_V,
+    Emitter,
+    LedPart,
+    Parameters,
+    SupplyRange,
+    Written,
+)
 from boardgen.model.sections import LightSection, SupplySection
 from boardgen.reading import (
     catalogue,
@@ -161,17 +168,15 @@ def resolve(
         legend_text=legend,
         order=sections.order,
         supply=supply,
-        current_a=_current(sections.light, led, alike),
+        emitters=(Emitter(led=led, current_a=_current(sections.light, led, alike), alike=alike),),
         usual_a=_usual_a(sections.light, alike or led),
         use_least=catalogue.least_light(sections.light.use),
-        led=led,
         resistor_part=resistor,
         connector_part=connector,
         switch_part=switch,
         fuse_part=fuse,
         reverse_part=reverse,
         fuses=tuple(guards.guard(name) for name in guards.fuse_names()),
-        alike=alike,
         test_land=footprints.probe_land(limits),
         screw=screw,
         stock=sections.stock,

@@ -16,7 +16,7 @@ from boardgen.electrical.size import size
 from boardgen.errors import Change, RefusalError
 from boardgen.model import verdicts
 from boardgen.model.circuit import Circuit, Cooling
-from boardgen.model.parameters import EXTRA_LOW_VOLTAGE_V, Guard, Parameters, SupplyKind
+from boardgen.model.parameters import EXTRA_LOW_VOLTAGE_V, Emitter, Guard, Parameters, SupplyKind
 from boardgen.reading import catalogue, footprints, guards
 from boardgen.standards.photometry import candela_per_ampere
 from boardgen.standards.preferred_values import between
@@ -45,6 +45,16 @@ class Look:
     verdict: Verdict
 
     @property
+    def emitter(self) -> Emitter:
+        """What the section ``light`` asks for."""
+        return self.parameters.emitters[0]
+
+    @property
+    def in_series(self) -> int:
+        """How many of its LEDs stand in series."""
+        return self.circuit.channels[0].in_series
+
+    @property
     def cooling(self) -> Cooling:
         """How the board as drawn gets rid of its heat."""
         return self.circuit.warmth.cooling
@@ -59,12 +69,17 @@ class Look:
 
 
 def circuit_offers(code: str, parameters: Parameters, circuit: Circuit) -> Iterator[Change]:
-    """List changes that may mend what a rule of the circuit found, the best first."""
+    """List changes that may mend what a rule of the circuit found, the best first.
+
+    The keys of ``light`` describe one channel: of several, none of them is offered.
+    """
     if code in _WAYS:
         verdict, ways = _WAYS[code]
         look = Look(parameters=parameters, circuit=circuit, verdict=verdict)
-        for way in ways:
-            yield from way(look)
+        several = len(parameters.emitters) > 1
+        for change in (change for way in ways for change in way(look)):
+            if not (several and change.path.startswith("light.")):
+                yield change
 
 
 def _larger_resistor(look: Look) -> Iterator[Change]:
@@ -123,11 +138,11 @@ def _higher_rating(look: Look) -> Iterator[Change]:
 def _other_series(look: Look) -> Iterator[Change]:
     """Offer other numbers of LEDs in series, those that boardgen ranks best first."""
     light = look.parameters.light
-    ways = (way.in_series for way in look.circuit.arrangements)
+    ways = (way.in_series for way in look.circuit.channels[0].arrangements)
     passing = (
         leds
         for leds in ways
-        if leds != look.circuit.in_series and look.passes(light=replace(light, in_series=leds))
+        if leds != look.in_series and look.passes(light=replace(light, in_series=leds))
     )
     for leds in islice(passing, _MOST_SERIES):
         yield Change(path="light.in_series", value=f"{leds}")
@@ -135,27 +150,28 @@ def _other_series(look: Look) -> Iterator[Change]:
 
 def _fewer_in_series(look: Look) -> Iterator[Change]:
     light = look.parameters.light
-    for leds in range(look.circuit.in_series - 1, 0, -1):
+    for leds in range(look.in_series - 1, 0, -1):
         if look.passes(light=replace(light, in_series=leds)):
             yield Change(path="light.in_series", value=f"{leds}")
             return
 
 
-def _written_ratio(parameters: Parameters) -> float:
+def _written_ratio(emitter: Emitter) -> float:
     """Tell what the file's current becomes: of an LED to look like, it is that one's."""
-    if parameters.alike is None:
+    if emitter.alike is None:
         return 1.0
-    return candela_per_ampere(parameters.alike.data) / candela_per_ampere(parameters.led.data)
+    return candela_per_ampere(emitter.alike.data) / candela_per_ampere(emitter.led.data)
 
 
 def _less_current(look: Look, least_share: float = 0.0) -> Iterator[Change]:
     """Offer the greatest smaller current that passes, in steps of 0.1 mA, or 10 uA below 1 mA."""
-    ratio = _written_ratio(look.parameters)
-    written = look.parameters.current_a / ratio
+    ratio = _written_ratio(look.emitter)
+    written = look.emitter.current_a / ratio
     step = _COARSE_A if written > _COARSE_FROM_A else _FINE_A
 
     def passes(steps: int) -> bool:
-        return look.passes(current_a=steps * step * ratio)
+        other = replace(look.emitter, current_a=steps * step * ratio)
+        return look.passes(emitters=(other,))
 
     high, low = math.ceil(written / step - SAME_SHARE), 0
     while high - low > 1:
@@ -193,10 +209,10 @@ def _most_v(parameters: Parameters) -> float:
     return min([EXTRA_LOW_VOLTAGE_V, *bears, *gates])
 
 
-def other_leds(parameters: Parameters) -> Iterator[Change]:
+def other_leds(emitter: Emitter) -> Iterator[Change]:
     """Offer LEDs of the same size that need less voltage, the nearest first."""
-    mine, typical = parameters.led.data, bins(parameters.led).typical
-    now_v = float(typical.voltage_v(parameters.current_a))
+    mine, typical = emitter.led.data, bins(emitter.led).typical
+    now_v = float(typical.voltage_v(emitter.current_a))
     others = {
         name: data
         for name, data in catalogue.leds().items()
@@ -207,7 +223,7 @@ def other_leds(parameters: Parameters) -> Iterator[Change]:
 
 
 def _other_led(look: Look) -> Iterator[Change]:
-    yield from other_leds(look.parameters)
+    yield from other_leds(look.emitter)
 
 
 def _other_connector(look: Look) -> Iterator[Change]:
@@ -277,7 +293,7 @@ def _finer_series(look: Look) -> Iterator[Change]:
 
 def _count_that_divides(look: Look) -> Iterator[Change]:
     light, rows = look.parameters.light, look.parameters.form.rows
-    step = look.circuit.in_series * rows
+    step = look.in_series * rows
     for count in (light.count // step * step, (light.count // step + 1) * step):
         if count and count != light.count:
             yield Change(path="light.count", value=f"{count}")
@@ -286,16 +302,16 @@ def _count_that_divides(look: Look) -> Iterator[Change]:
 def _usual_current(look: Look) -> Iterator[Change]:
     """Offer the current that was meant: a thousand times as much, or the usual one or near it."""
     parameters = look.parameters
-    asked = parameters.light.current_a or parameters.current_a
+    asked = parameters.light.current_a or look.emitter.current_a
     usual = parameters.usual_a
     for amps in (asked * 1_000, usual, usual * 0.75, usual * 0.5, usual * 0.25):
-        if amps <= parameters.led.data.max_current_a:
+        if amps <= look.emitter.led.data.max_current_a:
             yield Change(path="light.current", value=f'"{units.engineering(amps, "A", 4)}"')
 
 
 def _more_current(look: Look) -> Iterator[Change]:
     """Offer more current in steps, the least first."""
-    now = look.parameters.current_a / _written_ratio(look.parameters)
+    now = look.emitter.current_a / _written_ratio(look.emitter)
     for times in (1.5, 2, 3, 5, 10, 20, 50):
         amps = math.ceil(now * times / _COARSE_A - SAME_SHARE) * _COARSE_A
         yield Change(path="light.current", value=f'"{amps * 1000:.1f} mA"')
@@ -304,7 +320,7 @@ def _more_current(look: Look) -> Iterator[Change]:
 def _more_leds(look: Look) -> Iterator[Change]:
     """Offer more LEDs, whole branches of them, the fewest first."""
     parameters = look.parameters
-    step = look.circuit.in_series * parameters.form.rows
+    step = look.in_series * parameters.form.rows
     for times in (1.5, 2, 3, 5):
         count = math.ceil(parameters.light.count * times / step) * step
         yield Change(path="light.count", value=f"{count}")
@@ -313,7 +329,7 @@ def _more_leds(look: Look) -> Iterator[Change]:
 def _another_use(look: Look) -> Iterator[Change]:
     """Offer a use that asks for less light, with the current as it is."""
     uses = ("task", "ambience", "night-light")
-    now, amps = look.parameters.light.use, look.parameters.current_a
+    now, amps = look.parameters.light.use, look.emitter.current_a
     keep = Change(path="light.current", value=f'"{amps * 1000:g} mA"')
     for use in uses[uses.index(now) + 1 :] if now in uses else ():
         yield Change(path="light.use", value=f'"{use}"', also=(keep,))

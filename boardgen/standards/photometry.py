@@ -74,9 +74,14 @@ def illuminance_lx(
     leds_mm: Sequence[tuple[float, float]],
     height_mm: float,
     axis_cd: float | Sequence[float],
-    m: float,
+    m: float | Sequence[float],
 ) -> float:
     """Sum the illuminance of LEDs at a point of a parallel plane, in lx.
+
+    Parameters
+    ----------
+    axis_cd, m : float or sequence
+        Luminous intensity and order of the cosine-power law, of all or of each LED.
 
     Examples
     --------
@@ -86,8 +91,9 @@ def illuminance_lx(
     """
     away = (np.asarray(leds_mm, dtype=float) - np.asarray(place_mm, dtype=float)) / _MM_PER_M
     height = height_mm / _MM_PER_M
-    spread = (height**2 + (away**2).sum(axis=1)) ** ((m + 3) / 2)
-    return float((np.asarray(axis_cd) * height ** (m + 1) / spread).sum())
+    powers = np.asarray(m, dtype=float)
+    spread = (height**2 + (away**2).sum(axis=1)) ** ((powers + 3) / 2)
+    return float((np.asarray(axis_cd) * height ** (powers + 1) / spread).sum())
 
 
 def evenness(pitch_over_height: float, m: float) -> float:

@@ -10,7 +10,7 @@ from boardgen.model.design import Design
 from boardgen.model.operation import Illumination, Operation
 from boardgen.model.parameters import SupplyKind
 from boardgen.model.verdicts import holds_a
-from tests.checks.planting import BOARDS, base, pair, with_kind
+from tests.checks.planting import BOARDS, base, pair, with_channel, with_kind, with_led
 
 TYPICAL = ("lands.typical",)
 
@@ -172,9 +172,7 @@ def supply_fuse(past: float, way: str) -> Design:
 @pair("supply.touch", *BOARDS, besides=("legend.identity",))
 def supply_touch(past: float, way: str) -> Design:
     design = base(way)
-    data = replace(design.parameters.led.data, max_reverse_v=None)
-    led = replace(design.parameters.led, data=data)
-    design = replace(design, parameters=replace(design.parameters, led=led))
+    design = with_led(design, max_reverse_v=None)
     return with_supply(design, high_v=design.limits.touch_v + past)
 
 
@@ -187,7 +185,7 @@ def supply_idle(past: float, way: str) -> Design:
 @pair("reverse.led", *BOARDS)
 def reverse_led(past: float, way: str) -> Design:
     design = base(way)
-    most = design.parameters.led.data.max_reverse_v
+    most = design.circuit.kinds[0].led.data.max_reverse_v
     assert most
     return with_supply(design, high_v=most * design.circuit.kinds[0].leds + past)
 
@@ -222,7 +220,7 @@ def light_unlike(past: float, way: str) -> Design:
     (kind,) = design.circuit.kinds
     share = 1 - design.limits.rail_share * (1 + past)
     dim = replace(kind.nominal, current_a=kind.nominal.current_a * share)
-    return with_circuit(design, kinds=(kind, replace(kind, leds=2, nominal=dim)))
+    return with_channel(design, kinds=(kind, replace(kind, leds=2, nominal=dim)))
 
 
 @pair("light.uneven", *BOARDS)

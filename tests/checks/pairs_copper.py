@@ -34,6 +34,7 @@ from tests.checks.planting import (
     two_discs,
     two_lands,
     wide,
+    with_channel,
     with_items,
     with_pattern,
     yard,
@@ -403,7 +404,7 @@ def relief_current(past: float, way: str) -> Design:
         replace(kind, high=replace(kind.high, current_a=current), most_a=1e3, hottest_most_a=1e3)
         for kind in design.circuit.kinds
     )
-    return replace(design, circuit=replace(design.circuit, kinds=kinds))
+    return with_channel(design, kinds=kinds)
 
 
 @pair("heat.chip", "D1", "D2", "wider")

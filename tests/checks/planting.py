@@ -174,7 +174,21 @@ def with_kind(design: Design, **changes: Any) -> Design:
     (kind,) = design.circuit.kinds
     new = replace(kind, **changes)
     branches = tuple(replace(branch, kind=new) for branch in design.circuit.branches)
-    return replace(design, circuit=replace(design.circuit, kinds=(new,), branches=branches))
+    return with_channel(design, kinds=(new,), branches=branches)
+
+
+def with_channel(design: Design, **changes: Any) -> Design:
+    (channel,) = design.circuit.channels
+    channels = (replace(channel, **changes),)
+    return replace(design, circuit=replace(design.circuit, channels=channels))
+
+
+def with_led(design: Design, **changes: Any) -> Design:
+    """Change what is known of the board's LED, wherever it is told."""
+    (emitter,) = design.parameters.emitters
+    led = replace(emitter.led, data=replace(emitter.led.data, **changes))
+    parameters = replace(design.parameters, emitters=(replace(emitter, led=led),))
+    return with_channel(with_kind(replace(design, parameters=parameters), led=led), led=led)
 
 
 def with_board(design: Design, **changes: Any) -> Design:

@@ -185,7 +185,7 @@ def test_two_colours_that_should_look_alike_get_currents_by_their_candela(parame
     """200 mcd at 20 mA are 10 mcd/mA; 22 lm at 60 mA and 120 degrees are 117 mcd/mA: R1, D."""
     light = {"led": "w", "as_bright_as": "r", "use": None, "current": "9 mA"}
     found = parameters(led={"w": BRIGHT["white"], "r": BRIGHT["red"]}, light=light)
-    assert found.current_a == pytest.approx(0.009 * 10 / (22 / np.pi / 60 * 1000))
+    assert found.emitters[0].current_a == pytest.approx(0.009 * 10 / (22 / np.pi / 60 * 1000))
 
 
 # -- samples -----------------------------------------------------------------------------------
@@ -279,7 +279,7 @@ def test_the_hottest_led_need_not_be_the_one_with_most_current(parameters: Make)
     (kind,) = size(found).kinds
     bins_v = np.linspace(2.6, 3.8, 25)
     junctions = [
-        float(settled(through(found.led, volts), found.led, 25.0, 1, kind.high.resistance_ohm, 60.0)
+        float(settled(through(kind.led, volts), kind.led, 25.0, 1, kind.high.resistance_ohm, 60.0)
               .junction_degc)
         for volts in bins_v
     ]  # fmt: skip
@@ -292,7 +292,7 @@ def test_the_hottest_led_need_not_be_the_one_with_most_current(parameters: Make)
 def test_warming_settles_even_where_more_heat_means_less(parameters: Make) -> None:
     led = {**WILD, "per_kelvin": "-10 mV/K", "thermal": "2000 K/W", "colour": "uv",
            "vf": {"at": "20 mA", "min": "2.8 V", "typical": "3 V", "max": "3.1 V"}}  # fmt: skip
-    part = parameters(led={"own": led}, light={"led": "own"}).led
+    part = parameters(led={"own": led}, light={"led": "own"}).emitters[0].led
     state = settled(through(part, 2.8), part, 15.0, 1.0, 190.0, 20.0)
     heat = float(state.vf_v * state.current_a)
     assert float(state.junction_degc) == pytest.approx(20 + 2000 * heat, rel=1e-6)
@@ -340,7 +340,7 @@ def test_a_cells_inner_resistance_is_common_to_all_branches(parameters: Make) ->
     at_rest = np.array([3.2, 2.9, 2.5])
     total = _board_current(found, circuit)(at_rest)
     each, ballast = total / 3, circuit.kinds[0].nominal.resistance_ohm
-    loop = 20.0 * total + each * ballast + bins(found.led).typical.voltage_v(each)
+    loop = 20.0 * total + each * ballast + bins(found.emitters[0].led).typical.voltage_v(each)
     assert loop == pytest.approx(at_rest, rel=1e-9)
 
 

@@ -22,9 +22,11 @@ def test_strings_of_three_are_chosen_on_twelve_volts_and_the_reason_is_said(
 ) -> None:
     """Own arithmetic: (11.4 - 1) / 3.4 = 3.06, so three; here with the LED's own curve."""
     circuit = size(parameters(supply=TWELVE, light={"count": 12, "current": "10 mA", "use": None}))
-    assert circuit.in_series == 3
-    assert "the best all in all" in circuit.in_series_reason
-    assert "= 3.16" in circuit.in_series_reason  # 10.4 / (3.3 at 20 mA - 0.085 + 0.075 in the cold)
+    assert circuit.channels[0].in_series == 3
+    assert "the best all in all" in circuit.channels[0].in_series_reason
+    assert (
+        "= 3.16" in circuit.channels[0].in_series_reason
+    )  # 10.4 / (3.3 at 20 mA - 0.085 + 0.075 in the cold)
 
 
 CHOICES = [
@@ -61,18 +63,18 @@ def test_arrangements_are_chosen_as_worked_by_hand(parameters: Make, case: Any) 
         )
     )
     most_in_series = max(
-        (way for way in circuit.arrangements if not way.short_of_headroom),
+        (way for way in circuit.channels[0].arrangements if not way.short_of_headroom),
         key=lambda way: way.in_series,
     )
     found = (most_in_series.in_series, most_in_series.branches, most_in_series.leftover)
     assert found == (series, branches, left)
-    assert circuit.in_series == (series if left != 1 else 7)
+    assert circuit.channels[0].in_series == (series if left != 1 else 7)
     if left == 0:
         assert most_in_series.efficiency == pytest.approx(share, abs=0.0006)
 
 
 def test_every_way_is_listed_with_its_ranks_and_what_speaks_against_it(parameters: Make) -> None:
-    ways = size(parameters(supply=TWELVE, light={"count": 12})).arrangements
+    ways = size(parameters(supply=TWELVE, light={"count": 12})).channels[0].arrangements
     assert sorted(way.in_series for way in ways) == [1, 2, 3, 4]
     by_series = {way.in_series: way for way in ways}
     spreads = [by_series[leds].spread for leds in (1, 2, 3, 4)]
@@ -91,14 +93,18 @@ def test_a_way_over_a_limit_is_never_taken_while_one_without_exists(parameters: 
     """Ten whites in three and a rest were given a resistor over its rating; five pairs were not."""
     for led in ("white 1206", "white 2835", "red 0805"):
         for count in range(4, 14):
-            ways = size(parameters(supply=TWELVE, light={"led": led, "count": count})).arrangements
+            ways = (
+                size(parameters(supply=TWELVE, light={"led": led, "count": count}))
+                .channels[0]
+                .arrangements
+            )
             assert not ways[0].errors or all(way.errors for way in ways)
     pairs = parameters(supply=TWELVE, light={"led": "white 2835", "count": 10, "use": "task"})
-    assert size(pairs).in_series == 2
+    assert size(pairs).channels[0].in_series == 2
 
 
 def test_of_ways_that_are_alike_otherwise_equal_branches_win(parameters: Make) -> None:
-    ways = size(parameters(supply=TWELVE, light={"count": 12})).arrangements
+    ways = size(parameters(supply=TWELVE, light={"count": 12})).channels[0].arrangements
     assert {way.ranks[3] for way in ways if way.leftover} <= {2}
     assert {way.ranks[3] for way in ways if not way.leftover} == {1}
 
@@ -114,7 +120,7 @@ def test_the_lowest_supply_decides_and_flips_at_its_limit_to_a_millivolt(paramet
             "nominal": "9 V",
             "high": "9.5 V",
         }
-        found: int = size(parameters(supply=supply)).in_series
+        found: int = size(parameters(supply=supply)).channels[0].in_series
         return found
 
     lowest = {"from": None, "kind": "adapter", "low": "7.6 V", "nominal": "9 V", "high": "9.5 V"}
@@ -197,7 +203,7 @@ def test_the_current_follows_the_use(
 ) -> None:
     """Own choices of the defaults; never 20 mA unasked."""
     found = parameters(light={"use": use, "led": led})
-    assert found.current_a == pytest.approx(milliamperes / 1000)
+    assert found.emitters[0].current_a == pytest.approx(milliamperes / 1000)
 
 
 def test_cells_count(parameters: Make) -> None:
@@ -261,22 +267,26 @@ def test_where_every_way_is_over_a_limit_none_that_goes_dark_is_taken(
     """The way least over its limits: one that goes dark burns at the other end of the supply."""
     changes = {"supply": supply, "light": {**light, "use": None}, "form": {"pitch": pitch}}
     made = design_of(merged(SHELF, changes))
-    ways = made.circuit.arrangements
+    ways = made.circuit.channels[0].arrangements
     chosen = next(way for way in ways if way.in_series == made.circuit.kinds[0].leds)
     assert chosen.headroom_low_v > 0
-    assert "no way has enough voltage" not in made.circuit.in_series_reason
+    assert "no way has enough voltage" not in made.circuit.channels[0].in_series_reason
 
 
 def test_a_cool_way_that_goes_dark_comes_after_a_hot_one_that_lights(parameters: Make) -> None:
     """Four in series load their resistors least of all, and have no volts for them when cold."""
     flat = {"from": None, "kind": "adapter", "low": "11.9 V", "nominal": "11.9 V", "high": "11.9 V"}
-    ways = size(
-        parameters(
-            supply=flat,
-            light={"count": 12, "use": None, "current": "10 mA"},
-            resistor={"rating": "20 mW"},
+    ways = (
+        size(
+            parameters(
+                supply=flat,
+                light={"count": 12, "use": None, "current": "10 mA"},
+                resistor={"rating": "20 mW"},
+            )
         )
-    ).arrangements
+        .channels[0]
+        .arrangements
+    )
     dark = next(way for way in ways if way.in_series == 4)
     assert dark.headroom_low_v < 0
     assert all(way.errors for way in ways)

@@ -79,7 +79,7 @@ def judge(text: str, seen: Counter[str], make: Make) -> None:
     if errors:
         FAULTS.append(f"{text}\n{errors}")
     seen["built"] += 1
-    seen.update(traits(design.parameters, design.circuit.in_series))
+    seen.update(traits(design.parameters, design.circuit.channels[0].in_series))
 
 
 def traits(parameters: Parameters, in_series: int) -> list[str]:
@@ -98,7 +98,7 @@ def traits(parameters: Parameters, in_series: int) -> list[str]:
         f"switch {bool(parameters.switch_part)}",
         f"mounting {'places' if mounting.places else mounting.at}",
         f"screw {parameters.screw.thread} {mounting.under}",
-        f"LED size {parameters.led.data.size}",
+        f"LED size {parameters.emitters[0].led.data.size}",
         f"resistor {parameters.resistor.size}",
         f"sides {parameters.copper.sides}",
         f"house {parameters.order.house}",

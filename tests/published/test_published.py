@@ -336,7 +336,7 @@ def test_the_print_on_a_resistor_is_read_as_published(code: str) -> None:
 def test_an_led_of_ones_own_takes_the_shape_of_its_colour_and_body() -> None:
     """Of no LED in the catalogue: a UV chip, and a body that the file describes."""
     text = (ROOT / "examples/own-led/own-led.toml").read_text(encoding="utf-8")
-    shape = parameters_of(text.replace('"amber"', '"uv"', 1)).led.shape
+    shape = parameters_of(text.replace('"amber"', '"uv"', 1)).emitters[0].led.shape
     own = table("own")["shape"]
     assert [shape.ideality, shape.series_ohm, shape.per_kelvin_v] == pytest.approx(own["uv"])
     assert [shape.thermal_k_per_w, shape.max_junction_degc] == pytest.approx(own["body"])

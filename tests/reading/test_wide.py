@@ -49,7 +49,11 @@ def test_a_metric_code_is_told_with_its_inch_code(metric: str, inch: str) -> Non
 
 def test_an_led_comes_wholly_from_its_data_sheet() -> None:
     lands = {"length": "1.1 mm", "width": "1.7 mm", "gap": "1.2 mm", "plain_length": "1.6 mm"}
-    found = taken(led={"mine": {**OWN_BODY, "lands": lands}}, light={"led": "mine"}).led.pattern
+    found = (
+        taken(led={"mine": {**OWN_BODY, "lands": lands}}, light={"led": "mine"})
+        .emitters[0]
+        .led.pattern
+    )
     k, a = found.lands
     assert (k.width_mm, k.height_mm, a.width_mm) == (1.1, 1.7, 1.6)
     assert a.x_mm - a.width_mm / 2 - (k.x_mm + k.width_mm / 2) == pytest.approx(1.2)
