@@ -45,12 +45,14 @@ def ring(parameters: Parameters) -> Plan:
                 if form.hole_mm
                 else (),
             ),
-            spine=Spine(
-                start=Pose(x_mm=on_circle[0], y_mm=on_circle[1], turn_deg=at + turn * 90.0),
-                pieces=(Piece(length_mm=math.tau * radius, radius_mm=turn * radius),),
-                closed=True,
+            spines=(
+                Spine(
+                    start=Pose(x_mm=on_circle[0], y_mm=on_circle[1], turn_deg=at + turn * 90.0),
+                    pieces=(Piece(length_mm=math.tau * radius, radius_mm=turn * radius),),
+                    closed=True,
+                ),
             ),
-            sites_mm=tuple((place + 0.5) * form.pitch_mm for place in range(count)),
+            sites=tuple((0, (place + 0.5) * form.pitch_mm) for place in range(count)),
             door=Pose(x_mm=door[0], y_mm=door[1], turn_deg=at + 180.0),
             rail_side=1 if clockwise else -1,
             screws=parameters.mounting.places,

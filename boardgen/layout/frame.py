@@ -1,102 +1,39 @@
-"""The bar's measures: where rows, rails, holes and ends lie, or the smallest change that fits.
+"""The measures of rows: where they, rails, holes and ends lie, or the smallest change that fits.
 
 Rails lie above their rows (``up`` is 1) or below (-1): on the side of the connector's +.
 """
 
 import math
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from boardgen.errors import Change, Problem, RefusalError
 from boardgen.forms.table import plan
 from boardgen.layout.across import Across, across
 from boardgen.layout.along import Along, along
-from boardgen.layout.inlet import Inlet, inset_mm, pin_one_is_up
+from boardgen.layout.course import Course
+from boardgen.layout.inlet import guard_side, inset_mm
 from boardgen.layout.needs import (
     MARGIN_MM,
-    BallastPlace,
     Needs,
     ballast_places,
     edge_mm,
     rail_widths,
 )
+from boardgen.model import looks
 from boardgen.model.board import Point
-from boardgen.model.circuit import Branch, Circuit
+from boardgen.model.circuit import Circuit
 from boardgen.model.fields import LONGEST_MM
+from boardgen.model.outline import rectangle
 from boardgen.model.parameters import Parameters
-from boardgen.model.side import Side
+from boardgen.model.plan import Sketch
+from boardgen.model.pose import Pose
+from boardgen.model.spine import Piece, Spine
 from boardgen.tolerances import FLOAT_MM
 from boardgen.units import down_to_step, up_to_step
 
-LED_TURN_DEG = 180
-"""Cathode to the right: the current flows from left to right, as one reads."""
 
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Frame:
-    """All measures of a bar, decided."""
-
-    length_mm: float
-    width_mm: float
-    corner_mm: float
-    up: int
-    towards_plus: int
-    from_left: bool
-    connector_at: str
-    first_x_mm: float
-    pitch_mm: float
-    columns: int
-    row_y_mm: tuple[float, ...]
-    rail_from_row_mm: float
-    rail_width_mm: float
-    trunk_x_mm: float
-    hole_places_mm: tuple[Point, ...]
-    inlet: Inlet
-    probe_x_mm: float
-    letters_below_mm: float
-    ballast: BallastPlace
-
-    @property
-    def middle_y_mm(self) -> float:
-        """The line along the middle of the board."""
-        return self.width_mm / 2
-
-    def inlet_place(self, u_mm: float, v_mm: float) -> Point:
-        """Carry a point of the inlet onto the board."""
-        if self.connector_at == "middle":
-            return (self.length_mm / 2 + self.towards_plus * v_mm, self.width_mm - u_mm)
-        x = u_mm if self.from_left else self.length_mm - u_mm
-        return (x, self.middle_y_mm + self.towards_plus * v_mm)
-
-    def row(self, branch: Branch) -> int:
-        """Tell in which row a branch stands, 0 at the top."""
-        return branch.first_site // self.columns
-
-    def column(self, branch: Branch) -> int:
-        """Tell in which column a branch's first LED stands, from the left."""
-        return branch.first_site % self.columns
-
-    def led_x_mm(self, column: int) -> float:
-        """Tell where a column of LEDs stands."""
-        return self.first_x_mm + column * self.pitch_mm
-
-    def ballast_x_mm(self, branch: Branch, place: int) -> float:
-        """Tell where a resistor of a branch's ballast stands, counted from the rail on."""
-        behind = branch.kind.ballast.count - 1 - place
-        along = self.ballast.along_mm - behind * self.ballast.step_mm
-        return self.led_x_mm(self.column(branch)) + along
-
-    def rail_y_mm(self, row: int) -> float:
-        """Tell where the rail of a row lies."""
-        return self.row_y_mm[row] + self.up * self.rail_from_row_mm
-
-    @property
-    def outer_row(self) -> int:
-        """The row whose rail runs along the edge."""
-        return 0 if self.up > 0 else len(self.row_y_mm) - 1
-
-
-def frame(parameters: Parameters, circuit: Circuit, more_lines: int = 0) -> Frame:
-    """Decide the bar's measures; ``more_lines`` of copper letters than counted get room.
+def frame(parameters: Parameters, circuit: Circuit, more_lines: int = 0) -> Course:
+    """Decide the course of rows; ``more_lines`` of copper letters than counted get room.
 
     Ballasts lie in line with their LEDs where the pitch allows it, else between row and rail; the
     rail is as wide as wanted, or as the board leaves room for.
@@ -118,9 +55,10 @@ def frame(parameters: Parameters, circuit: Circuit, more_lines: int = 0) -> Fram
                 square = _frame(needs, lengthways, over)
                 lack = _reach_mm(needs) - _rail_end_mm(needs, square)
                 if lack <= FLOAT_MM:
-                    return replace(square, corner_mm=_corner(needs, square))
+                    return _rounded(square, _corner(needs, square))
                 # Of a length that is given, both ends get half.
-                needs.misfits["form.length"] = up_to_step(square.length_mm + 2 * lack, 0.1)
+                length = square.sketch.outline.length_mm + 2 * lack
+                needs.misfits["form.length"] = up_to_step(length, 0.1)
         tried.append(needs)
     raise _refusal(min(tried, key=lambda needs: (len(needs.misfits), _stretch(needs))))
 
@@ -138,10 +76,17 @@ def _stretch(needs: Needs) -> float:
     return sum(needed / (asked[path] or needed) for path, needed in needs.misfits.items())
 
 
-def _corner(needs: Needs, square: Frame) -> float:
+def _rounded(square: Course, corner_mm: float) -> Course:
+    outline = square.sketch.outline
+    rounded = rectangle(outline.length_mm, outline.width_mm, corner_mm)
+    return replace(square, sketch=replace(square.sketch, outline=rounded))
+
+
+def _corner(needs: Needs, square: Course) -> float:
     """Choose the corners' radius: a quarter of the width, beside the connector and the rail."""
     body = needs.parameters.connector_part.pattern.body
-    width_mm, length_mm = square.width_mm, square.length_mm
+    outline = square.sketch.outline
+    width_mm, length_mm = outline.width_mm, outline.length_mm
     beside = width_mm if needs.at_end else length_mm
     most = min(
         width_mm / 4, length_mm / 4, _beside_rail(needs, square), _beside_screws(needs, square)
@@ -166,27 +111,28 @@ def _corner(needs: Needs, square: Frame) -> float:
     )
 
 
-def _beside_rail(needs: Needs, square: Frame) -> float:
+def _beside_rail(needs: Needs, square: Course) -> float:
     """Find the largest corner that keeps copper's distance from the outer rail's round ends."""
     reach = _reach_mm(needs)
-    level = square.rail_y_mm(square.outer_row)
-    y = max(min(level, square.width_mm - level), reach)
+    _, level = square.on_rail(square.sketch.fed, 0.0)
+    y = max(min(level, square.sketch.outline.width_mm - level), reach)
     x = max(_rail_end_mm(needs, square), reach)
     return _around_mm(x, y, reach)
 
 
-def _beside_screws(needs: Needs, square: Frame) -> float:
+def _beside_screws(needs: Needs, square: Course) -> float:
     """Find the largest corner that keeps walls around holes, and heads and washers on the board."""
     screw, limits = needs.parameters.screw, needs.parameters.limits
     reach = max(screw.hole_mm / 2 + limits.hole_edge_mm + MARGIN_MM, screw.covered_mm / 2)
+    outline = square.sketch.outline
     return min(
         (
             _around_mm(
-                max(min(x, square.length_mm - x), reach),
-                max(min(y, square.width_mm - y), reach),
+                max(min(x, outline.length_mm - x), reach),
+                max(min(y, outline.width_mm - y), reach),
                 reach,
             )
-            for x, y in square.hole_places_mm
+            for x, y in square.sketch.screws
         ),
         default=math.inf,
     )
@@ -206,51 +152,98 @@ def _reach_mm(needs: Needs) -> float:
     return needs.rail / 2 + edge_mm(needs.parameters)
 
 
-def _rail_end_mm(needs: Needs, square: Frame) -> float:
+def _rail_end_mm(needs: Needs, square: Course) -> float:
     """Tell how far from the board's ends the rail's outermost taps, test point and feed lie."""
     tap = needs.parameters.resistor_part.pattern.land("1").x_mm + needs.ballast.start_mm
-    taps = [square.led_x_mm(square.column(branch)) + tap for branch in needs.circuit.branches]
-    if needs.parameters.copper.test_points:
-        taps.append(square.probe_x_mm)
+    taps = [square.led_pose(branch.first_site).x_mm + tap for branch in needs.circuit.branches]
+    taps += [x for x, _ in square.probes]
     taps.append(square.inlet_place(*square.inlet.feed)[0])
-    return min(*taps, *(square.length_mm - at for at in taps))
+    return min(*taps, *(square.sketch.outline.length_mm - at for at in taps))
 
 
-def _frame(needs: Needs, lengthways: Along, over: Across) -> Frame:
-    form, length, from_left = needs.parameters.form, lengthways.length_mm, needs.from_left
-    span = lengthways.pitch_mm * (plan(needs.parameters).longest - 1)
-    connector = needs.parameters.connector
-    first = lengthways.first_led_mm
-    box = needs.parameters.test_land.courtyard
-    probe = (
-        box.right_mm
-        + needs.aims.pour_gap_mm
-        + (needs.right_of_led if from_left else needs.left_of_led)
+def _frame(needs: Needs, lengthways: Along, over: Across) -> Course:
+    parameters, rows = needs.parameters, needs.parameters.form.rows
+    length, width, from_left = lengthways.length_mm, over.width_mm, needs.from_left
+    longest = plan(parameters).longest
+    span = lengthways.pitch_mm * (longest - 1)
+    first = lengthways.first_led_mm if from_left else length - lengthways.first_led_mm - span
+    spines = tuple(
+        Spine(
+            start=Pose(x_mm=first, y_mm=width / 2 + ((rows - 1) / 2 - row) * over.row_pitch_mm),
+            pieces=(Piece(length_mm=max(span, lengthways.pitch_mm)),),
+        )
+        for row in range(rows)
     )
-    return Frame(
-        length_mm=length,
-        width_mm=over.width_mm,
-        corner_mm=0.0,
-        up=needs.up,
-        towards_plus=1 if pin_one_is_up(connector.at, Side(connector.side)) else -1,
-        from_left=from_left,
-        connector_at=connector.at,
-        first_x_mm=first if from_left else length - first - span,
-        columns=plan(needs.parameters).longest,
-        pitch_mm=lengthways.pitch_mm,
-        row_y_mm=tuple(
-            over.width_mm / 2 + ((form.rows - 1) / 2 - row) * over.row_pitch_mm
-            for row in range(form.rows)
+    sketch = Sketch(
+        outline=rectangle(length, width, 0.0),
+        spines=spines,
+        sites=tuple(
+            (row, column * lengthways.pitch_mm) for row in range(rows) for column in range(longest)
         ),
-        rail_from_row_mm=over.rail_from_row_mm,
-        rail_width_mm=needs.rail,
-        trunk_x_mm=lengthways.trunk_mm if from_left else length - lengthways.trunk_mm,
-        hole_places_mm=_holes(needs, lengthways, over.width_mm),
-        inlet=lengthways.inlet,
-        probe_x_mm=first + span + probe if from_left else length - first - span - probe,
-        letters_below_mm=needs.letters_below,
-        ballast=needs.ballast,
+        door=_door(parameters.connector.at, length, width),
+        rail_side=needs.up,
+        screws=_holes(needs, lengthways, width),
+        # The rail that runs along the edge.
+        fed=0 if needs.up > 0 else rows - 1,
     )
+    trunk = lengthways.trunk_mm if from_left else length - lengthways.trunk_mm
+    square = Course(
+        sketch=sketch,
+        ballast=needs.ballast,
+        rail_mm=needs.rail,
+        rail_from_mm=over.rail_from_row_mm,
+        inlet=lengthways.inlet,
+        inlet_side=guard_side(parameters),
+        backwards=not from_left,
+        trunk_mm=trunk - first,
+        via_from_mm=_via_from_mm(needs, over),
+    )
+    return replace(square, probes=_probes(needs, lengthways, square))
+
+
+def _door(at: str, length_mm: float, width_mm: float) -> Pose:
+    """Tell where the connector's edge is, facing inwards."""
+    if at == "middle":
+        return Pose(x_mm=length_mm / 2, y_mm=width_mm, turn_deg=270.0)
+    if at == "left":
+        return Pose(x_mm=0.0, y_mm=width_mm / 2)
+    return Pose(x_mm=length_mm, y_mm=width_mm / 2, turn_deg=180.0)
+
+
+def _probes(needs: Needs, lengthways: Along, square: Course) -> tuple[Point, ...]:
+    """Place the test points: V+ as near to the edge as its land may be, 0 V opposite.
+
+    Beside a rail near the middle that of V+ makes room for that of 0 V.
+    """
+    parameters = needs.parameters
+    if not parameters.copper.test_points:
+        return ()
+    box, land = parameters.test_land.courtyard, parameters.test_land.lands[0]
+    beside = needs.right_of_led if needs.from_left else needs.left_of_led
+    reach = lengthways.pitch_mm * (plan(parameters).longest - 1)
+    reach += lengthways.first_led_mm + box.right_mm + needs.aims.pour_gap_mm + beside
+    outline = square.sketch.outline
+    x = reach if needs.from_left else outline.length_mm - reach
+    inset = max(edge_mm(parameters), looks.HAND_MM) + land.width_mm / 2
+    least = box.top_mm + MARGIN_MM
+    _, level = square.on_rail(square.sketch.fed, 0.0)
+    if needs.up > 0:
+        y = min(max(level, outline.width_mm / 2 + least), outline.width_mm - inset)
+    else:
+        y = max(min(level, outline.width_mm / 2 - least), inset)
+    return ((x, y), (x, outline.width_mm - y))
+
+
+def _via_from_mm(needs: Needs, over: Across) -> float | None:
+    """Find how far from its row, away from the rail, a via clears letters, rail and edge."""
+    aims, rows = needs.aims, needs.parameters.form.rows
+    nearest = needs.letters_below + aims.via_land_mm / 2
+    edge = over.width_mm / 2 - (rows - 1) / 2 * over.row_pitch_mm
+    furthest = edge - aims.part_edge_mm - aims.via_land_mm / 2
+    if rows > 1:
+        rail = over.rail_from_row_mm + needs.rail / 2
+        furthest = min(furthest, over.row_pitch_mm - rail - aims.pour_gap_mm - aims.via_land_mm)
+    return None if nearest > furthest else min(furthest, nearest + aims.legend_part_mm)
 
 
 def _holes(needs: Needs, lengthways: Along, width_mm: float) -> tuple[Point, ...]:

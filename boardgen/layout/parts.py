@@ -1,5 +1,6 @@
 """Parts with their nets in their places: a branch's LEDs and ballasts, the supply's way in."""
 
+from collections.abc import Sequence
 from typing import Protocol
 
 from boardgen.layout.inlet import Inlet, connector_turn_deg, guard_turn_deg
@@ -45,6 +46,23 @@ def ballast_part(parameters: Parameters, branch: Branch, reference: str, pose: P
         pattern=parameters.resistor_part.pattern,
         pose=pose,
         nets=(("1", before), ("2", behind)),
+    )
+
+
+def probe_parts(parameters: Parameters, places: Sequence[Point]) -> tuple[Part, ...]:
+    """Place the test points of V+ and 0 V, where there are such."""
+    return tuple(
+        Part(
+            reference=f"TP{number}",
+            kind=PartKind.TEST_POINT,
+            value=net,
+            pattern=parameters.test_land,
+            pose=Pose(x_mm=x, y_mm=y),
+            nets=(("1", net),),
+        )
+        for number, (net, (x, y)) in enumerate(
+            zip((SUPPLY_NET, RETURN_NET), places, strict=False), start=1
+        )
     )
 
 

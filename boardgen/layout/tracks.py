@@ -1,32 +1,39 @@
-"""Tracks and vias of the bar: level rails, upright drops, straight links."""
+"""Tracks along a plan's spines: the supply's way in, rails as offsets, taps, links of branches."""
 
+import math
+from collections.abc import Iterator
 from itertools import pairwise
 
 from boardgen import units
-from boardgen.layout.frame import LED_TURN_DEG, Frame
-from boardgen.layout.needs import MARGIN_MM, branch_track_mm, edge_mm
+from boardgen.layout.course import Course
+from boardgen.layout.needs import branch_track_mm
 from boardgen.layout.parts import Way
 from boardgen.model import looks
-from boardgen.model.board import Point, Side, Track, Via
+from boardgen.model.board import Point, Side, Track
 from boardgen.model.circuit import RETURN_NET, SUPPLY_NET, Branch, Circuit
-from boardgen.model.land_pattern import LandPattern
 from boardgen.model.parameters import Parameters
 
 _SHORTEST_MM = 0.01
 
 
-def tracks(parameters: Parameters, circuit: Circuit, measures: Frame) -> tuple[Track, ...]:
+def tracks(parameters: Parameters, circuit: Circuit, course: Course) -> tuple[Track, ...]:
     """Draw the supply from the connector to every ballast, and each branch along its LEDs.
 
-    Rails and drops start at the fed end; every track ends on the centre of a land or of a rail.
+    Rails start at the fed end; every track ends on the centre of a land or of a rail.
     """
-    found = [
-        *inlet_tracks(parameters, circuit, measures, measures.rail_width_mm),
-        *_feed(parameters, circuit, measures),
-    ]
-    for branch in circuit.branches:
-        found += _branch(parameters, measures, branch)
-    return tuple(found)
+    return (
+        *inlet_tracks(parameters, circuit, course, course.rail_mm),
+        *_feed(parameters, circuit, course),
+        *(track for branch in circuit.branches for track in _branch(parameters, course, branch)),
+    )
+
+
+def cell_tracks(parameters: Parameters, circuit: Circuit, course: Course) -> tuple[Track, ...]:
+    """Draw rails and branches alone, as if no supply came in."""
+    return (
+        *_rails(parameters, circuit, course, {}),
+        *(track for branch in circuit.branches for track in _branch(parameters, course, branch)),
+    )
 
 
 def _top(net: str, width_mm: float, *points: Point) -> Track:
@@ -81,140 +88,82 @@ def inlet_tracks(
     return found
 
 
-def _feed(parameters: Parameters, circuit: Circuit, measures: Frame) -> list[Track]:
-    """Draw pin to outer rail, the rails, and the trunk that feeds the inner ones."""
-    width, outer = measures.rail_width_mm, measures.outer_row
-    start = measures.inlet_place(*measures.inlet.feed)
-    found = [_top(SUPPLY_NET, width, start, (start[0], measures.rail_y_mm(outer)))]
-    rows = range(len(measures.row_y_mm))
-    for row in rows:
-        level = measures.rail_y_mm(row)
-        begin, end = _rail_ends(parameters, circuit, measures, row, start[0])
-        if abs(end - begin) > _SHORTEST_MM:
-            found.append(_top(SUPPLY_NET, width, (begin, level), (end, level)))
-    if len(rows) > 1:
-        inner = max(rows, key=lambda row: abs(row - outer))
-        x = measures.trunk_x_mm
-        found.append(
-            _top(SUPPLY_NET, width, (x, measures.rail_y_mm(outer)), (x, measures.rail_y_mm(inner)))
-        )
-    if parameters.copper.test_points:
-        probe, level = probe_place(parameters, measures), measures.rail_y_mm(outer)
-        if abs(probe[1] - level) > _SHORTEST_MM:
-            found.append(_top(SUPPLY_NET, width, (probe[0], level), probe))
-    return found
+def _feed(parameters: Parameters, circuit: Circuit, course: Course) -> Iterator[Track]:
+    """Lead the supply square to the rail it meets, along all rails, and to a test point."""
+    sketch, width = course.sketch, course.rail_mm
+    fed, start = sketch.fed, course.inlet_place(*course.inlet.feed)
+    foot = _unwound(course, fed, start)
+    stations: dict[int, list[float]] = {line: [] for line in range(len(sketch.spines))}
+    stations[fed].append(foot)
+    yield _top(SUPPLY_NET, width, start, course.on_rail(fed, foot))
+    branches_off = [sketch.spines[fed].locate(place)[0] for place in course.probes[:1]]
+    stations[fed] += branches_off
+    if len(sketch.spines) > 1:
+        for passed in stations.values():
+            passed.append(course.trunk_mm)
+    yield from _rails(parameters, circuit, course, stations)
+    if len(sketch.spines) > 1:
+        last = max(stations, key=lambda line: abs(line - fed))
+        ends = (course.on_rail(line, course.trunk_mm) for line in (fed, last))
+        yield _top(SUPPLY_NET, width, *ends)
+    for probe, along in zip(course.probes, branches_off, strict=False):
+        beside = course.on_rail(fed, along)
+        if math.dist(beside, probe) > _SHORTEST_MM:
+            yield _top(SUPPLY_NET, width, beside, probe)
 
 
-def probe_place(parameters: Parameters, measures: Frame) -> Point:
-    """Find the test point of V+: on the outer rail, as near to the edge as its land may be.
-
-    Beside a rail near the middle it makes room for that of 0 V, which lies opposite.
-    """
-    half = parameters.test_land.lands[0].width_mm / 2
-    least = parameters.test_land.courtyard.top_mm + MARGIN_MM
-    inset = max(edge_mm(parameters), looks.HAND_MM) + half
-    level = measures.rail_y_mm(measures.outer_row)
-    if measures.up > 0:
-        level = max(level, measures.width_mm / 2 + least)
-        return (measures.probe_x_mm, min(level, measures.width_mm - inset))
-    level = min(level, measures.width_mm / 2 - least)
-    return (measures.probe_x_mm, max(level, inset))
+def _unwound(course: Course, line: int, at: Point) -> float:
+    """Tell where a point lies along a spine; of a closed one, before its start where nearer."""
+    spine = course.sketch.spines[line]
+    along = spine.locate(at)[0]
+    back = spine.closed and along > spine.length_mm / 2
+    return along - spine.length_mm if back else along
 
 
-def _rail_ends(
-    parameters: Parameters, circuit: Circuit, measures: Frame, row: int, feed_x: float
-) -> tuple[float, float]:
-    """Find where a rail begins, at its fed end, and where it ends: at the last tap or probe."""
-    tap = parameters.resistor_part.pattern.land("1").x_mm + measures.ballast.start_mm
-    taps = [
-        measures.led_x_mm(measures.column(branch)) + tap
-        for branch in circuit.branches
-        if measures.row(branch) == row
-    ]
-    reached = [*taps]
-    if row == measures.outer_row:
-        reached.append(feed_x)
-        if parameters.copper.test_points:
-            reached.append(measures.probe_x_mm)
-    if len(measures.row_y_mm) > 1:
-        reached.append(measures.trunk_x_mm)
-    ends = (min(reached), max(reached))
-    return ends if measures.from_left else ends[::-1]
+def _rails(
+    parameters: Parameters, circuit: Circuit, course: Course, reached: dict[int, list[float]]
+) -> Iterator[Track]:
+    """Draw the rail beside each spine, from its first tap or other station to its last."""
+    pin = parameters.resistor_part.pattern.land("1")
+    for line, spine in enumerate(course.sketch.spines):
+        taps = [
+            (branch, course.ballast_pose(branch, 0).place(pin.x_mm, pin.y_mm))
+            for branch in circuit.branches
+            if course.line(branch) == line
+        ]
+        # The first branch's ballast may lie before the start of a closed spine.
+        (_, first), *others = taps
+        stations = [_unwound(course, line, first), *(spine.locate(tap)[0] for _, tap in others)]
+        stations = sorted((*stations, *reached.get(line, ())), reverse=course.backwards)
+        if abs(stations[-1] - stations[0]) > _SHORTEST_MM:
+            across = course.sketch.rail_side * course.rail_from_mm
+            yield _top(SUPPLY_NET, course.rail_mm, *spine.path(stations, across))
 
 
-def _branch(parameters: Parameters, measures: Frame, branch: Branch) -> list[Track]:
-    width = branch_track_mm(parameters)
+def _branch(parameters: Parameters, course: Course, branch: Branch) -> Iterator[Track]:
+    """Tap the rail for a branch, and join its ballasts and LEDs, land to land."""
+    width, spine, line = branch_track_mm(parameters), course.spine(branch), course.line(branch)
     resistor, led = parameters.resistor_part.pattern, branch.kind.led.pattern
-    x, y = measures.led_x_mm(measures.column(branch)), measures.row_y_mm[measures.row(branch)]
-    ballast_x = x + measures.ballast.along_mm
-    ballast_y = y + measures.up * measures.ballast.across_mm
-    firsts = [measures.ballast_x_mm(branch, place) for place in range(branch.kind.ballast.count)]
-    tap = (firsts[0] + resistor.land("1").x_mm, ballast_y)
-    leave = (ballast_x + resistor.land("2").x_mm, ballast_y)
-    anode = _led_land(led, "2", x, y)
-    corner = ((anode[0], ballast_y),) if measures.ballast.bends else ()
-    found = [
-        # No wider than the rail, beyond whose edge its round end would reach.
-        _top(
-            SUPPLY_NET,
-            min(width, measures.rail_width_mm),
-            (tap[0], measures.rail_y_mm(measures.row(branch))),
-            tap,
-        ),
-        _top(branch.around(branch.leds[0])[0], width, leave, *corner, anode),
-    ]
-    for place, (before, after) in enumerate(pairwise(firsts), start=1):
-        found.append(
-            _top(branch.nets[place].name, width,
-                 (before + resistor.land("2").x_mm, ballast_y),
-                 (after + resistor.land("1").x_mm, ballast_y))
-        )  # fmt: skip
+
+    def ballast(place: int, pin: str) -> Point:
+        land = resistor.land(pin)
+        return course.ballast_pose(branch, place).place(land.x_mm, land.y_mm)
+
+    def site(place: int, pin: str) -> Point:
+        land = led.land(pin)
+        return course.led_pose(branch.first_site + place).place(land.x_mm, land.y_mm)
+
+    tap, last = ballast(0, "1"), branch.kind.ballast.count - 1
+    # No wider than the rail, beyond whose edge its round end would reach.
+    rail = course.on_rail(line, spine.locate(tap)[0])
+    yield _top(SUPPLY_NET, min(width, course.rail_mm), rail, tap)
+    leave, anode = ballast(last, "2"), site(0, "2")
+    corner = (spine.place(spine.locate(anode)[0], spine.locate(leave)[1]),)
+    bend = corner if course.ballast.bends else ()
+    yield _top(branch.around(branch.leds[0])[0], width, leave, *bend, anode)
+    for place in range(last):
+        net = branch.nets[place + 1].name
+        yield _top(net, width, ballast(place, "2"), ballast(place + 1, "1"))
     for place in range(1, branch.kind.leds):
-        before = measures.led_x_mm(measures.column(branch) + place - 1)
-        after = measures.led_x_mm(measures.column(branch) + place)
-        found.append(
-            _top(branch.around(branch.leds[place])[0], width, _led_land(led, "1", before, y),
-                 _led_land(led, "2", after, y))
-        )  # fmt: skip
-    return found
-
-
-def _led_land(pattern: LandPattern, name: str, x_mm: float, y_mm: float) -> Point:
-    """Find a land of an LED in its place; half a turn, so both offsets change sign."""
-    assert LED_TURN_DEG == 180  # noqa: S101, PLR2004 - the formula below holds for it alone
-    land = pattern.land(name)
-    return (x_mm - land.x_mm, y_mm - land.y_mm)
-
-
-def vias(parameters: Parameters, circuit: Circuit, measures: Frame) -> tuple[Via, ...]:
-    """Join the two return pours near the end of each branch, where there is room for all."""
-    aims = parameters.limits.aims
-    away = _via_distance(parameters, measures)
-    if away is None or len(parameters.sides) == 1:
-        return ()
-    return tuple(
-        Via(
-            net=RETURN_NET,
-            x_mm=measures.led_x_mm(measures.column(branch) + branch.kind.leds - 1),
-            y_mm=measures.row_y_mm[measures.row(branch)] - measures.up * away,
-            hole_mm=aims.via_hole_mm,
-            land_mm=aims.via_land_mm,
-        )
-        for branch in circuit.branches
-    )
-
-
-def _via_distance(parameters: Parameters, measures: Frame) -> float | None:
-    """Find how far from its row, away from the rail, a via clears letters, rail and edge."""
-    aims = parameters.limits.aims
-    nearest = measures.letters_below_mm + aims.via_land_mm / 2
-    rows = len(measures.row_y_mm)
-    edge = measures.row_y_mm[-1] if measures.up > 0 else measures.width_mm - measures.row_y_mm[0]
-    furthest = edge - aims.part_edge_mm - aims.via_land_mm / 2
-    if rows > 1:
-        row_pitch = measures.row_y_mm[0] - measures.row_y_mm[1]
-        rail = measures.rail_from_row_mm + measures.rail_width_mm / 2
-        furthest = min(furthest, row_pitch - rail - aims.pour_gap_mm - aims.via_land_mm)
-    if nearest > furthest:
-        return None
-    return min(furthest, nearest + aims.legend_part_mm)
+        net = branch.around(branch.leds[place])[0]
+        yield _top(net, width, site(place - 1, "1"), site(place, "2"))

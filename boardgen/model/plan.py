@@ -26,18 +26,26 @@ class Keys:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Sketch:
-    """A board in outline: its edge, the line of its LEDs and their places along it.
+    """A board in outline: its edge, the lines of its LEDs and their places along them.
 
-    ``door`` lies on the edge where the supply comes in and faces inwards. Rails run on the side of
-    ``rail_side``: 1 is to the left of the spine.
+    ``sites`` tell of each LED on which spine it stands and how far along. ``door`` lies on the edge
+    where the supply comes in and faces inwards. Rails run on the side of ``rail_side``: 1 is to the
+    left of the spines; ``fed`` is the spine whose rail the supply meets first.
     """
 
     outline: Outline
-    spine: Spine
-    sites_mm: tuple[float, ...]
+    spines: tuple[Spine, ...]
+    sites: tuple[tuple[int, float], ...]
     door: Pose
     rail_side: int
     screws: tuple[Point, ...] = ()
+    fed: int = 0
+
+    @property
+    def bent(self) -> bool:
+        """Whether LEDs stand along one line of their own, not in level rows."""
+        (spine, *others) = self.spines
+        return not others and (len(spine.pieces) > 1 or bool(spine.pieces[0].radius_mm))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -1,8 +1,9 @@
 """A line along which LEDs stand: straight pieces and true arcs, and places beside it."""
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 from boardgen.model.pose import Point, Pose
 from boardgen.tolerances import CHORD_MM
@@ -69,13 +70,30 @@ class Spine:
         _, along, across = min(found)
         return (along % passed if self.closed else along, across)
 
-    def path(self, from_mm: float, to_mm: float, across_mm: float) -> tuple[Point, ...]:
-        """Give points beside the line from one way along it to another.
+    def path(self, ways_mm: Sequence[float], across_mm: float) -> tuple[Point, ...]:
+        """Give points beside the line through ways along it, in order.
 
-        Chords stand for arcs, as near to them as a micrometre.
+        Chords stand for arcs, as near to them as a micrometre; where the line is straight it needs
+        no point to pass a way.
         """
-        ways = [from_mm, *self._knots(from_mm, to_mm, across_mm), to_mm]
-        return tuple(self.place(along, across_mm) for along in ways)
+        ways = [ways_mm[0]]
+        for before, after in pairwise(ways_mm):
+            ways += [*self._knots(before, after, across_mm), after]
+        kept = (way for way in ways[1:-1] if not self._straight_at(way))
+        return tuple(self.place(along, across_mm) for along in (ways[0], *kept, ways[-1]))
+
+    def _straight_at(self, along_mm: float) -> bool:
+        """Tell whether the line goes straight on at a way along it."""
+        passed = 0.0
+        at = along_mm % self.length_mm if self.closed else along_mm
+        for place, piece in enumerate(self.pieces):
+            first, last = place == 0, place == len(self.pieces) - 1
+            after_start = at > passed + CHORD_MM or (first and not self.closed)
+            passed += piece.length_mm
+            before_end = at < passed - CHORD_MM or (last and not self.closed)
+            if after_start and before_end:
+                return not piece.radius_mm
+        return False
 
     def _walk(self) -> Iterator[tuple[Pose, Piece]]:
         pose = self.start

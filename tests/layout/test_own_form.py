@@ -39,12 +39,14 @@ def stadium(parameters: Parameters) -> Plan:
         quarter = Piece(length_mm=half / 2, radius_mm=-BEND_MM)
         return Sketch(
             outline=Outline(length_mm=across_mm + side, width_mm=across_mm, outer=outer),
-            spine=Spine(
-                start=Pose(x_mm=left - BEND_MM, y_mm=radius, turn_deg=90.0),
-                pieces=(quarter, straight, bend, straight, quarter),
-                closed=True,
+            spines=(
+                Spine(
+                    start=Pose(x_mm=left - BEND_MM, y_mm=radius, turn_deg=90.0),
+                    pieces=(quarter, straight, bend, straight, quarter),
+                    closed=True,
+                ),
             ),
-            sites_mm=tuple((place + 0.5) * pitch for place in range(count)),
+            sites=tuple((0, (place + 0.5) * pitch) for place in range(count)),
             door=Pose(x_mm=0.0, y_mm=radius, turn_deg=0.0),
             rail_side=1,
         )

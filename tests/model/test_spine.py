@@ -71,7 +71,7 @@ def test_no_chord_leaves_its_arc_by_more_than_a_chord_may(
     start: float, length: float, across: float
 ) -> None:
     spine = circle(-1)
-    points = spine.path(start, start + length, across)
+    points = spine.path((start, start + length), across)
     wanted = RADIUS + across
     assert points[0] == pytest.approx(spine.place(start, across))
     assert points[-1] == pytest.approx(spine.place(start + length, across))
@@ -87,4 +87,4 @@ def test_an_open_line_goes_straight_on_beyond_its_ends() -> None:
     line = Spine(start=Pose(x_mm=0.0, y_mm=0.0), pieces=(Piece(length_mm=10.0),))
     assert line.place(-4.0, 1.0) == pytest.approx((-4.0, 1.0))
     assert line.place(14.0, -1.0) == pytest.approx((14.0, -1.0))
-    assert line.path(8.0, 2.0, 0.0) == ((8.0, 0.0), (2.0, 0.0))
+    assert line.path((8.0, 2.0), 0.0) == ((8.0, 0.0), (2.0, 0.0))

@@ -19,7 +19,7 @@ from boardgen.build import build_board
 from boardgen.cli import main
 from boardgen.errors import ProofError
 from boardgen.export import lists
-from boardgen.layout import tracks
+from boardgen.layout import drawing
 from boardgen.model.board import Part
 from boardgen.model.design import Design
 from boardgen.model.outputs import OutputFiles
@@ -116,8 +116,8 @@ def _exchanged(name: str, function: Callable[[Design], OutputFiles]) -> Any:
 
 
 def one_via_missing(patch: pytest.MonkeyPatch) -> None:
-    old = tracks.vias
-    patch.setattr(tracks, "vias", lambda *stage: old(*stage)[1:])
+    old = drawing.vias
+    patch.setattr(drawing, "vias", lambda *stage: old(*stage)[1:])
 
 
 FAULTS = [

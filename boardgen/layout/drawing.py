@@ -1,0 +1,116 @@
+"""A course drawn as a board: parts, tracks, holes, vias, pours, marks, letters."""
+
+from collections.abc import Iterator
+from dataclasses import replace
+
+from boardgen.layout import marks, texts
+from boardgen.layout.course import Course
+from boardgen.layout.drops import with_drops
+from boardgen.layout.inlet import widest_feed_mm
+from boardgen.layout.needs import edge_mm
+from boardgen.layout.parts import ballast_part, inlet_parts, led_part, probe_parts
+from boardgen.layout.screws import refuse_screws_in_the_way
+from boardgen.layout.spokes import lead_spoke_mm
+from boardgen.layout.tracks import cell_tracks, tracks
+from boardgen.model.board import Board, MountingHole, Part, Pour, Track, Via
+from boardgen.model.circuit import RETURN_NET, Circuit
+from boardgen.model.parameters import Parameters
+
+
+def bare(course: Course, parts: tuple[Part, ...], drawn: tuple[Track, ...]) -> Board:
+    """Put parts and tracks on a board without anything else."""
+    spines = course.sketch.spines
+    # Rows are looked at by their own rules: a board in rows names no spine.
+    spine = spines[0] if course.sketch.bent else None
+    return Board(
+        outline=course.sketch.outline, parts=parts, tracks=drawn, vias=(), holes=(), pours=(),
+        texts=(), marks=(), spine=spine,
+    )  # fmt: skip
+
+
+def cells(parameters: Parameters, circuit: Circuit, course: Course) -> Board:
+    """Draw the branches and their rails alone."""
+    return bare(
+        course,
+        tuple(_branch_parts(parameters, circuit, course)),
+        cell_tracks(parameters, circuit, course),
+    )
+
+
+def populated(parameters: Parameters, circuit: Circuit, course: Course) -> Board:
+    """Draw parts and tracks; screws, pours, vias and letters come last."""
+    parts = (
+        *_branch_parts(parameters, circuit, course),
+        *inlet_parts(parameters, circuit, course),
+        *probe_parts(parameters, course.probes),
+    )
+    # Between switch and guards there is no room for wider tracks.
+    simple = parameters.switch_part is None and not parameters.guards
+    most = widest_feed_mm(parameters, edge_mm(parameters)) if simple else 0.0
+    drawn = tracks(parameters, circuit, course)
+    return bare(course, parts, with_drops(drawn, parts, most, parameters.limits.aims.pour_gap_mm))
+
+
+def vias(parameters: Parameters, circuit: Circuit, course: Course) -> tuple[Via, ...]:
+    """Join the two return pours beside the last LED of each branch."""
+    if course.via_from_mm is None or len(parameters.sides) == 1:
+        return ()
+    aims, sketch = parameters.limits.aims, course.sketch
+    across = -sketch.rail_side * course.via_from_mm
+    last = [sketch.sites[branch.first_site + branch.kind.leds - 1] for branch in circuit.branches]
+    places = [sketch.spines[line].place(along, across) for line, along in last]
+    return tuple(
+        Via(net=RETURN_NET, x_mm=x, y_mm=y, hole_mm=aims.via_hole_mm, land_mm=aims.via_land_mm)
+        for x, y in places
+    )
+
+
+def finished(parameters: Parameters, circuit: Circuit, course: Course) -> Board:
+    """Draw a course wholly.
+
+    Raises
+    ------
+    NoRoomError
+        When words that have to stand find no room.
+    RefusalError
+        When a screw at a given place is in the way.
+    """
+    up = course.sketch.rail_side
+    board = replace(
+        populated(parameters, circuit, course),
+        holes=screws(parameters, course),
+        vias=vias(parameters, circuit, course),
+        pours=tuple(
+            Pour(
+                side=side,
+                net=RETURN_NET,
+                edge_mm=edge_mm(parameters),
+                lead_spoke_mm=lead_spoke_mm(parameters, circuit),
+            )
+            for side in parameters.sides
+        ),
+    )
+    board = replace(board, marks=marks.marks(parameters, board, up))
+    refuse_screws_in_the_way(parameters, board)
+    return texts.with_texts(parameters, circuit, board, up)
+
+
+def _branch_parts(parameters: Parameters, circuit: Circuit, course: Course) -> Iterator[Part]:
+    for branch in circuit.branches:
+        for place, reference in enumerate(branch.leds):
+            yield led_part(branch, reference, course.led_pose(branch.first_site + place))
+    for branch in circuit.branches:
+        for place, reference in enumerate(branch.ballasts):
+            yield ballast_part(parameters, branch, reference, course.ballast_pose(branch, place))
+
+
+def screws(parameters: Parameters, course: Course) -> tuple[MountingHole, ...]:
+    """Drill the holes for screws."""
+    screw = parameters.screw
+    return tuple(
+        MountingHole(
+            reference=f"MH{number}", x_mm=x, y_mm=y, hole_mm=screw.hole_mm,
+            covered_mm=screw.covered_mm, room_mm=screw.room_mm,
+        )
+        for number, (x, y) in enumerate(course.sketch.screws, start=1)
+    )  # fmt: skip
