@@ -166,7 +166,7 @@ def current_connector(design: Design) -> Iterable[Finding]:
             message=f"the connector carries {units.engineering(worst, 'A')} at worst",
             actual=units.engineering(worst, "A"),
             limit=f"{rating:g} A at most, {limits.connector_share * rating:g} A wanted",
-            subjects=("J1",),
+            subjects=(design.circuit.inlet.connector,),
             path="connector.kind",
             severity=Severity.ERROR if worst > rating else Severity.WARNING,
         )
@@ -190,7 +190,7 @@ def current_switch(design: Design) -> Iterable[Finding]:
             message=f"the switch carries {units.engineering(worst, 'A')} at worst",
             actual=units.engineering(worst, "A"),
             limit=f"{part.rating_a:g} A at most, {wanted:g} A wanted",
-            subjects=("S1",),
+            subjects=design.circuit.inlet.parts[-1:],
             path="connector.switch",
             severity=Severity.ERROR if worst > part.rating_a else Severity.WARNING,
         )

@@ -166,8 +166,8 @@ def _net_order(design: Design) -> dict[str, int]:
         for place, net in enumerate(branch.nets[branch.kind.ballast.count :], start=1)
         if net.role is NetRole.BRANCH
     }
-    last = len(circuit.line) - 1
-    return branches | {net.name: place - last for place, net in enumerate(circuit.line)}
+    last = len(circuit.inlet.parts)
+    return branches | {net.name: place - last for place, net in enumerate(circuit.inlet.nets)}
 
 
 _ROUNDING_NM = 1

@@ -124,7 +124,7 @@ def fuse_trips(design: Design) -> Iterable[Finding]:
             f" {design.circuit.warmth.board_degc:.0f} degC",
             actual=draws,
             limit=holds,
-            subjects=("F1",),
+            subjects=design.circuit.inlet.guards[:1],
             path="protection.fuse",
         )
 
@@ -158,7 +158,11 @@ def fuse_never(design: Design) -> Iterable[Finding]:
             f" drive more than {gives} into a short (nobody says what it does: supply.delivers)"
         )
     yield report(
-        message=message, actual=opens, limit=gives, subjects=("F1",), path="protection.fuse"
+        message=message,
+        actual=opens,
+        limit=gives,
+        subjects=design.circuit.inlet.guards[:1],
+        path="protection.fuse",
     )
 
 
@@ -180,7 +184,7 @@ def fuse_drop(design: Design) -> Iterable[Finding]:
             message=f"{fuse.name} takes up to {units.engineering(taken, 'V')} from the supply",
             actual=units.engineering(taken, "V"),
             limit=f"{limits.fuse_drop_v:g} V",
-            subjects=("F1",),
+            subjects=design.circuit.inlet.guards[:1],
             path="protection.fuse",
         )
 
@@ -201,7 +205,7 @@ def gate_low(design: Design) -> Iterable[Finding]:
             message=f"the {guard.name} transistor's gate gets {low_v:.2f} V on the lowest supply",
             actual=f"{low_v:.2f} V",
             limit=f"at least {guard.gate_v[0]:g} V",
-            subjects=("Q1",),
+            subjects=design.circuit.inlet.guards[-1:],
             path="protection.reverse",
             changes=(Change(path="protection.reverse", value='"schottky"'),),
         )
@@ -225,7 +229,7 @@ def fuse_fault(design: Design) -> Iterable[Finding]:
             " to the source too",
             actual=f"{delivers:.3g} A",
             limit=f"{fuse.max_fault_a:g} A",
-            subjects=("F1",),
+            subjects=design.circuit.inlet.guards[:1],
             path="protection.fuse",
         )
 

@@ -200,7 +200,7 @@ def _pieces(circuit: Circuit, board: Board, sheet_ohm: float) -> dict[tuple[Poin
     What lies inside a land or under a wider track is no length of its own, and a bend is less than
     its two half squares.
     """
-    nets = {net.name for net in circuit.line}
+    nets = {net.name for net in circuit.inlet.nets}
     tracks = [track for track in board.tracks if track.net in nets]
     nodes = {node for track in tracks for node in map(_node, track.points)}
     lines: dict[tuple[int, float], set[Point]] = defaultdict(set)

@@ -14,6 +14,7 @@ from boardgen.electrical.ballast import branch_kinds
 from boardgen.electrical.feed import feed
 from boardgen.electrical.rail import rail
 from boardgen.electrical.sharing import refuse_shared
+from boardgen.electrical.way_in import way_in
 from boardgen.model.circuit import (
     RETURN_NET,
     SUPPLY_NET,
@@ -25,7 +26,6 @@ from boardgen.model.circuit import (
     Net,
     NetRole,
     Warmth,
-    supply_line,
 )
 from boardgen.model.parameters import Parameters
 
@@ -80,7 +80,7 @@ def size(parameters: Parameters, cooling: Cooling = UNKNOWN) -> Circuit:
             )
             for one in chains
         ),
-        line=supply_line(len(parameters.guards) + (parameters.switch_part is not None)),
+        inlet=way_in(parameters),
         nominal_a=sum(branch.kind.nominal.current_a for branch in branches),
         worst_a=worst,
         warmth=Warmth(

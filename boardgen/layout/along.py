@@ -5,7 +5,7 @@ from itertools import pairwise
 
 from boardgen import units
 from boardgen.forms.table import plan
-from boardgen.layout.inlet import Inlet
+from boardgen.layout.inlet import InletPlaces
 from boardgen.layout.needs import MARGIN_MM, Needs
 from boardgen.tolerances import FLOAT_MM
 
@@ -23,7 +23,7 @@ class Along:
     hole_mm: tuple[float, ...]
     first_led_mm: float
     trunk_mm: float
-    inlet: Inlet
+    inlet: InletPlaces
 
 
 def along(needs: Needs, width_mm: float) -> Along:
@@ -36,7 +36,7 @@ def along(needs: Needs, width_mm: float) -> Along:
     return _without_holes(needs, inlet, pitch, span)
 
 
-def _with_end_holes(needs: Needs, inlet: Inlet, pitch: float, span: float) -> Along:
+def _with_end_holes(needs: Needs, inlet: InletPlaces, pitch: float, span: float) -> Along:
     """Lay the row between two holes, at one distance from both."""
     near, far = _hole_from_face(needs, inlet), needs.corner_hole
     half = needs.screw_room / 2
@@ -54,7 +54,7 @@ def _with_end_holes(needs: Needs, inlet: Inlet, pitch: float, span: float) -> Al
     )
 
 
-def _without_holes(needs: Needs, inlet: Inlet, pitch: float, span: float) -> Along:
+def _without_holes(needs: Needs, inlet: InletPlaces, pitch: float, span: float) -> Along:
     """Lay the row in the middle of the board; without screws only as far as the length allows."""
     edge = needs.aims.part_edge_mm
     taken = max(inlet.depth_mm, edge) if needs.at_end else edge
@@ -80,7 +80,7 @@ def _without_holes(needs: Needs, inlet: Inlet, pitch: float, span: float) -> Alo
     )
 
 
-def _length(needs: Needs, inlet: Inlet, least: float, blocked: float) -> float:
+def _length(needs: Needs, inlet: InletPlaces, least: float, blocked: float) -> float:
     """Choose the length, or hold the one asked for against the least.
 
     ``blocked`` is what hole or connector takes of the page on the back, at either end.
@@ -136,7 +136,7 @@ def _signs_beside(needs: Needs, width_mm: float) -> bool:
     return not needs.at_end or width_mm / 2 >= needs.sign_half
 
 
-def _hole_from_face(needs: Needs, inlet: Inlet) -> float:
+def _hole_from_face(needs: Needs, inlet: InletPlaces) -> float:
     """Tell how far from the connector's edge the inboard hole lies."""
     if not needs.at_end:
         return needs.corner_hole

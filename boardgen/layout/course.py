@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass, replace
 
-from boardgen.layout.inlet import Inlet
+from boardgen.layout.inlet import InletPlaces
 from boardgen.layout.needs import BallastPlace
 from boardgen.model.board import Point
 from boardgen.model.circuit import Branch
@@ -28,7 +28,7 @@ class Course:
     ballast: BallastPlace
     rail_mm: float
     rail_from_mm: float
-    inlet: Inlet
+    inlet: InletPlaces
     inlet_side: int
     inset_mm: float = 0.0
     backwards: bool = False

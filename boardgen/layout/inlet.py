@@ -36,7 +36,7 @@ class GuardPlace:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Inlet:
+class InletPlaces:
     """Where connector, guards and switch lie; ``depth_mm`` and ``half_mm`` hold their courtyards.
 
     ``bend_u_mm`` is where the track to the switch turns onto the middle line.
@@ -85,7 +85,7 @@ def pins_u_mm(parameters: Parameters) -> float:
     return inset_mm(parameters) - parameters.connector_part.pattern.body.bottom_mm
 
 
-def inlet(parameters: Parameters, rail_mm: float, signs_mm: float) -> Inlet:
+def inlet(parameters: Parameters, rail_mm: float, signs_mm: float) -> InletPlaces:
     """Plan the inlet.
 
     Parameters
@@ -114,7 +114,7 @@ def inlet(parameters: Parameters, rail_mm: float, signs_mm: float) -> Inlet:
     if parameters.switch_part is None:
         feed = guards[-1].leave[0] if guards else pins
         # The feed's round end may reach beyond all courtyards.
-        return Inlet(
+        return InletPlaces(
             depth_mm=max(depth, feed + rail_mm / 2), half_mm=half, pins_u_mm=pins, plus_v_mm=plus,
             minus_v_mm=minus, guards=guards, switch_u_mm=None,
             bend_u_mm=pins, on_v_mm=0.0,
@@ -122,7 +122,7 @@ def inlet(parameters: Parameters, rail_mm: float, signs_mm: float) -> Inlet:
     switch = parameters.switch_part.pattern
     least = bend + rail_mm / 2 + gap + max(switch.lands[0].width_mm, rail_mm) / 2
     at = max(depth + switch.courtyard.top_mm, least)
-    return Inlet(
+    return InletPlaces(
         depth_mm=at + max(switch.courtyard.top_mm, rail_mm / 2),
         half_mm=max(half, switch.courtyard.right_mm),
         pins_u_mm=pins,

@@ -10,7 +10,7 @@ from dataclasses import dataclass, field, replace
 from boardgen import units
 from boardgen.errors import Change, Problem, RefusalError
 from boardgen.forms.table import plan
-from boardgen.layout.inlet import Inlet, inlet, pin_one_is_up, widest_feed_mm
+from boardgen.layout.inlet import InletPlaces, inlet, pin_one_is_up, widest_feed_mm
 from boardgen.layout.signs import widest_feed_beside_mm
 from boardgen.layout.words import CopperWords, copper_lines, copper_words
 from boardgen.model.circuit import Circuit
@@ -137,7 +137,7 @@ class Needs:
         """The ballast's courtyard."""
         return self.parameters.resistor_part.pattern.courtyard
 
-    def inlet(self, *, signs_beside: bool) -> Inlet:
+    def inlet(self, *, signs_beside: bool) -> InletPlaces:
         """Plan connector and switch, with + and − beside or behind the connector."""
         behind = 0.0 if signs_beside else self.sign_room + self.aims.legend_part_mm
         return inlet(self.parameters, self.rail, behind)

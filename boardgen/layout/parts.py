@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from typing import Protocol
 
-from boardgen.layout.inlet import Inlet, connector_turn_deg, guard_turn_deg
+from boardgen.layout.inlet import InletPlaces, connector_turn_deg, guard_turn_deg
 from boardgen.model.board import Part, PartKind, Point, Side
 from boardgen.model.circuit import RETURN_NET, SUPPLY_NET, UNCONNECTED, Branch, Circuit
 from boardgen.model.parameters import Parameters
@@ -15,7 +15,7 @@ class Way(Protocol):
     """What knows where the supply comes in."""
 
     @property
-    def inlet(self) -> Inlet:
+    def inlet(self) -> InletPlaces:
         """Connector, guards and switch, in coordinates of their own."""
 
     def inlet_place(self, u_mm: float, v_mm: float) -> Point:
@@ -78,28 +78,30 @@ def _connector(parameters: Parameters, circuit: Circuit, measures: Way) -> list[
     x, y = measures.inlet_place(inlet.pins_u_mm, 0.0)
     found = [
         Part(
-            reference="J1",
+            reference=circuit.inlet.connector,
             kind=PartKind.CONNECTOR,
             value=connector.name,
             pattern=connector.pattern,
             pose=Pose(x_mm=x, y_mm=y, turn_deg=turn),
             nets=tuple(
-                (land.name, circuit.line[0].name if land.function == "+" else RETURN_NET)
+                (land.name, circuit.inlet.nets[0].name if land.function == "+" else RETURN_NET)
                 for land in connector.pattern.lands
             ),
             side=Side(parameters.connector.side),
         )
     ]
-    if parameters.switch_part and inlet.switch_u_mm is not None:
+    switch = circuit.inlet.switch
+    if switch and parameters.switch_part and inlet.switch_u_mm is not None:
+        fed, rail = circuit.inlet.around(switch)
         x, y = measures.inlet_place(inlet.switch_u_mm, 0.0)
         found.append(
             Part(
-                reference="S1",
+                reference=switch,
                 kind=PartKind.SWITCH,
                 value=parameters.switch_part.name,
                 pattern=parameters.switch_part.pattern,
                 pose=Pose(x_mm=x, y_mm=y, turn_deg=turn),
-                nets=(("1", SUPPLY_NET), ("2", circuit.line[-2].name), ("3", UNCONNECTED)),
+                nets=(("1", rail), ("2", fed), ("3", UNCONNECTED)),
                 side=Side(parameters.connector.side),
             )
         )
@@ -109,7 +111,7 @@ def _connector(parameters: Parameters, circuit: Circuit, measures: Way) -> list[
 def _guards(parameters: Parameters, circuit: Circuit, measures: Way) -> list[Part]:
     """Place what stands in the supply line."""
     inlet, found = measures.inlet, []
-    for place, guard in enumerate(inlet.guards):
+    for reference, guard in zip(circuit.inlet.guards, inlet.guards, strict=True):
         kind = PartKind(guard.guard.kind)
         turn, pattern = guard_turn_deg(parameters.connector.at), guard.guard.pattern
         if kind is PartKind.DIODE:
@@ -117,12 +119,10 @@ def _guards(parameters: Parameters, circuit: Circuit, measures: Way) -> list[Par
             turn, pattern = (turn + 180) % 360, pattern.half_turned()
         x, y = measures.inlet_place(*guard.middle)
         ends = kind.row.passes or ("", "")
-        nets = {ends[0]: circuit.line[place].name, ends[1]: circuit.line[place + 1].name}
+        nets = dict(zip(ends, circuit.inlet.around(reference), strict=True))
         found.append(
             Part(
-                reference=_apart(parameters.light.count)
-                if kind is PartKind.DIODE
-                else f"{kind.row.letter}1",
+                reference=reference,
                 kind=kind,
                 value=guard.guard.name,
                 pattern=pattern,
@@ -134,14 +134,3 @@ def _guards(parameters: Parameters, circuit: Circuit, measures: Way) -> list[Par
             )
         )
     return found
-
-
-def _apart(leds: int) -> str:
-    """Name a diode that is no LED, so that nobody takes it for one: D101 beside up to 99 of them.
-
-    Examples
-    --------
-    >>> _apart(18), _apart(100)
-    ('D101', 'D1001')
-    """
-    return f"D{10 ** max(2, len(str(leds)))}"[:-1] + "1"

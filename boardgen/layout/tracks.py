@@ -44,7 +44,7 @@ def inlet_tracks(
     parameters: Parameters, circuit: Circuit, measures: Way, width: float
 ) -> list[Track]:
     """Join the pins of +, lead them from guard to guard, and on to a switch's common pin."""
-    inlet, line = measures.inlet, circuit.line
+    inlet, line = measures.inlet, circuit.inlet.nets
     found = [
         _top(line[0].name, width, measures.inlet_place(inlet.pins_u_mm, lower),
              measures.inlet_place(inlet.pins_u_mm, upper))

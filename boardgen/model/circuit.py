@@ -187,6 +187,30 @@ class Net:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Inlet:
+    """The supply's way in: the connector, and what the current passes up to the rail.
+
+    ``guards`` are in their order, the ``switch`` is the last; ``nets`` lie before, between and
+    behind these parts: from the connector's + to the rail.
+    """
+
+    connector: str
+    guards: tuple[str, ...]
+    switch: str | None
+    nets: tuple[Net, ...]
+
+    @property
+    def parts(self) -> tuple[str, ...]:
+        """What the current passes, from the connector on."""
+        return (*self.guards, *((self.switch,) if self.switch else ()))
+
+    def around(self, reference: str) -> tuple[str, str]:
+        """Name the nets before and behind one of its parts; ValueError when it has no such part."""
+        place = self.parts.index(reference)
+        return (self.nets[place].name, self.nets[place + 1].name)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Branch:
     """One branch: its number (from 1, in reading order), its kind, its parts and what joins them.
 
@@ -253,16 +277,12 @@ class Rail:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Circuit:
-    """What is connected to what, with every value decided.
-
-    ``line`` are the nets from the connector's + to the rail; parts of the supply line, in their
-    order, lie between them.
-    """
+    """What is connected to what, with every value decided."""
 
     supply: SupplyRange
     feed: Feed
     channels: tuple[Channel, ...]
-    line: tuple[Net, ...]
+    inlet: Inlet
     nominal_a: float
     worst_a: float
     warmth: Warmth
@@ -298,18 +318,3 @@ INPUT_NET = "IN+"
 RETURN_NET = "0V"
 UNCONNECTED = "N/C"
 """A land of no net, as the Gerber specification writes it (5.6.13)."""
-
-
-def supply_line(parts: int) -> tuple[Net, ...]:
-    """Name what lies before, between and behind the parts of the supply line.
-
-    Examples
-    --------
-    >>> [[net.name for net in supply_line(parts)] for parts in (0, 2)]
-    [['V+'], ['IN+', 'IN+.1', 'V+']]
-    """
-    before = [INPUT_NET if place == 0 else f"{INPUT_NET}.{place}" for place in range(parts)]
-    return (
-        *(Net(name=name, role=NetRole.INPUT) for name in before),
-        Net(name=SUPPLY_NET, role=NetRole.SUPPLY),
-    )
