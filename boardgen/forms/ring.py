@@ -1,11 +1,12 @@
 """The form "ring": LEDs along a circle, each turned with it, on a round board."""
 
 import math
+from dataclasses import replace
 
-from boardgen.model.outline import Outline, circle
+from boardgen.model.outline import Bow, Outline, circle
 from boardgen.model.parameters import Parameters
 from boardgen.model.plan import Keys, Plan, Sketch
-from boardgen.model.pose import Pose
+from boardgen.model.pose import Point, Pose
 from boardgen.model.side import Side
 from boardgen.model.spine import Piece, Spine
 
@@ -19,6 +20,8 @@ _KEYS = Keys(
 )
 _DOORS = {"left": 180.0, "right": 0.0, "middle": 90.0}
 """Where on the circle the connector stands; the middle is that of the upper half."""
+_MOST_FLAT = 0.9
+"""No flat is longer than so much of the circle's width: own choice."""
 
 
 def ring(parameters: Parameters) -> Plan:
@@ -32,19 +35,17 @@ def ring(parameters: Parameters) -> Plan:
     radius = form.pitch_mm * count / math.tau
 
     def sketch(diameter_mm: float) -> Sketch:
-        middle, at = diameter_mm / 2, _DOORS[parameters.connector.at]
-        centre = Pose(x_mm=middle, y_mm=middle, turn_deg=at)
-        on_circle, door = centre.place(radius, 0.0), centre.place(middle, 0.0)
+        at = _DOORS[parameters.connector.at]
+        outline, (x, y), door = _edge(
+            diameter_mm / 2, _flat_mm(parameters), parameters.limits.aims.corner_mm, at
+        )
+        if form.hole_mm:
+            hole = circle((x, y), form.hole_mm / 2, clockwise=True)
+            outline = replace(outline, inner=(hole,))
+        on_circle = Pose(x_mm=x, y_mm=y, turn_deg=at).place(radius, 0.0)
         turn = -1.0 if clockwise else 1.0
         return Sketch(
-            outline=Outline(
-                length_mm=diameter_mm,
-                width_mm=diameter_mm,
-                outer=circle((middle, middle), middle),
-                inner=(circle((middle, middle), form.hole_mm / 2, clockwise=True),)
-                if form.hole_mm
-                else (),
-            ),
+            outline=outline,
             spines=(
                 Spine(
                     start=Pose(x_mm=on_circle[0], y_mm=on_circle[1], turn_deg=at + turn * 90.0),
@@ -56,6 +57,7 @@ def ring(parameters: Parameters) -> Plan:
             door=Pose(x_mm=door[0], y_mm=door[1], turn_deg=at + 180.0),
             rail_side=1 if clockwise else -1,
             screws=parameters.mounting.places,
+            size_mm=diameter_mm,
         )
 
     return Plan(
@@ -68,3 +70,39 @@ def ring(parameters: Parameters) -> Plan:
         least_mm=2 * radius,
         current="clockwise" if clockwise else "counter-clockwise",
     )
+
+
+def _flat_mm(parameters: Parameters) -> float:
+    """Tell how long a straight edge the connector asks for: none when it is wired from above."""
+    pattern = parameters.connector_part.pattern
+    return pattern.courtyard.right_mm - pattern.courtyard.left_mm if pattern.wired_at_edge else 0.0
+
+
+def _edge(
+    radius_mm: float, flat_mm: float, corner_mm: float, at_deg: float
+) -> tuple[Outline, Point, Point]:
+    """Draw a circle, cut straight for the connector; also tell its middle and where that is.
+
+    Arcs of ``corner_mm`` lead from the flat into the circle: they touch both, so their centres lie
+    as far from the flat as from the circle.
+    """
+    # Of a circle too small for its flat the claims will say so: it still has to be an outline.
+    corner = min(corner_mm, radius_mm / 4) if flat_mm else 0.0
+    half = min(flat_mm / 2, _MOST_FLAT * (radius_mm - corner))
+    beside = math.sqrt((radius_mm - corner) ** 2 - half**2)
+    to_flat = corner + beside
+    left, top, right = (to_flat if at_deg == at else radius_mm for at in (180.0, 90.0, 0.0))
+    middle = Pose(x_mm=left, y_mm=radius_mm, turn_deg=at_deg)
+    centre, door = middle.place(0.0, 0.0), middle.place(to_flat, 0.0)
+    outline = Outline(
+        length_mm=left + right, width_mm=radius_mm + top, outer=circle(centre, radius_mm)
+    )
+    if not half:
+        return outline, centre, door
+    outwards = radius_mm / (radius_mm - corner)
+    places = ((-radius_mm, 0.0), (beside * outwards, -half * outwards), (beside, -half),
+              (to_flat, -half), (to_flat, half), (beside, half),
+              (beside * outwards, half * outwards))  # fmt: skip
+    far, into, low, first, last, high, out = (middle.place(*place) for place in places)
+    bows = (Bow(far, centre), Bow(into, centre), Bow(first, low), Bow(last), Bow(out, high))
+    return replace(outline, outer=bows), centre, door

@@ -28,7 +28,6 @@ from boardgen.layout.parts import inlet_parts
 from boardgen.layout.writer import NoRoomError
 from boardgen.model.board import Board
 from boardgen.model.circuit import Circuit
-from boardgen.model.land_pattern import Entry
 from boardgen.model.parameters import Parameters
 from boardgen.model.plan import Sketch
 
@@ -52,7 +51,6 @@ def lay_out(parameters: Parameters, circuit: Circuit) -> Board:
     RefusalError
         When something does not fit, with the smallest change that would.
     """
-    _refuse_entry(parameters)
     _refuse_bare(parameters)
     size = plan(parameters).size_mm
     course = _fitted(parameters, circuit)
@@ -61,29 +59,13 @@ def lay_out(parameters: Parameters, circuit: Circuit) -> Board:
     if size is not None:
         return finished(parameters, circuit, _with_vias(parameters, circuit, course))
     for wider in range(_MOST_WIDER):
-        size = course.sketch.outline.length_mm + 2.0 * wider
+        size = course.sketch.size_mm + 2.0 * wider
         sized = _sized(parameters, circuit, course, size)
         try:
             return finished(parameters, circuit, _with_vias(parameters, circuit, sized or course))
         except NoRoomError:
             continue
     return finished(parameters, circuit, _with_vias(parameters, circuit, course))
-
-
-def _refuse_entry(parameters: Parameters) -> None:
-    """Refuse a connector whose wires come in along the board: no straight edge is there for it."""
-    pattern = parameters.connector_part.pattern
-    if pattern.entry is Entry.SIDE and pattern.height_mm:
-        raise RefusalError(
-            Problem(
-                what=f"the wires of {parameters.connector_part.name} come in along the board, and"
-                " this form has no straight edge for it",
-                offers=(Change(path="connector.kind", value='"wire pads"'),),
-                file=parameters.file,
-                line=parameters.origin("connector.kind").line,
-                path="connector.kind",
-            )
-        )
 
 
 def _refuse_bare(parameters: Parameters) -> None:

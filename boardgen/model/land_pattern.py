@@ -91,6 +91,11 @@ class LandPattern:
         """Whether leads go through the board."""
         return any(land.hole_mm for land in self.lands)
 
+    @property
+    def wired_at_edge(self) -> bool:
+        """Whether wires come in along the board: such a part stands at a straight edge."""
+        return self.entry is Entry.SIDE and self.height_mm > 0
+
     def half_turned(self) -> "LandPattern":
         """Turn the pattern by 180 degrees; on the board the part is then turned by as much less."""
 

@@ -30,7 +30,8 @@ class Sketch:
 
     ``sites`` tell of each LED on which spine it stands and how far along. ``door`` lies on the edge
     where the supply comes in and faces inwards. Rails run on the side of ``rail_side``: 1 is to the
-    left of the spines; ``fed`` is the spine whose rail the supply meets first.
+    left of the spines; ``fed`` is the spine whose rail the supply meets first; ``size_mm``
+    is the size that was drawn.
     """
 
     outline: Outline
@@ -40,6 +41,7 @@ class Sketch:
     rail_side: int
     screws: tuple[Point, ...] = ()
     fed: int = 0
+    size_mm: float = 0.0
 
     @property
     def bent(self) -> bool:

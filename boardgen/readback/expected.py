@@ -14,7 +14,7 @@ from boardgen.model.artwork import Item, Layer, LayerKind, Purpose
 from boardgen.model.board import Board, Part, PartKind, Side
 from boardgen.model.design import Design
 from boardgen.model.land_pattern import LandShape
-from boardgen.model.shapes import Box, Contour, Disc, Point, Stroke
+from boardgen.model.shapes import Box, Contour, Disc, Edge, Point, Stroke
 from boardgen.readback.seen import Pin, Probe, Seen, SeenHole, turned
 from boardgen.units import Nm, mm, snap
 
@@ -315,18 +315,17 @@ def unplated(design: Design) -> str:
     return f"NonPlated,{'1,2' if two else design.parameters.order.drill_span},NPTH"
 
 
-def edges(design: Design, step_nm: float) -> tuple[tuple[tuple[int, int], ...], ...]:
-    """Give the board's edges as the netlist has them: straight between the outline's points."""
-    found = []
-    for ring in design.board.outline.rings:
-        corners = [_point(*bow.end) for bow in ring]
-        found.append(
+def edges(design: Design) -> tuple[Contour, ...]:
+    """Give the board's edges: the outer one, then those of cut-outs."""
+    return tuple(
+        Contour(
             tuple(
-                (_step(round(x / step_nm), step_nm), _step(round(y / step_nm), step_nm))
-                for x, y in (*corners, corners[0])
+                Edge(_point(*bow.end), _point(*bow.centre) if bow.centre else None, bow.clockwise)
+                for bow in ring
             )
         )
-    return tuple(found)
+        for ring in design.board.outline.rings
+    )
 
 
 _FINISHES = {"tin, lead-free": "HAL lead-free", "gold": "ENIG", "bare copper": "None"}

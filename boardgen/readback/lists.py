@@ -9,6 +9,7 @@ from boardgen.model.proof import Difference, Kind
 from boardgen.model.shapes import Contour, Edge, Stroke
 from boardgen.model.side import Side
 from boardgen.readback.contour import contour_faults
+from boardgen.readback.edges import box_nm, follows
 from boardgen.readback.expected import LISTS
 from boardgen.readback.images import area
 from boardgen.readback.matching import differing
@@ -68,8 +69,7 @@ def _outline(seen: Seen, said: Sequence[tuple[int, int]], step_nm: float) -> Ite
         return
     if shape.radius_nm > _WIDEST_PEN_NM / 2:
         yield _edge_fault(Kind.RESIZED, "the outline is drawn with a wide pen", seen)
-    corners = [edge.end for edge in shape.edges]
-    if said[0] != said[-1] or not _same_corners(corners, said[:-1], step_nm):
+    if said[0] != said[-1] or not follows(shape, said[:-1], step_nm):
         yield _edge_fault(Kind.RESIZED, "the outline is not that of the netlist", seen)
 
 
@@ -77,7 +77,7 @@ def _around(seen: Seen, job: Reading) -> Iterator[Difference]:
     """Hold the board's own edge against the origin and the job file's size."""
     if not isinstance(seen.shape, Contour):
         return
-    left, bottom, right, top = _line_box(seen.shape)
+    left, bottom, right, top = box_nm(seen.shape)
     if max(abs(left), abs(bottom)) > 0:
         yield _edge_fault(Kind.MOVED, "the outline's corner is not the origin", seen)
     size = job.job["GeneralSpecs"]["Size"]
@@ -134,23 +134,6 @@ def _tangents(start: tuple[int, int], edge: Edge) -> tuple[_Way, _Way]:
     return first, last
 
 
-_MOST_TRIED = 5
-
-
-def _same_corners(
-    corners: Sequence[tuple[int, int]], said: Sequence[tuple[int, int]], step_nm: float
-) -> bool:
-    """Compare two chains of corners that may begin at different ones."""
-
-    def close(one: tuple[int, int], other: tuple[int, int]) -> bool:
-        return max(abs(one[0] - other[0]), abs(one[1] - other[1])) <= step_nm
-
-    starts = [at for at, corner in enumerate(said) if close(corner, corners[0])][:_MOST_TRIED]
-    return len(corners) == len(said) and any(
-        all(map(close, corners, (*said[start:], *said[:start]))) for start in starts
-    )
-
-
 def records(netlist: Reading, sides: int, masked: AbstractSet[Side]) -> Iterator[Difference]:
     """Hold the fields of every record against one another and against sides and masks."""
     over = (Side.TOP in masked) + 2 * (Side.BOTTOM in masked)
@@ -180,13 +163,6 @@ def _fields(probe: Probe, sides: int, over: int) -> tuple[tuple[str, bool], ...]
 def _edge_fault(kind: Kind, text: str, seen: Seen) -> Difference:
     return Difference(kind=kind, text=text, layer="profile", place_mm=seen.place_mm,
                       size_mm=seen.size_mm)  # fmt: skip
-
-
-def _line_box(contour: Contour) -> tuple[float, float, float, float]:
-    """Measure a closed line's box; arcs count by their chords' ends and their middle."""
-    line = area(Contour(contour.edges))
-    left, bottom, right, top = line.bounds
-    return (round(left), round(bottom), round(right), round(top))
 
 
 def lists(readings: Mapping[str, Reading]) -> Iterator[Difference]:

@@ -169,7 +169,8 @@ def parameter_files(draw: st.DrawFn) -> str:
 def ring_files(draw: st.DrawFn) -> str:
     """Draw a parameter file of a ring: most of them boards, some with too little room."""
     count = draw(st.sampled_from([3, 4, 5, 6, 8, 10, 12, 16, 20, 24, 32]))
-    kind = draw(st.sampled_from(["wire pads", "wire pads", "pin header 2.54 mm"]))
+    kinds = ["wire pads", "wire pads", "pin header 2.54 mm", "terminal 3.5 mm", "terminal 5.08 mm"]
+    kind = draw(st.sampled_from(kinds))
     sides = draw(st.sampled_from([2, 2, 1]))
     connector: dict[str, Any] = {
         "kind": kind,

@@ -4,6 +4,7 @@ The circle's size is own arithmetic: so many pitches make its circumference.
 """
 
 import math
+import re
 from dataclasses import replace
 from itertools import pairwise
 from typing import Any
@@ -17,7 +18,7 @@ from boardgen.errors import RefusalError
 from boardgen.model.board import Part, TextRole
 from boardgen.model.design import Design
 from boardgen.model.findings import Severity
-from boardgen.model.outline import Outline, circle, rectangle
+from boardgen.model.outline import Outline, circle, rectangle, walk
 from boardgen.model.part_kinds import PartKind
 from tests.checks.planting import redrawn
 from tests.conftest import RING, SHELF, built_of, design_of, every, merged, parameters_of
@@ -82,6 +83,66 @@ def test_it_lights_and_is_proven_wherever_the_supply_comes_in(at: str, side: str
     assert words == f"current {'clockwise' if side == 'top' else 'counter-clockwise'}"
 
 
+TERMINALS = [
+    ("terminal 3.5 mm", "left"), ("terminal 3.5 mm", "right"), ("terminal 5.08 mm", "middle"),
+    ("terminal 2.54 mm", "left"),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize("terminal", every(TERMINALS, lambda at: at == 0))
+def test_a_terminal_stands_at_a_flat_cut_for_it(terminal: tuple[str, str]) -> None:
+    """Wires come in along the board: its face is flush with a straight edge as long as it is."""
+    kind, at = terminal
+    built = built_of(merged(RING, {"connector": {"kind": kind, "at": at}}))
+    assert built.proof
+    assert built.proof.holds
+    assert not [f for f in check(built.design) if f.severity is not Severity.INFORMATION]
+    board = built.design.board
+    (flat,) = [(start, bow.end) for start, bow in walk(board.outline.outer) if bow.centre is None]
+    connector = board.part("J1")
+    body = connector.pattern.body
+    face = [connector.place(x, body.bottom_mm) for x in (body.left_mm, body.right_mm)]
+    for corner in face:
+        assert board.outline.inwards_mm(corner) == pytest.approx(0.0, abs=1e-6)
+    middle = ((flat[0][0] + flat[1][0]) / 2, (flat[0][1] + flat[1][1]) / 2)
+    assert math.dist(*flat) >= body.right_mm - body.left_mm
+    assert connector.place(0.0, body.bottom_mm) == pytest.approx(middle, abs=1e-6)
+
+
+def test_the_edge_of_a_ring_has_no_kink_where_its_flat_begins() -> None:
+    outline = design_of(merged(RING, {"connector": {"kind": "terminal 3.5 mm"}})).board.outline
+    ways: list[tuple[float, float]] = []
+    for start, bow in walk(outline.outer):
+        for x, y in (start, bow.end):
+            if bow.centre:
+                dx, dy = bow.centre[1] - y, x - bow.centre[0]
+            else:
+                dx, dy = bow.end[0] - start[0], bow.end[1] - start[1]
+            length = math.hypot(dx, dy)
+            ways.append((dx / length, dy / length))
+    for before, after in zip(ways[1::2], [*ways[2::2], ways[0]], strict=True):
+        assert before == pytest.approx(after, abs=1e-6)
+
+
+@pytest.mark.parametrize("kind", ["wire pads", "terminal 3.5 mm"])
+def test_the_tester_is_told_a_round_edge(kind: str) -> None:
+    """The chain of points in the netlist encloses the board's area, by the shoelace formula."""
+    built = built_of(merged(RING, {"connector": {"kind": kind}}))
+    (netlist,) = [file for file in built.files if file.path.endswith(".ipc")]
+    chains: list[list[tuple[float, float]]] = []
+    for line in netlist.content.decode().splitlines():
+        if line.startswith("389BOARD_EDGE"):
+            chains.append([])
+        if line.startswith(("389BOARD_EDGE", "089")):
+            points = re.findall(r"X([+-]\d+)Y([+-]\d+)", line)
+            chains[-1] += [(int(x) / 1000, int(y) / 1000) for x, y in points]
+    areas = [
+        sum(x1 * y2 - x2 * y1 for (x1, y1), (x2, y2) in pairwise(chain)) / 2 for chain in chains
+    ]
+    assert areas[1] < 0 < areas[0]
+    assert sum(areas) == pytest.approx(built.design.board.outline.area_mm2, rel=0.01)
+
+
 KINDS: dict[str, dict[str, Any]] = {
     "three": {"light": {"count": 3}, "form": {"pitch": "14 mm", "hole": None}},
     "24 small ones": {
@@ -135,7 +196,6 @@ def test_what_is_offered_fits(form: dict[str, Any], key: str) -> None:
 @pytest.mark.parametrize(
     ("changes", "words"),
     [
-        ({"connector": {"kind": "terminal 3.5 mm"}}, "no straight edge"),
         ({"order": {"legend": "none"}}, "nothing is printed"),
         ({"form": {"rows": 2}}, "belongs to bar and grid"),
         ({"form": {"corner": "2 mm"}}, "belongs to bar and grid"),
