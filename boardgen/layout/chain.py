@@ -21,6 +21,7 @@ from boardgen.layout.needs import (
     BallastPlace,
     Needs,
     ballast_places,
+    copper_bar_from_row_mm,
     edge_mm,
     rail_widths,
 )
@@ -36,6 +37,8 @@ _MOST_STEPS = 256
 """After so many steps of growth nothing more is to be hoped for."""
 _FURTHEST_RAIL_MM = 4.0
 """No further from its ballasts a rail is looked for: what lies in its way is no matter of room."""
+_BAR_STEP_MM, _FURTHEST_BAR_MM = 0.1, 3.0
+"""In such steps a bar in copper leaves its LED, and no further: it has to be seen beside it."""
 _FAR_MM = 200.0
 """At an edge so far away nothing of it is in the way."""
 _INSET_STEP_MM, _DEEPEST_MM = 0.25, 10.0
@@ -51,7 +54,6 @@ def lay_out(parameters: Parameters, circuit: Circuit) -> Board:
     RefusalError
         When something does not fit, with the smallest change that would.
     """
-    _refuse_bare(parameters)
     size = plan(parameters).size_mm
     course = _fitted(parameters, circuit)
     if course is None:
@@ -66,21 +68,6 @@ def lay_out(parameters: Parameters, circuit: Circuit) -> Board:
         except NoRoomError:
             continue
     return finished(parameters, circuit, _with_vias(parameters, circuit, course))
-
-
-def _refuse_bare(parameters: Parameters) -> None:
-    """Refuse a board without print: marks and letters in copper find no way beside askew links."""
-    if not parameters.printed:
-        raise RefusalError(
-            Problem(
-                what="marks and words in copper are drawn beside straight rows only, and nothing is"
-                " printed on this board",
-                remedy="order a mask and a legend, or take a bar",
-                file=parameters.file,
-                line=parameters.origin("order.legend").line,
-                path="order.legend",
-            )
-        )
 
 
 def _fitted(parameters: Parameters, circuit: Circuit, *, narrow: bool = False) -> Course | None:
@@ -147,7 +134,24 @@ def _near_rail(
     from_mm = smallest(does, least, _RAIL_STEP_MM, _MOST_STEPS)
     if from_mm is None or from_mm > least + _FURTHEST_RAIL_MM:
         return None
-    return course(from_mm)
+    near = course(from_mm)
+    return near if parameters.printed else _with_bars(parameters, circuit, near)
+
+
+def _with_bars(parameters: Parameters, circuit: Circuit, course: Course) -> Course | None:
+    """Bring the bars at cathodes, where they are copper, as near to their LEDs as claims allow."""
+    least = copper_bar_from_row_mm(parameters)
+
+    def barred(from_mm: float) -> Course:
+        return replace(course, bar_from_mm=from_mm)
+
+    def does(from_mm: float) -> bool:
+        return from_mm > least + _FURTHEST_BAR_MM or clear(
+            cells(parameters, circuit, barred(from_mm)), parameters.limits, MARGIN_MM
+        )
+
+    from_mm = smallest(does, least, _BAR_STEP_MM, _MOST_STEPS)
+    return None if from_mm is None or from_mm > least + _FURTHEST_BAR_MM else barred(from_mm)
 
 
 def _span_mm(parameters: Parameters) -> float:

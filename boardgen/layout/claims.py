@@ -54,6 +54,8 @@ def _conflicts(board: Board, limits: Limits, edge_mm: float) -> Iterator[str]:
     # The lands of one part may lie nearer than what pours keep clear.
     yield from _meeting(metal, limits.gap_mm + MARGIN_MM)
     yield from _between(metal, screws, MARGIN_MM)
+    drilled = list(_drilled(board))
+    yield from _meeting(drilled, limits.hole_hole_mm + MARGIN_MM)
     # A connector's lands may lie where its wires come in, but copper keeps off the edge.
     yield from _near_edge(board, metal, edge_mm)
     chips = [room for part, room in zip(board.parts, bodies, strict=True) if _apart(part)]
@@ -70,7 +72,12 @@ def _apart(part: Part) -> bool:
 
 
 def _metal(board: Board) -> Iterator[Owned]:
-    """List tracks and lands by their nets; the return's own tracks lie in its pour."""
+    """List tracks and lands by their nets, and marks in copper; the return lies in its pour."""
+    for mark in board.marks:
+        yield (
+            f"mark of {mark.owner}",
+            polyline(tuple(map(point, mark.points)), half(mark.stroke_mm)),
+        )
     for track in board.tracks:
         if track.net != RETURN_NET:
             yield track.net, polyline(tuple(map(point, track.points)), half(track.width_mm))
@@ -83,6 +90,21 @@ def _metal(board: Board) -> Iterator[Owned]:
 def _vias(board: Board) -> Iterator[Owned]:
     for via in board.vias:
         yield via.net, Disc(point((via.x_mm, via.y_mm)), half(via.land_mm))
+
+
+def _drilled(board: Board) -> Iterator[Owned]:
+    """List all holes: those of one part stand as its maker wants them."""
+    for number, via in enumerate(board.vias):
+        yield f"via {number}", Disc(point((via.x_mm, via.y_mm)), half(via.hole_mm))
+    for hole in board.holes:
+        yield hole.reference, Disc(point((hole.x_mm, hole.y_mm)), half(hole.hole_mm))
+    for part in board.parts:
+        for land in part.pattern.lands:
+            if land.hole_mm:
+                yield part.reference, Disc(point(part.land_place(land)), half(land.hole_mm))
+        for plain in part.pattern.holes:
+            at = point(part.place(plain.x_mm, plain.y_mm))
+            yield part.reference, Disc(at, half(plain.hole_mm))
 
 
 def _meeting(owned: Sequence[Owned], gap_mm: float) -> Iterator[str]:

@@ -21,7 +21,8 @@ class Course:
     Rails, ``rail_mm`` wide, lie ``rail_from_mm`` across their spines and begin at their ends where
     ``backwards``; ``trunk_mm`` along them is where those of several spines are joined. The inlet
     stands ``inset_mm`` further in than at a straight edge; vias between the pours lie
-    ``via_from_mm`` across, on the side without rail. ``probes`` are the test points of V+ and 0 V.
+    ``via_from_mm`` across, on the side without rail, and so do bars in copper at cathodes,
+    ``bar_from_mm``, where nothing is printed. ``probes`` are the test points of V+ and 0 V.
     """
 
     sketch: Sketch
@@ -34,6 +35,7 @@ class Course:
     backwards: bool = False
     trunk_mm: float = 0.0
     via_from_mm: float | None = None
+    bar_from_mm: float | None = None
     probes: tuple[Point, ...] = ()
 
     def inlet_place(self, u_mm: float, v_mm: float) -> Point:

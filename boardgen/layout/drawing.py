@@ -3,10 +3,11 @@
 from collections.abc import Iterator
 from dataclasses import replace
 
-from boardgen.layout import marks, texts
+from boardgen.layout import texts
 from boardgen.layout.course import Course
 from boardgen.layout.drops import with_drops
 from boardgen.layout.inlet import widest_feed_mm
+from boardgen.layout.marks import copper_bars, printed_marks
 from boardgen.layout.needs import edge_mm
 from boardgen.layout.parts import ballast_part, inlet_parts, led_part, probe_parts
 from boardgen.layout.screws import refuse_screws_in_the_way
@@ -30,15 +31,16 @@ def bare(course: Course, parts: tuple[Part, ...], drawn: tuple[Track, ...]) -> B
 
 def cells(parameters: Parameters, circuit: Circuit, course: Course) -> Board:
     """Draw the branches and their rails alone."""
-    return bare(
+    board = bare(
         course,
         tuple(_branch_parts(parameters, circuit, course)),
         cell_tracks(parameters, circuit, course),
     )
+    return _with_bars(parameters, course, board)
 
 
 def populated(parameters: Parameters, circuit: Circuit, course: Course) -> Board:
-    """Draw parts and tracks; screws, pours, vias and letters come last."""
+    """Draw parts and tracks, and bars in copper; screws, pours, vias and letters come last."""
     parts = (
         *_branch_parts(parameters, circuit, course),
         *inlet_parts(parameters, circuit, course),
@@ -48,7 +50,16 @@ def populated(parameters: Parameters, circuit: Circuit, course: Course) -> Board
     simple = parameters.switch_part is None and not parameters.guards
     most = widest_feed_mm(parameters, edge_mm(parameters)) if simple else 0.0
     drawn = tracks(parameters, circuit, course)
-    return bare(course, parts, with_drops(drawn, parts, most, parameters.limits.aims.pour_gap_mm))
+    board = bare(course, parts, with_drops(drawn, parts, most, parameters.limits.aims.pour_gap_mm))
+    return _with_bars(parameters, course, board)
+
+
+def _with_bars(parameters: Parameters, course: Course, board: Board) -> Board:
+    """Mark cathodes in copper, where nothing is printed."""
+    if course.bar_from_mm is None:
+        return board
+    bars = copper_bars(parameters, board, course.sketch.rail_side, course.bar_from_mm)
+    return replace(board, marks=bars)
 
 
 def vias(parameters: Parameters, circuit: Circuit, course: Course) -> tuple[Via, ...]:
@@ -90,7 +101,8 @@ def finished(parameters: Parameters, circuit: Circuit, course: Course) -> Board:
             for side in parameters.sides
         ),
     )
-    board = replace(board, marks=marks.marks(parameters, board, up))
+    if parameters.printed:
+        board = replace(board, marks=printed_marks(parameters, board))
     refuse_screws_in_the_way(parameters, board)
     return texts.with_texts(parameters, circuit, board, up)
 

@@ -16,6 +16,7 @@ from boardgen.layout.needs import (
     MARGIN_MM,
     Needs,
     ballast_places,
+    copper_bar_from_row_mm,
     edge_mm,
     rail_widths,
 )
@@ -197,6 +198,7 @@ def _frame(needs: Needs, lengthways: Along, over: Across) -> Course:
         backwards=not from_left,
         trunk_mm=trunk - first,
         via_from_mm=_via_from_mm(needs, over),
+        bar_from_mm=None if parameters.printed else copper_bar_from_row_mm(parameters),
     )
     return replace(square, probes=_probes(needs, lengthways, square))
 

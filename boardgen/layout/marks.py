@@ -6,7 +6,6 @@ from boardgen.layout.inlet import guard_side
 from boardgen.layout.needs import (
     MARGIN_MM,
     cathode_bar_mm,
-    copper_bar_from_row_mm,
     copper_bar_mm,
 )
 from boardgen.model.board import Board, Mark, MarkRole, Part, PartKind, Point, Side
@@ -17,21 +16,26 @@ from boardgen.model.part_kinds import Drawn
 from boardgen.tolerances import FLOAT_MM
 
 
-def marks(parameters: Parameters, board: Board, up: int) -> tuple[Mark, ...]:
-    """Draw each part's body beside its lands and a bar at each LED's cathode.
+def copper_bars(parameters: Parameters, board: Board, up: int, from_mm: float) -> tuple[Mark, ...]:
+    """Draw bars that will be copper, beside cathodes, so far across on the side without rail.
 
-    Without print only the bars are drawn; they will be copper, beside the LED's cathode, on the
-    side away from the rail (``up`` tells where that is).
+    ``up`` tells where the rail is.
     """
+    return tuple(
+        _copper_bar(parameters, part, up * from_mm)
+        if part.kind is PartKind.LED
+        else _copper_bar_of_guard(parameters, board, part)
+        for part in board.parts
+        if part.kind.row.cathode
+    )
+
+
+def printed_marks(parameters: Parameters, board: Board) -> tuple[Mark, ...]:
+    """Draw each part's body beside its lands and a bar at each LED's cathode."""
     limits = parameters.limits
     found: list[Mark] = []
     for part in board.parts:
-        if not parameters.printed:
-            if part.kind is PartKind.LED:
-                found.append(_copper_bar(parameters, part, up))
-            elif part.kind is PartKind.DIODE:
-                found.append(_copper_bar_of_guard(parameters, board, part))
-        elif part.kind.row.drawn is Drawn.HOUSING:
+        if part.kind.row.drawn is Drawn.HOUSING:
             found += _housing(part, limits)
         elif part.kind.row.drawn is Drawn.CHIP:
             found += _body_lines(part, limits)
@@ -87,11 +91,12 @@ def _away_from_feed(parameters: Parameters, board: Board, part: Part, away_mm: f
     return -usual
 
 
-def _copper_bar(parameters: Parameters, part: Part, up: int) -> Mark:
-    """Draw a bar beside the cathode's end, on the side away from the rail."""
+def _copper_bar(parameters: Parameters, part: Part, level: float) -> Mark:
+    """Draw a bar beside the cathode's end, on the side away from the rail.
+
+    The cathode lies ahead: its pattern is turned by half, so that away from the rail is up.
+    """
     aims = parameters.limits.aims
-    # The cathode lies ahead: its pattern is turned by half, so that away from the rail is up.
-    level = up * copper_bar_from_row_mm(parameters)
     outward = math.copysign(1.0, part.pattern.by_function("K").x_mm)
     start, end = (part.place(outward * reach, level) for reach in copper_bar_mm(part.pattern, aims))
     return Mark(

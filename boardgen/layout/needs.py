@@ -347,7 +347,8 @@ def copper_bar_mm(pattern: LandPattern, aims: Aims) -> tuple[float, float]:
     """
     beside_spoke = (aims.chip_spoke_mm + aims.mark_stroke_mm) / 2 + aims.pour_gap_mm
     start = abs(pattern.by_function("K").x_mm) + beside_spoke + aims.pour_corner_mm
-    return (start, start + pattern.body.top_mm - pattern.body.bottom_mm)
+    # At an angle its ends lie on the grid: none may come out shorter than the body is wide.
+    return (start, start + pattern.body.top_mm - pattern.body.bottom_mm + MARGIN_MM)
 
 
 def copper_bar_from_row_mm(parameters: Parameters) -> float:

@@ -186,6 +186,7 @@ def ring_files(draw: st.DrawFn) -> str:
     if draw(st.integers(0, 4)) == 0:
         form["diameter"] = draw(_tenths(30, 120))
     supply = draw(SUPPLIES)
+    houses = ["ordinary", "fine", "first-time", *(["home-etched", "milled"] if sides == 1 else [])]
     return toml_text(
         {
             "board": {"title": "Ring", "date": "2026-11-25"},
@@ -200,6 +201,6 @@ def ring_files(draw: st.DrawFn) -> str:
             "form": form,
             "connector": connector,
             "copper": {"sides": sides, "relief": draw(st.sampled_from(["all", "holes", "none"]))},
-            "order": {"house": draw(st.sampled_from(["ordinary", "fine", "first-time"]))},
+            "order": {"house": draw(st.sampled_from(houses))},
         }
     )

@@ -152,6 +152,13 @@ KINDS: dict[str, dict[str, Any]] = {
     "one side": {"copper": {"sides": 1}, "connector": {"side": "bottom"}},
     "a switch": {"connector": {"kind": "pin header 2.54 mm", "switch": "slide switch"}},
     "guards": {"protection": {"fuse": "500 mA resettable", "reverse": "schottky"}},
+    "etched at home": {
+        "copper": {"sides": 1},
+        "connector": {"side": "bottom"},
+        "form": {"hole": None},
+        "order": {"house": "home-etched"},
+    },
+    "not printed": {"order": {"legend": "none"}, "form": {"hole": "30 mm"}},
     "two resistors": {"resistor": {"per_branch": 2, "size": "0805"}},
     "a screw": {"mounting": {"places": [["40 mm", "5 mm"]]}, "form": {"diameter": "90 mm"}},
 }
@@ -196,7 +203,6 @@ def test_what_is_offered_fits(form: dict[str, Any], key: str) -> None:
 @pytest.mark.parametrize(
     ("changes", "words"),
     [
-        ({"order": {"legend": "none"}}, "nothing is printed"),
         ({"form": {"rows": 2}}, "belongs to bar and grid"),
         ({"form": {"corner": "2 mm"}}, "belongs to bar and grid"),
         ({"mounting": {"at": "ends"}}, "neither ends nor corners"),
