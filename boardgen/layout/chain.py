@@ -27,7 +27,7 @@ from boardgen.layout.needs import (
 )
 from boardgen.layout.parts import inlet_parts
 from boardgen.layout.writer import NoRoomError
-from boardgen.model.board import Board
+from boardgen.model.board import Board, Point
 from boardgen.model.circuit import Circuit
 from boardgen.model.parameters import Parameters
 from boardgen.model.plan import Sketch
@@ -170,6 +170,7 @@ def _sized(
 ) -> Course | None:
     """Draw the edge at a size, and set the connector as far in as a round edge asks for."""
     sized = replace(course, sketch=_sketch(parameters, size_mm))
+    sized = replace(sized, probes=_probes(parameters, circuit, sized))
 
     def inside(inset_mm: float) -> bool:
         if inset_mm > _DEEPEST_MM:
@@ -180,6 +181,22 @@ def _sized(
 
     inset = smallest(inside, 0.0, _INSET_STEP_MM, _MOST_STEPS)
     return None if inset is None or inset > _DEEPEST_MM else replace(sized, inset_mm=inset)
+
+
+def _probes(parameters: Parameters, circuit: Circuit, course: Course) -> tuple[Point, ...]:
+    """Place test points beside the last branch: V+ at the rail's far edge, 0 V across the LEDs."""
+    if not parameters.copper.test_points:
+        return ()
+    needs = Needs(parameters, circuit, course.ballast, course.rail_mm)
+    box, side, last = parameters.test_land.courtyard, course.sketch.rail_side, circuit.branches[-1]
+    line, first = course.sketch.sites[last.first_site]
+    half = plan(parameters).pitch_mm / 2
+    along = first + (half if last.kind.leds > 1 else -half)
+    width = parameters.test_land.lands[0].height_mm
+    plus = course.rail_from_mm + (width - course.rail_mm) / 2
+    zero = needs.parts_below + needs.aims.pour_gap_mm + box.top_mm
+    spine = course.sketch.spines[line]
+    return (spine.place(along, side * plus), spine.place(along, -side * zero))
 
 
 def _with_vias(parameters: Parameters, circuit: Circuit, course: Course) -> Course:

@@ -159,6 +159,14 @@ KINDS: dict[str, dict[str, Any]] = {
         "order": {"house": "home-etched"},
     },
     "not printed": {"order": {"legend": "none"}, "form": {"hole": "30 mm"}},
+    "test points": {"copper": {"test_points": True}},
+    "test points, each LED by itself": {
+        "copper": {"test_points": True, "sides": 1},
+        "connector": {"side": "bottom"},
+        "light": {"in_series": 1},
+        "order": {"house": "home-etched"},
+        "form": {"hole": None},
+    },
     "two resistors": {"resistor": {"per_branch": 2, "size": "0805"}},
     "a screw": {"mounting": {"places": [["40 mm", "5 mm"]]}, "form": {"diameter": "90 mm"}},
 }
@@ -206,7 +214,6 @@ def test_what_is_offered_fits(form: dict[str, Any], key: str) -> None:
         ({"form": {"rows": 2}}, "belongs to bar and grid"),
         ({"form": {"corner": "2 mm"}}, "belongs to bar and grid"),
         ({"mounting": {"at": "ends"}}, "neither ends nor corners"),
-        ({"copper": {"test_points": True}}, "no place on a ring"),
         ({"light": {"count": 2}}, "make no ring"),
     ],
 )
