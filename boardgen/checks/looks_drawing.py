@@ -2,11 +2,11 @@
 
 import math
 from collections import defaultdict
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Sequence
 from itertools import pairwise
 
 from boardgen import units
-from boardgen.checks import looks_spine
+from boardgen.checks import looks_sites
 from boardgen.checks.areas import fingers_of, shown_of
 from boardgen.checks.finding import at_mm, place_of, report
 from boardgen.checks.looks_parts import leds_of, rows_of
@@ -59,7 +59,7 @@ def looks_polarity(design: Design) -> Iterable[Finding]:
                     subjects=(led.reference, "K"),
                 )
     if board.spine:
-        yield from looks_spine.current_faults(design)
+        yield from looks_sites.current_faults(design)
         return
     arrows = [text for text in board.texts if text.text == _ARROW]
     rows = rows_of(leds)
@@ -171,7 +171,7 @@ def _name_fault(
     design: Design, text: Text, part: Part, way: tuple[float, float], first: tuple[float, float]
 ) -> str:
     if design.board.spine and part.kind.row.in_branch:
-        return looks_spine.name_fault(part, text, box_of(_extent(text, design)))
+        return looks_sites.name_fault(part, text, box_of(_extent(text, design)))
     askew = above(math.dist(way, first), looks.PITCH_NOISE_MM / 2)
     if part.kind is not PartKind.TEST_POINT and askew:
         return "stands elsewhere than those of its kind"
@@ -331,14 +331,14 @@ def looks_tracks(design: Design) -> Iterable[Finding]:
         )
     for track in tracks:
         spine = design.board.spine
-        fault = looks_spine.track_fault(track, spine) if spine else _track_fault(track)
+        fault = looks_sites.track_fault(track, spine) if spine else _track_fault(track)
         if fault:
             yield report(
                 message=f"a track of {track.net} {fault}",
                 place_mm=track.points[0],
                 subjects=(track.net,),
             )
-    yield from _unlike_branches(design)
+    yield from looks_sites.branch_faults(design)
 
 
 def _track_fault(track: Track) -> str:
@@ -356,37 +356,6 @@ def _track_fault(track: Track) -> str:
     if len(track.points) - 2 > looks.BENDS:
         return f"has {len(track.points) - 2} bends"
     return ""
-
-
-def _unlike_branches(design: Design) -> Iterator[Finding]:
-    spine = design.board.spine
-    return looks_spine.branch_faults(design, spine) if spine else _odd_branches(design)
-
-
-def _odd_branches(design: Design) -> Iterator[Finding]:
-    """Find branches whose tracks are no translate of the first of their kind."""
-    named = {part.reference: part for part in design.board.parts}
-    tracks: dict[str, list[Track]] = defaultdict(list)
-    for track in design.board.tracks:
-        tracks[track.net].append(track)
-    usual: dict[str, tuple[str, frozenset[object]]] = {}
-    for branch in design.circuit.branches:
-        head = named[branch.leds[0]]
-        nets = branch.inner_nets[-branch.kind.leds :]
-        x0, y0 = head.x_mm, head.y_mm
-        shape = frozenset(
-            (snap(track.width_mm), *((snap(x - x0), snap(y - y0)) for x, y in track.points))
-            for net in nets
-            for track in tracks[net]
-        )
-        name, first = usual.setdefault(branch.kind.of, (head.reference, shape))
-        if shape != first:
-            yield report(
-                message=f"the tracks of {head.reference}'s branch are drawn otherwise than"
-                f" {name}'s",
-                place_mm=(x0, y0),
-                subjects=(head.reference, "branch"),
-            )
 
 
 def looks_drops(design: Design) -> Iterable[Finding]:

@@ -2,11 +2,10 @@
 
 import math
 from collections import defaultdict
-from collections.abc import Iterable, Iterator
-from itertools import pairwise
+from collections.abc import Iterable
 
 from boardgen import units
-from boardgen.checks import looks_spine
+from boardgen.checks import looks_sites
 from boardgen.checks.finding import place_of, report
 from boardgen.forms.table import plan
 from boardgen.geometry.measuring import distance_nm, near_lines
@@ -48,8 +47,8 @@ def looks_grid(design: Design) -> Iterable[Finding]:
     How to mend it
         Give measures that the grid divides.
     """
-    if design.board.spine:
-        yield from looks_spine.pitch_faults(design, design.board.spine)
+    yield from looks_sites.pitch_faults(design)
+    if design.board.bent:
         return
     limits = design.limits
     planned, aims = plan(design.parameters), limits.aims
@@ -78,18 +77,6 @@ def looks_grid(design: Design) -> Iterable[Finding]:
                 subjects=(part.reference,),
                 path=path,
             )
-    for row in rows_of(leds_of(design)):
-        for before, after in pairwise(row):
-            step = after.x_mm - before.x_mm
-            if above(abs(step - pitch), looks.PITCH_NOISE_MM):
-                yield report(
-                    message=f"{after.reference} breaks the pitch",
-                    actual=units.length(step),
-                    limit=units.length(pitch),
-                    place_mm=(after.x_mm, after.y_mm),
-                    subjects=(after.reference, "pitch"),
-                    path=plan(design.parameters).keys.pitch,
-                )
 
 
 def _off(value: float, grid: float) -> float:
@@ -104,49 +91,12 @@ def looks_line(design: Design) -> Iterable[Finding]:
     Why it matters
         A row reads as one thing only when it is one line.
     How it is measured
-        Height and angle of LEDs and of ballasts in their rows; the way from each branch's first
-        LED to its first ballast, the same for all.
+        How far LEDs stand across their line; the way from each branch's first LED to its first
+        ballast, and that one's angle to the line, the same for all.
     How to mend it
         This is a fault of the layout: please report the parameter file.
     """
-    if design.board.spine:
-        yield from looks_spine.line_faults(design, design.board.spine)
-        return
-    rows = len(plan(design.parameters).chains)
-    for kind in (PartKind.LED, PartKind.RESISTOR):
-        parts = [part for part in design.board.parts if part.kind is kind]
-        by_size = sorted(rows_of(parts), key=len, reverse=True)
-        odd = [part for row in by_size[rows:] for part in row]
-        if kind is PartKind.RESISTOR:
-            angles = [part.pose.turn_deg for part in parts]
-            usual = max(sorted(set(angles)), key=angles.count)
-            odd += [part for part in parts if part.pose.turn_deg != usual]
-        yield from (
-            report(
-                message=f"{part.reference} leaves its line",
-                place_mm=(part.x_mm, part.y_mm),
-                subjects=(part.reference,),
-            )
-            for part in dict.fromkeys(odd)
-        )
-    first: tuple[int, int] | None = None
-    for ballast, led in _branch_heads(design):
-        vector = (snap(ballast.x_mm - led.x_mm), snap(ballast.y_mm - led.y_mm))
-        first = first or vector
-        if above(math.dist(vector, first), snap(looks.PITCH_NOISE_MM) / 2):
-            yield report(
-                message=f"{ballast.reference} stands elsewhere than other ballasts do",
-                actual=f"({mm(vector[0]):g}, {mm(vector[1]):g}) mm from {led.reference}",
-                limit=f"({mm(first[0]):g}, {mm(first[1]):g}) mm",
-                place_mm=(ballast.x_mm, ballast.y_mm),
-                subjects=(ballast.reference, "place"),
-            )
-
-
-def _branch_heads(design: Design) -> Iterator[tuple[Part, Part]]:
-    named = {part.reference: part for part in design.board.parts}
-    for branch in design.circuit.branches:
-        yield named[branch.ballasts[0]], named[branch.leds[0]]
+    yield from looks_sites.line_faults(design)
 
 
 def looks_middle(design: Design) -> Iterable[Finding]:
@@ -287,30 +237,16 @@ _ROUNDING_NM = 2
 
 
 def looks_facing(design: Design) -> Iterable[Finding]:
-    """An LED faces another way than its row.
+    """An LED is turned another way than its line.
 
     Why it matters
         Whoever places twenty LEDs alike places the odd one alike too, and it stays dark.
     How it is measured
-        Angles of the LEDs of a row; the way that most of them face is the rule.
+        Angles of LEDs against the direction of their line where they stand.
     How to mend it
         This is a fault of the layout: please report the parameter file.
     """
-    if design.board.spine:
-        yield from looks_spine.facing_faults(design, design.board.spine)
-        return
-    for row in rows_of(leds_of(design)):
-        angles = [led.pose.turn_deg for led in row]
-        usual = max(sorted(set(angles)), key=angles.count)
-        for led in row:
-            if led.pose.turn_deg != usual:
-                yield report(
-                    message=f"{led.reference} faces another way than its row",
-                    actual=f"{led.pose.turn_deg:g} deg",
-                    limit=f"{usual:g} deg",
-                    place_mm=(led.x_mm, led.y_mm),
-                    subjects=(led.reference,),
-                )
+    yield from looks_sites.facing_faults(design)
 
 
 def looks_entry(design: Design) -> Iterable[Finding]:

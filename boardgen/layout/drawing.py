@@ -20,12 +20,10 @@ from boardgen.model.parameters import Parameters
 
 def bare(course: Course, parts: tuple[Part, ...], drawn: tuple[Track, ...]) -> Board:
     """Put parts and tracks on a board without anything else."""
-    spines = course.sketch.spines
-    # Rows are looked at by their own rules: a board in rows names no spine.
-    spine = spines[0] if course.sketch.bent else None
+    sketch = course.sketch
     return Board(
-        outline=course.sketch.outline, parts=parts, tracks=drawn, vias=(), holes=(), pours=(),
-        texts=(), marks=(), spine=spine,
+        outline=sketch.outline, parts=parts, tracks=drawn, vias=(), holes=(), pours=(), texts=(),
+        marks=(), spines=sketch.spines, sites=sketch.sites,
     )  # fmt: skip
 
 

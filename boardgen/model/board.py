@@ -169,7 +169,8 @@ class Mark:
 class Board:
     """Everything that the board is meant to be.
 
-    ``spine`` is the line along which the LEDs stand; None where they stand in rows along x.
+    ``spines`` are the lines along which the LEDs stand, ``sites`` their places: on which line, and
+    how far along.
     """
 
     outline: Outline
@@ -180,7 +181,20 @@ class Board:
     pours: tuple[Pour, ...]
     texts: tuple[Text, ...]
     marks: tuple[Mark, ...]
-    spine: Spine | None = None
+    spines: tuple[Spine, ...]
+    sites: tuple[tuple[int, float], ...]
+
+    @property
+    def bent(self) -> bool:
+        """Whether LEDs stand along one line of their own, not in level rows."""
+        return self.spine is not None
+
+    @property
+    def spine(self) -> Spine | None:
+        """The one line that all LEDs stand along; None where they stand in level rows."""
+        (spine, *others) = self.spines
+        level = len(spine.pieces) == 1 and not spine.pieces[0].radius_mm
+        return None if others or level else spine
 
     def part(self, reference: str) -> Part:
         """Find a part by its reference; KeyError when there is none."""

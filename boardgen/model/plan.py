@@ -43,12 +43,6 @@ class Sketch:
     fed: int = 0
     size_mm: float = 0.0
 
-    @property
-    def bent(self) -> bool:
-        """Whether LEDs stand along one line of their own, not in level rows."""
-        (spine, *others) = self.spines
-        return not others and (len(spine.pieces) > 1 or bool(spine.pieces[0].radius_mm))
-
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Plan:

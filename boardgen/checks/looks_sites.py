@@ -1,4 +1,4 @@
-"""Rules of looks where LEDs stand along a spine: the same questions, asked along and across it."""
+"""Rules of looks at LEDs on their sites: each stands on its line, is turned with it, all alike."""
 
 import math
 from collections import defaultdict
@@ -13,6 +13,7 @@ from boardgen.geometry.rooms import body_of
 from boardgen.model import looks
 from boardgen.model.board import Part, PartKind, Point, Text, Track
 from boardgen.model.bounds import above, outside
+from boardgen.model.circuit import Branch
 from boardgen.model.design import Design
 from boardgen.model.findings import Finding
 from boardgen.model.pose import Pose
@@ -21,12 +22,23 @@ from boardgen.model.spine import Spine
 from boardgen.units import mm
 
 
-def pitch_faults(design: Design, spine: Spine) -> Iterator[Finding]:
-    """Find LEDs that do not follow one another at the pitch, measured along the spine."""
-    planned, leds = plan(design.parameters), _leds(design)
-    for before, after in pairwise(leds):
-        ways = (spine.locate((led.x_mm, led.y_mm))[0] for led in (after, before))
-        step = next(ways) - next(ways)
+def _placed(design: Design) -> Iterator[tuple[Part, Spine, int]]:
+    """Give each LED in the order of sites, with its line and that one's number."""
+    board = design.board
+    named = {part.reference: part for part in board.parts}
+    for branch in design.circuit.branches:
+        for place, reference in enumerate(branch.leds):
+            line, _ = board.sites[branch.first_site + place]
+            yield named[reference], board.spines[line], line
+
+
+def pitch_faults(design: Design) -> Iterator[Finding]:
+    """Find LEDs that do not follow one another at the pitch, measured along their line."""
+    planned = plan(design.parameters)
+    for (before, spine, line), (after, _, other) in pairwise(_placed(design)):
+        if line != other:
+            continue
+        step = along_mm(spine, after) - along_mm(spine, before)
         step = step % spine.length_mm if spine.closed else step
         if above(abs(step - planned.pitch_mm), looks.PITCH_NOISE_MM):
             yield report(
@@ -39,9 +51,14 @@ def pitch_faults(design: Design, spine: Spine) -> Iterator[Finding]:
             )
 
 
-def line_faults(design: Design, spine: Spine) -> Iterator[Finding]:
+def along_mm(spine: Spine, part: Part) -> float:
+    """Tell how far along a line a part stands."""
+    return spine.locate((part.x_mm, part.y_mm))[0]
+
+
+def line_faults(design: Design) -> Iterator[Finding]:
     """Find LEDs beside their line, and ballasts that stand to their branch unlike the others."""
-    for led in _leds(design):
+    for led, spine, _ in _placed(design):
         if above(abs(spine.locate((led.x_mm, led.y_mm))[1]), looks.PITCH_NOISE_MM):
             yield report(
                 message=f"{led.reference} leaves its line",
@@ -52,30 +69,44 @@ def line_faults(design: Design, spine: Spine) -> Iterator[Finding]:
     first: tuple[Point, float] | None = None
     for branch in design.circuit.branches:
         ballast, led = named[branch.ballasts[0]], named[branch.leds[0]]
-        along = spine.locate((ballast.x_mm, ballast.y_mm))[0]
+        spine = spine_of(design, branch)
         seen = (_from_head(spine, led, (ballast.x_mm, ballast.y_mm)),
-                ballast.pose.turn_deg - spine.pose(along).turn_deg)  # fmt: skip
+                ballast.pose.turn_deg - spine.pose(along_mm(spine, ballast)).turn_deg)  # fmt: skip
         first = first or seen
         askew = above(abs(math.remainder(seen[1] - first[1], 360.0)), _NOISE_DEG)
-        if askew or above(math.dist(seen[0], first[0]), looks.PITCH_NOISE_MM):
+        if askew or above(math.dist(seen[0], first[0]), looks.PITCH_NOISE_MM / 2):
             yield report(
                 message=f"{ballast.reference} stands elsewhere than other ballasts do",
+                actual=f"{_from_words(seen)} of {led.reference}",
+                limit=_from_words(first),
                 place_mm=(ballast.x_mm, ballast.y_mm),
                 subjects=(ballast.reference, "place"),
             )
 
 
+def _from_words(seen: tuple[Point, float]) -> str:
+    (along, across), turn = seen
+    at = f"{units.length(along)} along, {units.length(across)} across"
+    return f"{at}, turned by {math.remainder(turn, 360.0):.2f} deg"
+
+
 _NOISE_DEG = 1e-4
 
 
-def facing_faults(design: Design, spine: Spine) -> Iterator[Finding]:
-    """Find LEDs that the current does not pass along the spine."""
-    for led in _leds(design):
-        along = spine.pose(spine.locate((led.x_mm, led.y_mm))[0])
+def spine_of(design: Design, branch: Branch) -> Spine:
+    """Give the line that a branch stands on."""
+    line, _ = design.board.sites[branch.first_site]
+    return design.board.spines[line]
+
+
+def facing_faults(design: Design) -> Iterator[Finding]:
+    """Find LEDs that the current does not pass along their line."""
+    for led, spine, _ in _placed(design):
+        along = spine.pose(along_mm(spine, led))
         off = math.remainder(led.pose.turn_deg - along.turn_deg - 180.0, 360.0)
         if above(abs(off), _NOISE_DEG):
             yield report(
-                message=f"{led.reference} is not turned as its place on the line is",
+                message=f"{led.reference} is turned another way than its line",
                 actual=f"{led.pose.turn_deg:.2f} deg",
                 limit=f"{(along.turn_deg + 180.0) % 360.0:.2f} deg",
                 place_mm=(led.x_mm, led.y_mm),
@@ -120,19 +151,20 @@ def track_fault(track: Track, spine: Spine) -> str:
     return f"has {bends} bends" if bends > looks.BENDS else ""
 
 
-def branch_faults(design: Design, spine: Spine) -> Iterator[Finding]:
+def branch_faults(design: Design) -> Iterator[Finding]:
     """Find branches whose tracks, seen from their first LED, are not those of the first branch.
 
     Parts are straight: in a bend their lands lie a little off where they do on a straight piece.
     """
-    within = looks.PITCH_NOISE_MM if len(spine.pieces) == 1 else looks.IN_BENDS_MM
+    even = all(len(spine.pieces) == 1 for spine in design.board.spines)
+    within = looks.PITCH_NOISE_MM / 2 if even else looks.IN_BENDS_MM
     named = {part.reference: part for part in design.board.parts}
     tracks: dict[str, list[Track]] = defaultdict(list)
     for track in design.board.tracks:
         tracks[track.net].append(track)
     usual: dict[str, tuple[str, list[float]]] = {}
     for branch in design.circuit.branches:
-        head = named[branch.leds[0]]
+        head, spine = named[branch.leds[0]], spine_of(design, branch)
         shape = [
             number
             for net in branch.inner_nets[-branch.kind.leds :]
