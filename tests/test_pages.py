@@ -134,3 +134,28 @@ def test_signs_in_the_placement_picture_lie_on_no_other_part(name: str) -> None:
                 places = zip(numbers[::2], numbers[1::2], strict=True)
                 met = any(box.contains(shapely.Point(at)) for at in places)
                 assert part.reference == owner or not met, (sign, part.reference)
+
+
+GUARDED: dict[str, dict[str, Any]] = {
+    "connector": {"kind": "terminal 5.08 mm", "at": "middle"},
+    "protection": {"fuse": "500 mA resettable", "reverse": "schottky"},
+    "light": {"led": "white 1206"},
+}
+
+
+def test_no_name_sticks_out_of_its_part() -> None:
+    """D101, upright in a diode that stands upright too, was wider than its body."""
+    built = built_of(merged(SHELF, GUARDED))
+    board = built.design.board
+    assert board.part("D101")
+    boxes = []
+    for part in board.parts:
+        body = part.extent(part.pattern.body)
+        low, high = (board.outline.width_mm - y for y in (body.top_mm, body.bottom_mm))
+        boxes.append(shapely.box(body.left_mm, low, body.right_mm, high))
+    root = picture(built, "assembly/placement-top.svg")
+    words = next(element for element in root.iter() if element.get("id") == "words")
+    for stroke in (words.get("d") or "").split("M")[1:]:
+        numbers = [float(text) for text in re.findall(r"-?[\d.]+", stroke)]
+        line = shapely.LineString(list(zip(numbers[::2], numbers[1::2], strict=True)))
+        assert any(box.covers(line) for box in boxes), stroke

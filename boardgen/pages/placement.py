@@ -4,6 +4,7 @@ import math
 
 import svgwrite
 
+from boardgen.geometry.lettering import size_mm
 from boardgen.model.board import Board, Part, PartKind, Point, Side, TextRole
 from boardgen.model.circuit import Channel
 from boardgen.model.design import Design
@@ -139,7 +140,14 @@ def _spot(part: Part, view: View) -> str:
 
 def _words(part: Part, view: View, lettering: Lettering) -> str:
     height = max(0.5, min(1.0, part.pattern.body.top_mm * 0.8))
+    wide, _ = size_mm(part.reference, height, _PEN_MM, lettering)
+    box = part.extent(part.pattern.body)
+    height *= min(1.0, (box.right_mm - box.left_mm) * _FILLED / wide)
     return letters(part.reference, view.point((part.x_mm, part.y_mm)), height, lettering)
+
+
+_FILLED = 0.9
+"""No name takes more than so much of its body's box: own choice."""
 
 
 def _poles(part: Part, function: str, board: Board, view: View, lettering: Lettering) -> str:
