@@ -1,5 +1,7 @@
 """Size and lay out until the warmth of the board agrees with what it was sized for."""
 
+from dataclasses import replace
+
 from boardgen.electrical.cooling import cooling
 from boardgen.electrical.size import size
 from boardgen.layout.table import lay_out
@@ -14,7 +16,7 @@ def settle(parameters: Parameters, circuit: Circuit) -> tuple[Circuit, Board]:
     """Lay a circuit out, and size it anew for the warmth of the board that came of it.
 
     How warm a board gets depends on its measures, and these a little on the current. Two rounds
-    usually do; the last is taken when measures do not come to rest.
+    usually do; the last is taken when measures do not come to rest, and its warmth says so.
 
     Raises
     ------
@@ -25,7 +27,8 @@ def settle(parameters: Parameters, circuit: Circuit) -> tuple[Circuit, Board]:
     for _ in range(_MOST_ROUNDS):
         found = cooling(parameters, board)
         if found == circuit.warmth.cooling:
-            break
+            return circuit, board
         circuit = size(parameters, found)
         board = lay_out(parameters, circuit)
-    return circuit, board
+    settled = cooling(parameters, board) == circuit.warmth.cooling
+    return replace(circuit, warmth=replace(circuit.warmth, settled=settled)), board

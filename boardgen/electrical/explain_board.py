@@ -26,6 +26,9 @@ def board_steps(parameters: Parameters, circuit: Circuit) -> list[Step]:
     ]
 
 
+_UNSETTLED = " (on this board they did not, quite: the last of four rounds is shown)"
+
+
 def warmth_steps(parameters: Parameters, circuit: Circuit) -> list[Step]:
     """Show how warm all heat together makes the board; its currents follow, and so it is a loop."""
     warmth, limits = circuit.warmth, parameters.limits
@@ -53,7 +56,8 @@ def warmth_steps(parameters: Parameters, circuit: Circuit) -> list[Step]:
             formula="Tboard = Ta + k * P, P = highest supply * highest current of the board; a"
             " loop:"
             " it starts with the board as warm as the air, finds the currents below, and ends when"
-            " both agree; not counted: enclosure, sun, moving air; light counts as heat",
+            f" both agree{_UNSETTLED * (not warmth.settled)}; not counted: enclosure, sun, moving"
+            " air; light counts as heat",
             numbers=f"{warmth.air_degc:g} + {cooling.k_per_w:.6g} * {warmth.heat_w:.6g}",
             value=warmth.board_degc,
             result=f"about {warmth.board_degc:.0f} degC, {band[0]:.0f} to {band[1]:.0f} within the"

@@ -147,12 +147,16 @@ class Cooling:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Warmth:
-    """How warm the whole board gets at the highest corner; light is counted as heat."""
+    """How warm the whole board gets at the highest corner; light is counted as heat.
+
+    ``settled`` tells whether the board that was drawn is as warm as it was sized for.
+    """
 
     air_degc: float
     cooling: Cooling
     heat_w: float
     board_degc: float
+    settled: bool = True
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -5,6 +5,7 @@ sheet that conducts along itself and gives heat off on both faces, is in any tex
 transfer.
 """
 
+from itertools import count
 from typing import Any
 
 import numpy as np
@@ -14,8 +15,12 @@ from hypothesis import strategies as st
 from scipy.sparse import diags, eye, kron
 from scipy.sparse.linalg import spsolve
 
+from boardgen import settle
 from boardgen.checks.table import check
 from boardgen.electrical.cooling import HOTTEST_DEGC, balance_degc
+from boardgen.electrical.explain import explain
+from boardgen.electrical.size import size
+from boardgen.model.circuit import Cooling
 from boardgen.standards.board_heat import (
     FACE_BAND_W_PER_M2K,
     FACE_W_PER_M2K,
@@ -23,7 +28,7 @@ from boardgen.standards.board_heat import (
     rise_k_per_w,
     sheet_w_per_k,
 )
-from tests.conftest import Make
+from tests.conftest import SHELF, Make, parameters_of
 
 FACE = 10.0
 """W/(m² K) on either face, repeated on purpose: standards/board_heat.py says where it is from."""
@@ -133,3 +138,20 @@ def test_a_balance_that_runs_away_ends() -> None:
 def test_the_figure_lies_in_its_band() -> None:
     assert FACE_BAND_W_PER_M2K[0] <= FACE_W_PER_M2K <= FACE_BAND_W_PER_M2K[1]
     assert FACE_W_PER_M2K == FACE
+
+
+def test_a_board_whose_warmth_does_not_come_to_rest_says_so(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """Own check: a cooling that changes with every round stands for measures that swing."""
+    parameters, rounds = parameters_of(SHELF), count(1)
+    calm, board = settle.settle(parameters, size(parameters))
+    assert calm.warmth.settled
+    assert "last of four rounds" not in str(explain(parameters, calm))
+    monkeypatch.setattr(
+        settle, "cooling", lambda *_: Cooling(k_per_w=20.0 + next(rounds), kept=(1.0, 1.0))
+    )
+    circuit, _ = settle.settle(parameters, size(parameters))
+    assert not circuit.warmth.settled
+    assert "last of four rounds" in str(explain(parameters, circuit))
+    assert board
