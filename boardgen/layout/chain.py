@@ -21,12 +21,14 @@ from boardgen.layout.needs import (
     BallastPlace,
     Needs,
     ballast_places,
+    branch_track_mm,
     copper_bar_from_row_mm,
     edge_mm,
     rail_widths,
 )
 from boardgen.layout.parts import inlet_parts
 from boardgen.layout.writer import NoRoomError
+from boardgen.model import looks
 from boardgen.model.board import Board, Point
 from boardgen.model.circuit import Circuit
 from boardgen.model.parameters import Parameters
@@ -116,7 +118,9 @@ def _near_rail(
     if parameters.copper.relief == "all":
         # One of the cathode's two spokes must reach the pour between LED and rail.
         lands = max(lands, needs.led_half + aims.chip_relief_gap_mm + needs.pour_strip)
-    least = lands + aims.pour_gap_mm + rail_mm / 2
+    # What is left of the pour between links and rail is no mere finger of it.
+    strip = branch_track_mm(parameters) / 2 + aims.pour_gap_mm + looks.FINGER_MM + MARGIN_MM
+    least = max(lands, strip) + aims.pour_gap_mm + rail_mm / 2
     far = _sketch(parameters, _span_mm(parameters) + _FAR_MM)
     way = inlet(parameters, rail_mm, 0.0)
 
@@ -239,6 +243,20 @@ def _refusal(parameters: Parameters, circuit: Circuit) -> RefusalError:
         key, what = "form.hole", "the opening leaves the parts no room"
         less = least(lambda mm: fitted(hole_mm=max(hole - mm, 0.0)), _STEP_MM, _STEP_MM)
         offers += [Change(path=key, value=f'"{hole - less:g} mm"')] if less else []
+    elif hole and planned.size_mm is not None and fitted(diameter_mm=None, hole_mm=None):
+        # The opening first, on a board as large as it likes; then the edge around it.
+        key, what = "form.hole", "opening and edge leave the parts no room between them"
+
+        def opened(mm: float) -> bool:
+            return fitted(diameter_mm=None, hole_mm=max(hole - mm, 0.0))
+
+        less = least(opened, 0.0, _STEP_MM) or 0.0
+        size = least(
+            lambda mm: fitted(diameter_mm=mm, hole_mm=hole - less), planned.size_mm, _STEP_MM
+        )
+        edge = Change(path=planned.keys.across, value=f'"{size:g} mm"')
+        opening = Change(path=key, value=f'"{hole - less:g} mm"', also=(edge,))
+        offers += [opening if less else edge] if size else []
     else:
         step = parameters.limits.aims.grid_mm
         pitch = least(lambda mm: fitted(pitch_mm=mm), planned.pitch_mm, step)
@@ -247,7 +265,7 @@ def _refusal(parameters: Parameters, circuit: Circuit) -> RefusalError:
         Problem(
             what=what,
             offers=tuple(offers),
-            remedy="" if offers else "take smaller parts, or fewer limits",
+            remedy="" if offers else "take smaller parts, or a house that etches finer",
             file=parameters.file,
             line=parameters.origin(key).line,
             path=key,

@@ -5,6 +5,7 @@ are measured where things lie, at any angle, so that nothing has to be predicted
 nothing: it fills what is left.
 """
 
+import math
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
@@ -16,6 +17,7 @@ from boardgen.geometry.rooms import body_of, courtyard_of
 from boardgen.layout.needs import MARGIN_MM
 from boardgen.model.board import Board, Part, PartKind
 from boardgen.model.circuit import RETURN_NET
+from boardgen.model.land_pattern import Entry
 from boardgen.model.limits import Limits
 from boardgen.model.shapes import Box, Disc, Shape
 from boardgen.tolerances import HAIR_MM
@@ -54,6 +56,11 @@ def _conflicts(board: Board, limits: Limits, edge_mm: float) -> Iterator[str]:
     # The lands of one part may lie nearer than what pours keep clear.
     yield from _meeting(metal, limits.gap_mm + MARGIN_MM)
     yield from _between(metal, screws, MARGIN_MM)
+    for part in board.parts:
+        plain = [(part.reference, hole) for hole in _plain_holes(part)]
+        yield from _between(list(_metal_beside(board, part)), plain, limits.hole_copper_mm)
+    foreign = [owned for owned in metal if owned[0] != RETURN_NET]
+    yield from _between(foreign, list(_spoke_ends(board, limits)), limits.aims.pour_gap_mm)
     drilled = list(_drilled(board))
     yield from _meeting(drilled, limits.hole_hole_mm + MARGIN_MM)
     # A connector's lands may lie where its wires come in, but copper keeps off the edge.
@@ -68,7 +75,8 @@ def _less_a_hair(room: Box) -> Box:
 
 
 def _apart(part: Part) -> bool:
-    return part.kind is not PartKind.CONNECTOR
+    """Tell whether a part keeps off the edge; wires that come in along the board want it there."""
+    return part.kind is not PartKind.CONNECTOR or part.pattern.entry is Entry.TOP
 
 
 def _metal(board: Board) -> Iterator[Owned]:
@@ -82,9 +90,37 @@ def _metal(board: Board) -> Iterator[Owned]:
         if track.net != RETURN_NET:
             yield track.net, polyline(tuple(map(point, track.points)), half(track.width_mm))
     for part in board.parts:
-        for land in part.pattern.lands:
-            yield part.net(land.name), land_shape(part, land)
+        yield from _lands(part)
     yield from _vias(board)
+
+
+def _lands(part: Part) -> Iterator[Owned]:
+    for land in part.pattern.lands:
+        yield part.net(land.name), land_shape(part, land)
+
+
+def _spoke_ends(board: Board, limits: Limits) -> Iterator[Owned]:
+    """List where spokes of a gate end in the pour: outwards, along and across its part.
+
+    LEDs' cathodes have theirs beside the rail, which keeps its distance.
+    """
+    aims = limits.aims
+    radius = max(aims.pour_corner_mm, limits.pour_width_mm / 2)
+    reach = aims.chip_relief_gap_mm + radius
+    for part in board.parts:
+        for land in part.pattern.lands if part.kind.row.passes else ():
+            if part.net(land.name) == RETURN_NET:
+                x = land.x_mm + math.copysign(land.width_mm / 2 + reach, land.x_mm)
+                y = land.y_mm + math.copysign(land.height_mm / 2 + reach, land.y_mm)
+                for end in (part.place(x, land.y_mm), part.place(land.x_mm, y)):
+                    yield RETURN_NET, Disc(point(end), half(2 * radius))
+
+
+def _metal_beside(board: Board, part: Part) -> Iterator[Owned]:
+    """List all metal but a part's own lands, which lie to its holes as its maker wants them."""
+    if part.pattern.holes:
+        others = tuple(other for other in board.parts if other is not part)
+        yield from _metal(replace(board, parts=others))
 
 
 def _vias(board: Board) -> Iterator[Owned]:
@@ -102,9 +138,13 @@ def _drilled(board: Board) -> Iterator[Owned]:
         for land in part.pattern.lands:
             if land.hole_mm:
                 yield part.reference, Disc(point(part.land_place(land)), half(land.hole_mm))
-        for plain in part.pattern.holes:
-            at = point(part.place(plain.x_mm, plain.y_mm))
-            yield part.reference, Disc(at, half(plain.hole_mm))
+        for disc in _plain_holes(part):
+            yield part.reference, disc
+
+
+def _plain_holes(part: Part) -> Iterator[Disc]:
+    for plain in part.pattern.holes:
+        yield Disc(point(part.place(plain.x_mm, plain.y_mm)), half(plain.hole_mm))
 
 
 def _meeting(owned: Sequence[Owned], gap_mm: float) -> Iterator[str]:

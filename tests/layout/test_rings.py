@@ -180,6 +180,38 @@ def test_rings_of_many_kinds_are_proven_without_an_error(name: str) -> None:
     assert not [f for f in check(built.design) if f.severity is Severity.ERROR]
 
 
+ODD: dict[str, dict[str, Any]] = {
+    "a rail that met the holes for wires": {
+        "light": {"led": "red 0805", "count": 3, "current": "5 mA"},
+        "form": {"pitch": "40 mm", "hole": None},
+    },
+    "a holder whose corners met the round edge": {
+        "supply": {"from": "lithium coin 20 mm"},
+        "connector": {"kind": "coin cell holder 20 mm"},
+        "light": {"led": "red 0603", "count": 8, "current": "0.3 mA"},
+        "form": {"pitch": "12 mm", "hole": None},
+    },
+    "a gate whose spokes met the rail": {
+        "supply": {"from": "usb 5 V"},
+        "protection": {"reverse": "p-channel"},
+        "light": {"led": "red 1206", "count": 9, "current": "8 mA"},
+        "form": {"pitch": "13 mm", "hole": None},
+    },
+    "a sliver of pour between small LEDs and the rail": {
+        "light": {"led": "white 0402", "count": 24, "current": "5 mA"},
+        "form": {"pitch": "16 mm", "hole": None},
+    },
+}
+
+
+@pytest.mark.parametrize("name", every(ODD, lambda at: at == 0))
+def test_odd_rings_are_drawn_as_well_as_plain_ones(name: str) -> None:
+    design = draw_board(parameters_of(merged(RING, ODD[name])))
+    drawn = ("hole.", "legend.", "profile.", "relief.", "looks.", "gap.", "courtyard.")
+    assert not [found for found in check(design) if found.code.startswith(drawn)
+                and found.severity is not Severity.INFORMATION]  # fmt: skip
+
+
 @pytest.mark.thorough
 def test_a_size_less_is_refused_and_the_one_that_is_chosen_is_offered(ring: Design) -> None:
     chosen = ring.board.outline.length_mm
@@ -196,6 +228,9 @@ def test_a_size_less_is_refused_and_the_one_that_is_chosen_is_offered(ring: Desi
     [
         pytest.param({"pitch": "4 mm", "hole": None}, "form.pitch", marks=pytest.mark.thorough),
         ({"hole": "58 mm"}, "form.hole"),
+        pytest.param(
+            {"hole": "60 mm", "diameter": "60 mm"}, "form.hole", marks=pytest.mark.thorough
+        ),
     ],
 )
 def test_what_is_offered_fits(form: dict[str, Any], key: str) -> None:
@@ -204,8 +239,8 @@ def test_what_is_offered_fits(form: dict[str, Any], key: str) -> None:
     (problem,) = caught.value.problems
     (offer,) = problem.offers
     assert offer.path == key
-    value = str(offer.value).strip('"')
-    assert draw_board(parameters_of(merged(RING, {"form": {**form, key[5:]: value}})))
+    values = {change.path[5:]: str(change.value).strip('"') for change in offer.all}
+    assert draw_board(parameters_of(merged(RING, {"form": {**form, **values}})))
 
 
 @pytest.mark.parametrize(
