@@ -5,6 +5,7 @@ from dataclasses import dataclass, field, replace
 from typing import Any
 
 from boardgen.model.shapes import Box, Contour, Disc, Point, Shape, Stroke
+from boardgen.readback.edges import box_nm
 from boardgen.units import NM_PER_MM, mm
 
 
@@ -74,11 +75,12 @@ class Seen:
             return (across / NM_PER_MM, up / NM_PER_MM)
         if isinstance(shape, Disc):
             return (mm(2 * shape.radius_nm), mm(2 * shape.radius_nm))
-        points = shape.points if isinstance(shape, Stroke) else [edge.end for edge in shape.edges]
-        spans = [max(values) - min(values) for values in zip(*points, strict=True)]
-        # A drawn outline stands for its middle line: the board ends there.
-        pen = 2 * shape.radius_nm if isinstance(shape, Stroke) else 0
-        return (mm(spans[0] + pen), mm(spans[1] + pen))
+        if isinstance(shape, Contour):
+            # A drawn outline stands for its middle line: the board ends there.
+            left, bottom, right, top = box_nm(shape)
+            return (mm(right - left), mm(top - bottom))
+        spans = [max(values) - min(values) for values in zip(*shape.points, strict=True)]
+        return (mm(spans[0] + 2 * shape.radius_nm), mm(spans[1] + 2 * shape.radius_nm))
 
     @property
     def sides_mm(self) -> tuple[float, float]:

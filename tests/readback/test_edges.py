@@ -7,6 +7,7 @@ import pytest
 
 from boardgen.model.shapes import Contour, Edge
 from boardgen.readback.edges import box_nm, follows
+from boardgen.readback.seen import Seen
 from boardgen.units import Nm
 
 MM = 1_000_000
@@ -65,3 +66,7 @@ def test_a_rounded_corner_may_be_cut() -> None:
     assert follows(square, corners, 1000)
     assert not follows(square, [*corners[1:-1], at(0, 1)], 1000)
     assert max(math.dist(*ends) for ends in pairwise(corners)) == 12 * MM
+
+
+def test_an_outline_is_as_large_as_its_box() -> None:
+    assert Seen(shape=FLAT, dark=True, function="Profile").size_mm == (48.0, 60.0)
