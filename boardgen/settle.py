@@ -4,7 +4,7 @@ from dataclasses import replace
 
 from boardgen.electrical.cooling import cooling
 from boardgen.electrical.size import size
-from boardgen.layout.table import lay_out
+from boardgen.layout.any_form import lay_out
 from boardgen.model.board import Board
 from boardgen.model.circuit import Circuit
 from boardgen.model.parameters import Parameters

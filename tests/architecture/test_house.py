@@ -11,7 +11,6 @@ from pathlib import Path
 import pytest
 
 from boardgen.forms.table import FORMS
-from boardgen.layout.table import LAYOUTS
 from boardgen.model.limits import Aims, Limits, fitted
 from boardgen.model.sections import FormSection
 from boardgen.reading import catalogue, footprints
@@ -61,15 +60,15 @@ def test_no_stage_knows_a_form(folder: str) -> None:
         assert not re.search(r"parameters\.form\b|[\"`]form\.[a-z]", text), path
 
 
-def test_every_form_has_a_plan_and_a_layout() -> None:
-    """A word of the file without either would build another form without a word."""
+def test_every_form_has_a_plan() -> None:
+    """A word of the file without one would build another form without a word."""
     (note,) = [
         note
         for field, _, notes in noted_fields(FormSection)
         for note in notes
         if field.name == "kind"
     ]
-    assert set(note.words) == set(FORMS) == set(LAYOUTS)
+    assert set(note.words) == set(FORMS)
 
 
 def test_no_room_without_a_name() -> None:

@@ -122,7 +122,7 @@ def growth() -> None:
     from boardgen.designing import design_board  # noqa: PLC0415
     from boardgen.electrical.operate import operate  # noqa: PLC0415
     from boardgen.electrical.size import size  # noqa: PLC0415
-    from boardgen.layout.table import lay_out  # noqa: PLC0415
+    from boardgen.layout.any_form import lay_out  # noqa: PLC0415
     from tests.conftest import SHELF, merged, parameters_of  # noqa: PLC0415
 
     spent: dict[str, list[float]] = {}

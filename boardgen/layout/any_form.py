@@ -1,25 +1,20 @@
-"""The table of layouts: which one lays out each form."""
+"""A board of any form, laid out by what its plan gives."""
 
-from collections.abc import Callable
-
+from boardgen.forms.table import plan
 from boardgen.layout import bar, chain
 from boardgen.model.board import Board
 from boardgen.model.circuit import Circuit
 from boardgen.model.parameters import Parameters
 
-LAYOUTS: dict[str, Callable[[Parameters, Circuit], Board]] = {
-    "bar": bar.lay_out,
-    "grid": bar.lay_out,
-    "ring": chain.lay_out,
-}
-
 
 def lay_out(parameters: Parameters, circuit: Circuit) -> Board:
-    """Lay a board out in its form.
+    """Lay a board out: along the spine of its plan's sketch, or in rows where there is none.
 
     Raises
     ------
     RefusalError
         When something does not fit, with the smallest change that would.
     """
-    return LAYOUTS[parameters.form.kind](parameters, circuit)
+    if plan(parameters).sketch:
+        return chain.lay_out(parameters, circuit)
+    return bar.lay_out(parameters, circuit)
