@@ -1,5 +1,6 @@
 """Random parameter files: all of them valid in form, many of them boards."""
 
+import math
 from typing import Any
 
 from hypothesis import strategies as st
@@ -180,11 +181,14 @@ def ring_files(draw: st.DrawFn) -> str:
     }
     if draw(st.integers(0, 5)) == 0:
         connector["switch"] = "slide switch"
-    form: dict[str, Any] = {"kind": "ring", "pitch": draw(_tenths(6, 25))}
-    if draw(st.booleans()):
-        form["hole"] = draw(_tenths(5, 40))
+    pitch = draw(st.integers(60, 250)) / 10
+    across = int(pitch * count / math.pi)
+    form: dict[str, Any] = {"kind": "ring", "pitch": f"{pitch:g} mm"}
+    # Some of these openings and edges leave too little room.
+    if across > 16 and draw(st.booleans()):
+        form["hole"] = draw(_tenths(5, across - 8))
     if draw(st.integers(0, 4)) == 0:
-        form["diameter"] = draw(_tenths(30, 120))
+        form["diameter"] = draw(_tenths(across + 5, across + 60))
     supply = draw(SUPPLIES)
     houses = ["ordinary", "fine", "first-time", *(["home-etched", "milled"] if sides == 1 else [])]
     return toml_text(
