@@ -41,7 +41,8 @@ _BOM = (
     "remark",
     "own_text_unchecked",
 )
-_DIRECTIONS = ((1, 0, "right"), (0, 1, "up"), (-1, 0, "left"), (0, -1, "down"))
+_ASLANT = 0.414
+"""Just below the tangent of 22.5 degrees: from there on a way is told by two words."""
 
 
 def placement(design: Design) -> OutputFiles:
@@ -81,13 +82,18 @@ def _band(part: Part) -> str:
 
 
 def mark_points(part: Part) -> str:
-    """Tell to which side of the board a part's marked end points; empty when it has none."""
+    """Tell where on the board a part's marked end points, "up" or "up right"; empty without one."""
     if not part.pattern.marked_land:
         return ""
     land = part.pattern.land(part.pattern.marked_land)
     x, y = part.land_place(land)
     along, up = x - part.x_mm, y - part.y_mm
-    return max(_DIRECTIONS, key=lambda way: way[0] * along + way[1] * up)[2]
+    words = []
+    if abs(up) > _ASLANT * abs(along):
+        words.append("up" if up > 0 else "down")
+    if abs(along) > _ASLANT * abs(up):
+        words.append("right" if along > 0 else "left")
+    return " ".join(words)
 
 
 def bom(design: Design) -> OutputFiles:

@@ -151,10 +151,27 @@ def _row_faults(row: _Row, own: Sequence[SeenPin]) -> Iterator[str]:
             "A" if re.search(r"\banode\b", mark) and not re.search(r"\bcathode\b", mark) else "K"
         )
         pin = next((pin for pin in own if pin.function == function), None)
-        way = _DIRECTIONS.get(row.get("mark_points", ""))
-        if pin is None or way is None or way[0] * (pin.x_mm - x) + way[1] * (pin.y_mm - y) <= 0:
+        told_way = row.get("mark_points", "")
+        if pin is None or not _told(told_way, (pin.x_mm - x, pin.y_mm - y)):
             told = row.get("mark_points")
             yield f"has its mark, {mark}, {told} in the list; the land is not there"
+
+
+def _told(words: str, way: tuple[float, float]) -> bool:
+    """Tell whether a way is the one that words tell: "up", "up right", none other nearer.
+
+    One word alone stood for every way within an eighth of a turn before there were two.
+    """
+    told = [_DIRECTIONS.get(word) for word in words.split()]
+    if not 1 <= len(told) <= len(_MOST_OFF_DEG) or None in told:
+        return False
+    x, y = (sum(ways) for ways in zip(*filter(None, told), strict=True))
+    off_deg = math.degrees(math.atan2(way[1], way[0]) - math.atan2(y, x))
+    apart = abs((off_deg + 180.0) % 360.0 - 180.0)
+    return math.hypot(x, y) > 0 and math.hypot(*way) > 0 and apart <= _MOST_OFF_DEG[len(told) - 1]
+
+
+_MOST_OFF_DEG = (46.0, 24.0)
 
 
 def _points(angle_deg: float, way: tuple[float, float]) -> bool:

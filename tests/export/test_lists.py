@@ -1,15 +1,19 @@
 """BOM and placement: the same parts as the design, as any spreadsheet reads them."""
 
 import csv
+import dataclasses
 import io
+import math
 from pathlib import Path
 
 import pytest
 
 from boardgen.build import Built
-from boardgen.export.lists import _guarded
+from boardgen.export.lists import _guarded, mark_points
 from boardgen.model.board import PartKind
-from tests.conftest import example_built
+from boardgen.model.pose import Pose
+from boardgen.readback.papers import _told
+from tests.conftest import SHELF, design_of, example_built
 
 
 def rows(built: Built, path: str) -> list[dict[str, str]]:
@@ -80,3 +84,30 @@ def test_placed_parts_lie_on_the_board_at_their_angle(example: Path) -> None:
 def test_a_text_that_a_spreadsheet_would_compute_is_guarded() -> None:
     assert _guarded("=1+1") == "'=1+1"
     assert _guarded("150 ohm") == "150 ohm"
+
+
+@pytest.mark.parametrize(
+    ("turn_deg", "words"),
+    [
+        (0, "left"), (20, "left"), (25, "down left"), (45, "down left"), (65, "down left"),
+        (70, "down"), (90, "down"), (135, "down right"), (180, "right"), (225, "up right"),
+        (270, "up"), (315, "up left"), (337.4, "up left"), (337.6, "left"),
+    ],
+)  # fmt: skip
+def test_where_a_mark_points_is_told_to_an_eighth_of_a_turn(turn_deg: float, words: str) -> None:
+    """At 0 degrees an LED's cathode lies to the left; the compass rose has eight winds."""
+    led = design_of(SHELF).board.part("D1")
+    turned = dataclasses.replace(led, pose=Pose(x_mm=10.0, y_mm=10.0, turn_deg=turn_deg))
+    assert mark_points(turned) == words
+
+
+def test_another_way_than_the_marks_is_told() -> None:
+    rows = {"right": 0, "up right": 45, "up": 90, "up left": 135, "left": 180, "down": 270}
+    for words, angle in rows.items():
+        for seen in range(0, 360, 45):
+            way = (math.cos(math.radians(seen)), math.sin(math.radians(seen)))
+            apart = abs((seen - angle + 180) % 360 - 180)
+            # One word alone may stand for the ways beside it too, as it did before 0.9.
+            assert _told(words, way) is (apart == 0 or (apart == 45 and " " not in words))
+    for words in ("", "up down", "north", "up up right"):
+        assert not _told(words, (0.0, 1.0))
