@@ -209,9 +209,15 @@ def bare_number(value: float, dimension: Dimension) -> str:
     return f"{value:g} has no unit; {_with_units(f'{value:g}', dimension)}"
 
 
+_AMPERES_BELOW = 0.1
+"""A bare current of less was thought in amperes: no LED is lit by a tenth of a milliampere."""
+
+
 def _with_units(number: str, dimension: Dimension) -> str:
     if dimension is RATIO and abs(float(number)) <= 1:
         return f'write "{float(number) * 100:g} %"'
+    if dimension is CURRENT and 0 < abs(float(number)) < _AMPERES_BELOW:
+        return f'write "{float(number) * 1000:g} mA"'
     choices = [unit for unit in dimension.units if unit.isascii()][:1] or ["%"]
     if dimension is LENGTH:
         choices = ["mm", "mil"]

@@ -178,7 +178,13 @@ def test_no_offer_speaks_of_the_one_light_that_a_file_describes() -> None:
     assert not [change for change in offers if change.path.startswith("light.")]
 
 
+def test_channels_are_told_apart_by_name() -> None:
+    nameless = tuple(replace(emitter, name="") for emitter in described().emitters)
+    with pytest.raises(ValueError, match="one name"):
+        design_board(replace(described(), emitters=nameless))
+
+
 def test_more_channels_than_lines_of_leds_are_no_board() -> None:
     ring = parameters_of(RING)
     with pytest.raises(ValueError, match="2 channels on 1 lines"):
-        design_board(replace(ring, emitters=ring.emitters * 2))
+        design_board(replace(ring, emitters=(*ring.emitters, replace(ring.emitters[0], name="b"))))

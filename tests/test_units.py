@@ -74,3 +74,11 @@ def test_engineering_text_reads_back_within_its_digits(value: float) -> None:
     number, unit = units.engineering(value, "A").split()
     factor = {"uA": 1e-6, "mA": 1e-3, "A": 1.0, "kA": 1e3, "MA": 1e6}[unit]
     assert float(number) * factor == pytest.approx(value, rel=0.006)
+
+
+@pytest.mark.parametrize(("value", "meant"), [(0.02, "20 mA"), (0.005, "5 mA"), (20, "20 mA")])
+def test_a_bare_current_is_taken_as_it_was_thought(value: float, meant: str) -> None:
+    """Own choice: below 0.1 in amperes, as Ohm's law has it; 0.02 mA would light nothing."""
+    assert f'write "{meant}"' in units.bare_number(value, units.CURRENT)
+    with pytest.raises(ValueError, match=f'write "{meant}"'):
+        units.parse(f"{value:g}", units.CURRENT)

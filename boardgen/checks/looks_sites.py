@@ -66,13 +66,18 @@ def line_faults(design: Design) -> Iterator[Finding]:
                 subjects=(led.reference,),
             )
     named = {part.reference: part for part in design.board.parts}
-    first: tuple[Point, float] | None = None
-    for branch in design.circuit.branches:
-        ballast, led = named[branch.ballasts[0]], named[branch.leds[0]]
+    usual: dict[int, tuple[Point, float]] = {}
+    every = [
+        (branch, place, reference)
+        for branch in design.circuit.branches
+        for place, reference in enumerate(branch.ballasts)
+    ]
+    for branch, place, reference in every:
+        ballast, led = named[reference], named[branch.leds[0]]
         spine = spine_of(design, branch)
         seen = (_from_head(spine, led, (ballast.x_mm, ballast.y_mm)),
                 ballast.pose.turn_deg - spine.pose(along_mm(spine, ballast)).turn_deg)  # fmt: skip
-        first = first or seen
+        first = usual.setdefault(place, seen)
         askew = above(abs(math.remainder(seen[1] - first[1], 360.0)), _NOISE_DEG)
         if askew or above(math.dist(seen[0], first[0]), looks.PITCH_NOISE_MM / 2):
             yield report(

@@ -23,9 +23,11 @@ def dealt(parameters: Parameters) -> dict[Emitter, tuple[tuple[int, int], ...]]:
     Raises
     ------
     ValueError
-        When there are more channels than chains.
+        When there are more channels than chains, or two of one name.
     """
     planned, emitters = plan(parameters), parameters.emitters
+    if len({emitter.name for emitter in emitters}) < len(emitters):
+        raise ValueError("two channels have one name")
     if len(emitters) > len(planned.chains):
         raise ValueError(f"{len(emitters)} channels on {len(planned.chains)} lines of LEDs")
     chains = tuple(zip(planned.starts, planned.chains, strict=True))

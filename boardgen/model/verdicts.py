@@ -116,11 +116,6 @@ def goes_dark(kind: BranchKind) -> bool:
     return kind.low.current_a < DARK_SHARE * kind.nominal.current_a
 
 
-def dark_kinds(circuit: Circuit) -> tuple[BranchKind, ...]:
-    """Find branches that the lowest supply leaves nothing for their ballast."""
-    return tuple(kind for kind in circuit.kinds if kind.headroom_low_v <= 0)
-
-
 def unlike_kinds(parameters: Parameters, circuit: Circuit) -> tuple[tuple[BranchKind, ...], ...]:
     """Find channels whose dimmest kind of branch lacks too much of the brightest's current."""
 

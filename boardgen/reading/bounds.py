@@ -7,7 +7,6 @@ from boardgen.errors import Problem, RefusalError
 MOST_BYTES = 1_000_000
 MOST_TABLES = 2_000
 MOST_DEPTH = 32
-MOST_NESTED = 64
 MOST_TOLD = 20
 """Our own bounds: the largest file of the examples has 4 kB, 12 tables and 3 dotted parts."""
 

@@ -96,7 +96,7 @@ def check_cell(reader: Reader, part: ConnectorPart, supply: SupplyRange) -> None
         reader.refuse(
             ("connector", "kind"),
             f"{part.name} holds one {part.cell}, but the supply is {supply.name}",
-            f'write from = "{part.cell}" under [supply], or take another connector',
+            'write kind = "wire pads", or another connector that is no holder',
         )
     elif part.cell and supply.name != f"1 x {part.cell}":
         reader.refuse(

@@ -200,8 +200,12 @@ def looks_inch_grid(past: float, way: str) -> Design:
     return replace(design, parameters=replace(design.parameters, form=form))
 
 
-@pair("looks.line", "a ballast's place", "a ballast's angle", "an led's height")
+@pair("looks.line", "a ballast's place", "a ballast's angle", "an led's height", "a second ballast")
 def looks_line(past: float, way: str) -> Design:
+    if way == "a second ballast":
+        design = base(resistor={"per_branch": 2})
+        at = design.board.part("R4")
+        return with_part(design, "R4", x_mm=at.x_mm + 0.5) if past > 0 else design
     design = base()
     if past <= 0:
         return design
