@@ -152,7 +152,9 @@ def built() -> Make:
     return lambda base=SHELF, **changes: built_of(text_of(base, changes))
 
 
-MUCH_ALIKE = ("bench-strings", "corner-lamp", "shed-lamp", "colour-sticks", "loft-rows")
+MUCH_ALIKE = (
+    "bench-strings", "corner-lamp", "shed-lamp", "colour-sticks", "loft-rows", "stair-light",
+)  # fmt: skip
 """Examples that show the plain run little that others do not; `.ci/run` walks them too."""
 
 

@@ -71,8 +71,9 @@ def test_it_says_which_way_round_the_current_flows(ring: Design) -> None:
     assert words == "current clockwise"
 
 
-@pytest.mark.parametrize("at", every(["left", "right", "middle"], lambda at: at == 1))
-@pytest.mark.parametrize("side", every(["top", "bottom"], lambda at: at == 1))
+@pytest.mark.thorough
+@pytest.mark.parametrize("at", ["left", "right", "middle"])
+@pytest.mark.parametrize("side", ["top", "bottom"])
 def test_it_lights_and_is_proven_wherever_the_supply_comes_in(at: str, side: str) -> None:
     """A connector below turns the current round: + lies on the other side of it."""
     built = built_of(merged(RING, {"connector": {"at": at, "side": side}}))
