@@ -154,8 +154,9 @@ def built() -> Make:
 
 MUCH_ALIKE = (
     "bench-strings", "corner-lamp", "shed-lamp", "colour-sticks", "loft-rows", "stair-light",
+    "own-led",
 )  # fmt: skip
-"""Examples that show the plain run little that others do not; `.ci/run` walks them too."""
+"""Examples that show the plain run little that others or own tests do not; `.ci/run` walks all."""
 
 
 def _each_example() -> list[Any]:
