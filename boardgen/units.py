@@ -9,6 +9,8 @@ from dataclasses import dataclass
 from decimal import Decimal, InvalidOperation
 from typing import NewType
 
+from boardgen.tolerances import SAME_SHARE
+
 Nm = NewType("Nm", int)
 """A length on the artwork's integer grid, in nanometres."""
 
@@ -46,8 +48,8 @@ def decimal(millionths: int) -> str:
 
 
 def up_to_step(value: float, step: float) -> float:
-    """Round up to a multiple of a step; a hair (1e-9 steps) of float noise is forgiven."""
-    return math.ceil(value / step - 1e-9) * step
+    """Round up to a multiple of a step; float noise is forgiven."""
+    return math.ceil(value / step - SAME_SHARE) * step
 
 
 def figures(value: float, digits: int = 2) -> str:
@@ -74,7 +76,7 @@ def at_most_amps(value: float) -> str:
     ('3.6 mA', '0.42 A', '0.1 A')
     """
     digits = 1 - math.floor(math.log10(value)) if value else 0
-    most = math.ceil(value * 10**digits - 1e-9) / 10**digits
+    most = math.ceil(value * 10**digits - SAME_SHARE) / 10**digits
     return f"{most:g} A" if most >= _SMALLEST_IN_AMPERES else f"{most * 1000:g} mA"
 
 
@@ -83,12 +85,12 @@ _SMALLEST_IN_AMPERES = 0.1
 
 def down_to_step(value: float, step: float) -> float:
     """Round down to a multiple of a step, with the same forgiveness."""
-    return math.floor(value / step + 1e-9) * step
+    return math.floor(value / step + SAME_SHARE) * step
 
 
 def to_step(value: float, step: float) -> float:
     """Round to the nearest multiple of a step, halves upwards."""
-    return math.floor(value / step + 0.5 + 1e-9) * step
+    return math.floor(value / step + 0.5 + SAME_SHARE) * step
 
 
 @dataclass(frozen=True, slots=True)
@@ -255,7 +257,7 @@ def engineering(value: float, unit: str, digits: int = 3) -> str:
         _PREFIXES[-1],
     )
     scaled = value / factor
-    decimals = max(0, digits - 1 - math.floor(math.log10(abs(scaled)) + 1e-9))
+    decimals = max(0, digits - 1 - math.floor(math.log10(abs(scaled)) + SAME_SHARE))
     return f"{scaled:.{decimals}f} {prefix}{unit}"
 
 

@@ -13,6 +13,7 @@ from boardgen.forms.table import plan
 from boardgen.model.bounds import below
 from boardgen.model.circuit import Arrangement, BranchKind, Feed
 from boardgen.model.parameters import Emitter, Parameters, SupplyKind
+from boardgen.tolerances import SAME_SHARE
 
 _STEP_V = 0.01
 
@@ -257,7 +258,7 @@ def _more_cells(parameters: Parameters, enough_v: float) -> tuple[Change, ...]:
     supply = parameters.supply
     if supply.kind not in (SupplyKind.PRIMARY, SupplyKind.RECHARGEABLE):
         return ()
-    least = math.ceil(enough_v * supply.cells / supply.nominal_v - 1e-9)
+    least = math.ceil(enough_v * supply.cells / supply.nominal_v - SAME_SHARE)
     note = "with a charger for as many" if supply.kind is SupplyKind.RECHARGEABLE else ""
     return tuple(
         Change(path="supply.cells", value=f"{cells}", note=note)

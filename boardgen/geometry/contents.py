@@ -16,6 +16,8 @@ from boardgen.model.shapes import Box, Contour, Disc, Point, Shape
 
 _ROUNDING_NM = 500.0
 """Half a micrometre: between what is exactly at a limit and what is one micrometre past it."""
+_FLOAT_NM = 1e-3
+"""Float noise of nanometres: exactly as wide as asked for is wide enough."""
 _ARC_NM = 500.0
 """Gerber allows an arc's two radii to differ by rounding; half a micrometre is far more."""
 
@@ -195,7 +197,7 @@ def webs(shapes: Sequence[Shape], width_nm: int) -> Iterator[tuple[int, int, flo
             continue
         gap = bodies[one].distance(bodies[other])
         gap -= shapes[one].radius_nm + shapes[other].radius_nm
-        if not _ROUNDING_NM < gap < width_nm - 1e-3:
+        if not _ROUNDING_NM < gap < width_nm - _FLOAT_NM:
             continue
         if not joined.shape.covers(shapely.Point(_between(shapes[one], shapes[other], gap))):
             yield one, other, float(gap)

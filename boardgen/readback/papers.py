@@ -17,6 +17,7 @@ from boardgen.model.led_data import METRIC_CODES
 from boardgen.model.proof import Difference, Kind, Proof, ProofItem, SeenPin
 from boardgen.model.side import Side
 from boardgen.readback.pictures import picture_faults
+from boardgen.tolerances import SAME_SHARE
 
 _NEAR_MM = 0.0006
 """Lists are written to a micrometre."""
@@ -219,7 +220,7 @@ def _marking_faults(row: _Row) -> Iterator[str]:
             read = float(code[:-1]) * 10 ** int(code[-1])
         elif re.fullmatch(r"\d*R\d*", code) and code != "R":
             read = float(code.replace("R", ".").rstrip(".") or "0")
-        if read is not None and not math.isclose(read, value, rel_tol=1e-6):
+        if read is not None and not math.isclose(read, value, rel_tol=SAME_SHARE):
             yield f"{code} on a resistor means {read:g} ohm, not {value:g}"
 
 
@@ -267,10 +268,10 @@ def _resistor_faults(row: _Row, design: Design) -> Iterator[str]:
         return
     resistor = design.parameters.resistor
     share = _number((row.get("tolerance") or "").removesuffix(" %"))
-    if not math.isclose(share, resistor.tolerance * 100, abs_tol=1e-6):
+    if not math.isclose(share, resistor.tolerance * 100, abs_tol=SAME_SHARE):
         yield f"resistors are of {share:g} % in the list"
     rated_w, wanted_w = _number(row.get("rating_w")), design.parameters.resistor_part.rating_w
-    if not math.isclose(rated_w, resistor.rating_w or wanted_w, rel_tol=1e-6):
+    if not math.isclose(rated_w, resistor.rating_w or wanted_w, rel_tol=SAME_SHARE):
         yield f"resistors bear {rated_w:g} W in the list"
 
 
@@ -287,7 +288,7 @@ def _unlike_part(row: _Row, part: Part, wanted_ohm: float | None) -> Iterator[st
             yield f"{name} is {said} in the list, {part.value} on the board"
         return
     read = _ohms(said)
-    if read is None or not math.isclose(read, wanted_ohm, rel_tol=1e-9):
+    if read is None or not math.isclose(read, wanted_ohm, rel_tol=SAME_SHARE):
         yield f"{name} is {said} in the list, {wanted_ohm:g} ohm in the circuit"
 
 

@@ -6,6 +6,8 @@ the standard itself not read.
 
 import math
 
+from boardgen.tolerances import SAME_SHARE
+
 _E24_BY_CONVENTION = {10: 27, 11: 30, 12: 33, 13: 36, 14: 39, 15: 43, 16: 47, 22: 82}
 """Places of E24 (counted from 0) where history, not the formula, set the value."""
 
@@ -43,7 +45,7 @@ def _e24(place: int) -> int:
 
 def _near(wanted: float, name: str) -> list[float]:
     """List the values of the decade around a wanted one, its tenfold included, from below."""
-    decade = math.floor(math.log10(wanted) + 1e-12)
+    decade = math.floor(math.log10(wanted) + SAME_SHARE)
     scale = float(f"1e{decade}")
     return [float(f"{value * scale:.6g}") for value in (*series(name), 10.0)]
 
@@ -56,7 +58,7 @@ def next_up(wanted: float, name: str) -> float:
     >>> next_up(133.3, "E12"), next_up(150, "E24"), next_up(990, "E96")
     (150.0, 150.0, 1000.0)
     """
-    return next(value for value in _near(wanted, name) if value >= wanted * (1 - 1e-9))
+    return next(value for value in _near(wanted, name) if value >= wanted * (1 - SAME_SHARE))
 
 
 def next_near(wanted: float, name: str) -> float:

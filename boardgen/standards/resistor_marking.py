@@ -7,6 +7,8 @@ there too; more exact codes exist, which is why the lists name both.
 
 import math
 
+from boardgen.tolerances import SAME_SHARE
+
 
 def marking(value_ohm: float, digits: int) -> str:
     """Write a value as two or three significant digits and a power of ten, R for the point.
@@ -24,7 +26,7 @@ def marking(value_ohm: float, digits: int) -> str:
     ('151', '4R7', '153', '4991', '47R5')
     """
     significant = digits - 1
-    whole = math.floor(math.log10(value_ohm) + 1e-9) + 1
+    whole = math.floor(math.log10(value_ohm) + SAME_SHARE) + 1
     if whole >= significant:
         power = whole - significant
         return f"{round(value_ohm / 10**power)}{power}"
@@ -35,6 +37,6 @@ def marking(value_ohm: float, digits: int) -> str:
 def writable(value_ohm: float, digits: int) -> bool:
     """Tell whether a code of so many digits carries the value without loss."""
     significant = digits - 1
-    power = math.floor(math.log10(value_ohm) + 1e-9) + 1 - significant
+    power = math.floor(math.log10(value_ohm) + SAME_SHARE) + 1 - significant
     scaled = value_ohm / 10.0**power
-    return abs(scaled - round(scaled)) < 1e-6  # noqa: PLR2004 - float noise
+    return abs(scaled - round(scaled)) <= SAME_SHARE * scaled

@@ -35,6 +35,41 @@ def test_inches_live_in_one_place(path: Path) -> None:
     assert not [line for line, value in numbers(path) if value in (25.4, 25400, 25_400_000)]
 
 
+def bare_hairs(tree: ast.Module) -> list[int]:
+    """List the lines where a tiny number stands inside a sum instead of having a name."""
+    named = {
+        id(part)
+        for node in tree.body
+        if isinstance(node, ast.Assign | ast.AnnAssign)
+        for part in ast.walk(node)
+    }
+    units = {
+        id(part)
+        for node in ast.walk(tree)
+        if isinstance(node, ast.Call) and isinstance(node.func, ast.Name)
+        and node.func.id in ("amps", "volts")
+        for part in ast.walk(node)
+    }  # fmt: skip
+    return [
+        node.lineno
+        for node in ast.walk(tree)
+        if isinstance(node, ast.Constant)
+        and isinstance(node.value, float)
+        and 0 < abs(node.value) <= 1e-6
+        and id(node) not in named | units
+    ]
+
+
+def test_a_hair_has_a_name_and_a_reason() -> None:
+    found = {
+        str(path.relative_to(PACKAGE)): lines
+        for path in MODULES
+        if (lines := bare_hairs(ast.parse(path.read_text(encoding="utf-8"))))
+    }
+    assert not found
+    assert bare_hairs(ast.parse("def f(x):\n    return x < 1e-9"))
+
+
 @pytest.mark.parametrize("path", MODULES, ids=lambda path: str(path.relative_to(PACKAGE)))
 def test_only_the_command_line_prints(path: Path) -> None:
     text = path.read_text(encoding="utf-8")
