@@ -150,10 +150,11 @@ def _other_series(look: Look) -> Iterator[Change]:
 
 def _fewer_in_series(look: Look) -> Iterator[Change]:
     light = look.parameters.light
-    for leds in range(look.in_series - 1, 0, -1):
-        if look.passes(light=replace(light, in_series=leds)):
-            yield Change(path="light.in_series", value=f"{leds}")
-            return
+    fewer = range(look.in_series - 1, 0, -1)
+    passing = (leds for leds in fewer if look.passes(light=replace(light, in_series=leds)))
+    if fewer:
+        # The fewest may leave a warning where more are an error.
+        yield Change(path="light.in_series", value=f"{next(passing, 1)}")
 
 
 def _written_ratio(emitter: Emitter) -> float:
@@ -258,27 +259,32 @@ def _other_guard(look: Look) -> Iterator[Change]:
 
 
 def _other_fuse(look: Look) -> Iterator[Change]:
-    """Offer the smallest fuse that bears the supply, holds, takes little and can open."""
-    parameters = look.parameters
-    for fuse in sorted(parameters.fuses, key=lambda part: part.rating_a):
-        if _serves(look, fuse):
-            yield Change(path="protection.fuse", value=f'"{fuse.name}"')
-            return
+    """Offer the smallest fuse that bears the supply, holds, takes little and can open.
+
+    Where all that can open take much, it is the one that takes least: the largest of them.
+    """
+    fuses = sorted(look.parameters.fuses, key=lambda part: part.rating_a)
+    fused = [(fuse, circuit) for fuse in fuses if (circuit := _fused(look, fuse))]
+    sparing = [
+        fuse
+        for fuse, circuit in fused
+        if not verdicts.fuse_takes(replace(look.parameters, fuse_part=fuse), circuit)
+    ]
+    for fuse in sparing[:1] or [fuse for fuse, _ in fused[-1:]]:
+        yield Change(path="protection.fuse", value=f'"{fuse.name}"')
 
 
-def _serves(look: Look, fuse: Guard) -> bool:
+def _fused(look: Look, fuse: Guard) -> Circuit | None:
+    """Size the circuit with a fuse that bears the supply, holds and can open; None when not."""
     fused = replace(look.parameters, fuse_part=fuse)
     if fuse.max_voltage_v < fused.supply.high_v or look.circuit.worst_a > fuse.rating_a:
-        return False
+        return None
     try:
         circuit = size(fused, look.cooling)
     except RefusalError:
-        return False
-    return not (
-        verdicts.fuse_trips(fused, circuit)
-        or verdicts.fuse_takes(fused, circuit)
-        or verdicts.fuse_never(fused)
-    )
+        return None
+    useless = verdicts.fuse_trips(fused, circuit) or verdicts.fuse_never(fused)
+    return None if useless else circuit
 
 
 def _finer_series(look: Look) -> Iterator[Change]:
@@ -299,6 +305,17 @@ def _count_that_divides(look: Look) -> Iterator[Change]:
             yield Change(path="light.count", value=f"{count}")
 
 
+def _thicker_copper(look: Look) -> Iterator[Change]:
+    for weight, thickness_um in _WEIGHTS.items():
+        if thickness_um > look.parameters.copper.weight_um:
+            note = "board houses ask more for it"
+            yield Change(path="copper.weight", value=f'"{weight}"', note=note)
+
+
+_WEIGHTS = {"1 oz": 35.0, "2 oz": 70.0}
+"""The usual weights, common practice; houses that etch at home have one."""
+
+
 def _usual_current(look: Look) -> Iterator[Change]:
     """Offer the current that was meant: a thousand times as much, or the usual one or near it."""
     parameters = look.parameters
@@ -307,23 +324,6 @@ def _usual_current(look: Look) -> Iterator[Change]:
     for amps in (asked * 1_000, usual, usual * 0.75, usual * 0.5, usual * 0.25):
         if amps <= look.emitter.led.data.max_current_a:
             yield Change(path="light.current", value=f'"{units.engineering(amps, "A", 4)}"')
-
-
-def _more_current(look: Look) -> Iterator[Change]:
-    """Offer more current in steps, the least first."""
-    now = look.emitter.current_a / _written_ratio(look.emitter)
-    for times in (1.5, 2, 3, 5, 10, 20, 50):
-        amps = math.ceil(now * times / _COARSE_A - SAME_SHARE) * _COARSE_A
-        yield Change(path="light.current", value=f'"{amps * 1000:.1f} mA"')
-
-
-def _more_leds(look: Look) -> Iterator[Change]:
-    """Offer more LEDs, whole branches of them, the fewest first."""
-    parameters = look.parameters
-    step = look.in_series * parameters.form.rows
-    for times in (1.5, 2, 3, 5):
-        count = math.ceil(parameters.light.count * times / step) * step
-        yield Change(path="light.count", value=f"{count}")
 
 
 def _another_use(look: Look) -> Iterator[Change]:
@@ -362,6 +362,7 @@ _WAYS: dict[str, tuple[Verdict, tuple[Callable[[Look], Iterator[Change]], ...]]]
     "supply.fuse": (lambda parameters, _: verdicts.unfused(parameters), (_other_fuse,)),
     "light.unlike": (verdicts.unlike_kinds, (_finer_series, _count_that_divides)),
     "light.faint": (_anything, (_usual_current,)),
-    "light.dim": (_anything, (_more_current, _more_leds, _another_use)),
+    "light.dim": (_anything, (_another_use,)),
+    "rail.drop": (_anything, (_thicker_copper,)),
 }  # fmt: skip
 """For each rule of the circuit: its verdict, and what may mend it."""

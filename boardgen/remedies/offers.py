@@ -18,6 +18,9 @@ from boardgen.remedies.trials import Draw, Grades, Reread, Trials, graded, holds
 _MOST_OFFERS = 3
 """More ways than these confuse."""
 
+_LAST = ("copper.weight", "light.current")
+"""What costs money or light is tried when nothing else of the circuit or the drawing passes."""
+
 _CODES = {rule.code for rule in RULES}
 _OF_THE_BENCH = ("built.supply", "built.differs")
 """What these tell is mended with an iron, not in the file."""
@@ -92,16 +95,18 @@ class _Seeker:
 
     def __init__(self, design: Design, before: Grades, trials: Trials) -> None:
         self.design, self.before, self.trials = design, before, trials
+        self.lesser: list[Change] = []
         self.second: list[Change] = []
 
     def offers(self, finding: Finding, sharing: Sequence[str]) -> tuple[tuple[Change, ...], str]:
         """Find the changes for a finding of a rule, at most three, or say why there are none."""
         code, tried = finding.code, list[str]()
+        self.lesser.clear()
         self.second.clear()
         found = tuple(islice(self._passing(finding, sharing, tried), _MOST_OFFERS))
         if not found and finding.severity is Severity.ERROR:
             # A board that can be made, with a warning that is told, is better than none.
-            found = tuple(self.second[:1])
+            found = tuple(self.lesser[:1] or self.second[:1])
         if found:
             return found, ""
         if self.trials.spent:
@@ -116,8 +121,9 @@ class _Seeker:
         """Find one change, or two together, that free the board from all rules' errors."""
         alone = [change for changes in wrong.values() for change in changes]
         firsts = [changes[0] for changes in wrong.values() if changes]
-        pairs = (_together(first, second) for first, second in combinations(firsts, 2))
-        for change in (*alone, *pairs):
+        pairs = [_together(first, second) for first, second in combinations(firsts, 2)]
+        # Less current mends most things, and is what an engineer takes last.
+        for change in sorted((*alone, *pairs), key=_costs_light):
             found = self.trials.followed(change)
             if found and self._frees(found[1], list(wrong)):
                 return found[0]
@@ -129,9 +135,7 @@ class _Seeker:
         code, design = finding.code, self.design
         offered = [*finding.changes, *circuit_offers(code, design.parameters, design.circuit)]
         less = [
-            change
-            for change in offered
-            if change.path == "light.current" and not code.startswith("light.")
+            change for change in offered if change.path in _LAST and not code.startswith("light.")
         ]
         yield from self._best(offered, less, (code,), tried)
         for path in _room(code, design.parameters):
@@ -163,14 +167,15 @@ class _Seeker:
             yield found[0]
             return
         tried.append(str(replace(change, note="")))
-        if found and not any(holds(found[1], code) for code in codes):
-            grades = self.trials.grades(found[1])
-            fresh = {code: grade for code, grade in grades.items() if code not in self.before}
-            graver = worse(
-                {code: grades[code] for code in grades.keys() - fresh.keys()}, self.before
-            )
-            if not graver and Severity.ERROR not in fresh.values():
-                self.second.append(_noted(found[0], fresh))
+        if found is None:
+            return
+        grades = self.trials.grades(found[1])
+        left = {code: grades[code] for code in codes if code in grades}
+        fresh = {code: grade for code, grade in grades.items() if code not in self.before}
+        graver = worse({code: grades[code] for code in grades.keys() - fresh.keys()}, self.before)
+        if not graver and Severity.ERROR not in (left | fresh).values():
+            kept = self.second if fresh else self.lesser
+            kept.append(_noted(found[0], left | fresh))
 
     def _by_itself(self, codes: Sequence[str], path: str = "") -> Callable[[Change], bool]:
         """Make the question whether a change by itself frees a key from what rules found."""
@@ -242,6 +247,10 @@ def _sound(offer: Change, trials: Trials) -> tuple[Change, Design] | None:
 
 
 _MOST_TOGETHER = 3
+
+
+def _costs_light(change: Change) -> bool:
+    return any(one.path == "light.current" for one in change.all)
 
 
 def _errors(trials: Trials, made: Design) -> set[str]:

@@ -52,6 +52,8 @@ BREAKS: list[dict[str, dict[str, Any]]] = [
     {"form": {"length": "70 mm"}},
     {"copper": {"rail": "0.4 mm", "weight": "0.5 oz"}},
     {"copper": {"rail": "8 mm"}},
+    {"copper": {"rail": "0.3 mm"}, "light": {"current": "15 mA", "use": None}},
+    {"light": {"use": "task", "current": "2 mA"}},
     {"copper": {"relief": "none"}},
     {"connector": {"switch": "slide switch"}},
     *({"protection": {"fuse": name}} for name in fuse_names()[::3]),
@@ -127,7 +129,8 @@ def _hold(
     told_errors = [c for c, w in after.items() if w is Severity.ERROR and c in offer.note]
     if told_errors and not step and code:
         faults.append(f"{text}\n{code}: {offer} brings errors")
-    if code and code in after:
+    eased = before.get(code) is Severity.ERROR and after.get(code) is Severity.WARNING
+    if code and code in after and not (eased and code in offer.note):
         faults.append(f"{text}\n{code}: {offer} does not mend it")
     if worse(untold, before):
         faults.append(f"{text}\n{code}: {offer} brings {untold}, before {before}")

@@ -43,11 +43,11 @@ BOUNDS = {"below": "above", "above": "below", "outside": "not outside"}
 LIMITS = ("limits", "limits.aims", "aims", "parameters.limits", "looks")
 MODULES = (
     "copper", "nets", "relief", "holes", "outline", "mask", "legend", "polarity", "parts",
-    "electrical", "supply", "notes", "looks_parts", "looks_drawing",
+    "electrical", "light", "supply", "notes", "looks_parts", "looks_drawing",
     "verdicts", "bounds", "minima", "waivers", "table", "tries",
 )  # fmt: skip
 ELSEWHERE = {
-    "verdicts": ("boardgen.model.verdicts", ("electrical", "supply")),
+    "verdicts": ("boardgen.model.verdicts", ("electrical", "light", "supply")),
     "bounds": ("boardgen.model.bounds", ()),
 }
 """Where else rules compare, and whose they are."""
