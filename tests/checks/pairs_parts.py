@@ -6,14 +6,18 @@ from typing import Any
 
 from boardgen.geometry.contours import rounded_rectangle
 from boardgen.geometry.lettering import size_mm
+from boardgen.geometry.measuring import distance_nm
 from boardgen.geometry.regions import image, union
+from boardgen.geometry.rooms import body_of, box_of
 from boardgen.model import looks
 from boardgen.model.artwork import Item, LayerKind, Purpose
 from boardgen.model.board import Mark, MarkRole, Side, Text, TextRole, Track
 from boardgen.model.design import Design
+from boardgen.model.land_pattern import Extent
 from boardgen.model.shapes import Contour, Disc, Edge, Stroke
-from boardgen.units import Nm, snap
+from boardgen.units import Nm, mm, snap
 from tests.checks.planting import (
+    BASE,
     HALF_MM,
     TURN_DEG,
     UM,
@@ -35,6 +39,7 @@ from tests.checks.planting import (
     with_profile,
     yard,
 )
+from tests.conftest import design_of, merged
 
 TERMINAL: dict[str, dict[str, Any]] = {"connector": {"kind": "terminal 3.5 mm"}}
 TYPICAL = ("lands.typical",)
@@ -361,6 +366,103 @@ def looks_lit_part(past: float, _: str) -> Design:
     near = d1.extent(d1.pattern.body).left_mm - looks.LIT_MM + past
     body = j1.pattern.body
     return with_pattern(design, "J1", body=replace(body, top_mm=body.top_mm + near - back))
+
+
+# -- looks: round a ring ---------------------------------------------------------------------------
+
+RING = merged(
+    BASE,
+    {
+        "light": {"count": 12},
+        "form": {"kind": "ring", "pitch": "13 mm"},
+        "mounting": {"screw": None},
+    },
+)
+ON_A_RING = ("legend.names",)
+
+
+def _ring() -> Design:
+    return design_of(RING)
+
+
+def _extent(text: Text, design: Design) -> Extent:
+    width, height = size_mm(text.text, text.height_mm, text.stroke_mm, design.parameters.lettering)
+    return Extent(left_mm=text.x_mm - width / 2, right_mm=text.x_mm + width / 2,
+                  bottom_mm=text.y_mm - height / 2, top_mm=text.y_mm + height / 2)  # fmt: skip
+
+
+@pair("looks.references", "on a ring, beside", "on a ring, near", "on a ring, far",
+      besides=ON_A_RING)  # fmt: skip
+def looks_ring_names(past: float, way: str) -> Design:
+    """Own choice: in the middle; 0.3 to 1 mm from the body, half a millimetre more askew."""
+    design = _ring()
+    led = design.board.part("D4")
+    (name,) = (t for t in design.board.texts if (t.role, t.owner) == (TextRole.REFERENCE, "D4"))
+    along = math.radians(led.pose.turn_deg)
+    dx, dy = name.x_mm - led.x_mm, name.y_mm - led.y_mm
+    ahead = dx * math.cos(along) + dy * math.sin(along)
+    left = dy * math.cos(along) - dx * math.sin(along)
+
+    def put(ahead: float, left: float) -> Text:
+        x = led.x_mm + ahead * math.cos(along) - left * math.sin(along)
+        y = led.y_mm + ahead * math.sin(along) + left * math.cos(along)
+        return replace(name, x_mm=x, y_mm=y)
+
+    def gap(left: float) -> float:
+        box = box_of(_extent(put(ahead, left), design))
+        return mm(round(distance_nm(box, body_of(led))))
+
+    if way == "on a ring, beside":
+        moved = put(looks.BESIDE_MM + past, left)
+    else:
+        near, far = looks.NAME_GAP_MM[0] - past, looks.NAME_GAP_MM[1] + looks.NAME_ASKEW_MM + past
+        wanted = near if way == "on a ring, near" else far
+        low, high = 0.0, 9.0
+        for _ in range(60):
+            middle = (low + high) / 2
+            short = gap(math.copysign(middle, left)) < wanted
+            low, high = (middle, high) if short else (low, middle)
+        moved = put(ahead, math.copysign(high, left))
+    return with_board(
+        design, texts=tuple(moved if text is name else text for text in design.board.texts)
+    )
+
+
+@pair("looks.polarity", "words on a ring", besides=ON_A_RING)
+def looks_ring_words(past: float, _: str) -> Design:
+    design = _ring()
+    other = {"current clockwise": "current counter-clockwise"}
+    assert other.keys() & {text.text for text in design.board.texts}
+    texts = tuple(
+        replace(text, text=other.get(text.text, text.text)) if past else text
+        for text in design.board.texts
+    )
+    return with_board(design, texts=texts)
+
+
+@pair("looks.tracks", "askew to a ring", "back on a ring", "bends on a ring", besides=ON_A_RING)
+def looks_ring_tracks(past: float, way: str) -> Design:
+    """Own choice: within 10 degrees of the circle or square to it, twice bent at most."""
+    design = _ring()
+    spine = design.board.spine
+    assert spine
+    feed = next(track for track in design.board.tracks if track.net == "V+")
+    here = spine.pose(20.0)
+    turns = {
+        "askew to a ring": [looks.SPINE_DEG - 1e-5 + past],
+        "back on a ring": [-looks.SPINE_DEG / 2, 90.0 + looks.SPINE_DEG / 2 - 1e-5 + past],
+        "bends on a ring": [0.0, 90.0, 0.0, 90.0] if past > 0 else [0.0, 90.0, 0.0],
+    }[way]
+    step = 0.2
+    first = math.radians(here.turn_deg + turns[0])
+    # The middle of the first piece lies on the line, where its direction is known.
+    points = [(here.x_mm - step / 2 * math.cos(first), here.y_mm - step / 2 * math.sin(first))]
+    for turn in turns:
+        x, y = points[-1]
+        angle = math.radians(here.turn_deg + turn)
+        points.append((x + step * math.cos(angle), y + step * math.sin(angle)))
+    extra = replace(feed, points=tuple(points))
+    return with_board(design, tracks=(*design.board.tracks, extra))
 
 
 # -- looks: drawing --------------------------------------------------------------------------------

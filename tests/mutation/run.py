@@ -43,12 +43,13 @@ BOUNDS = {"below": "above", "above": "below", "outside": "not outside"}
 LIMITS = ("limits", "limits.aims", "aims", "parameters.limits", "looks")
 MODULES = (
     "copper", "nets", "relief", "holes", "outline", "mask", "legend", "polarity", "parts",
-    "electrical", "light", "supply", "notes", "looks_parts", "looks_drawing",
+    "electrical", "light", "supply", "notes", "looks_parts", "looks_drawing", "looks_sites",
     "verdicts", "bounds", "minima", "waivers", "table", "tries",
 )  # fmt: skip
 ELSEWHERE = {
     "verdicts": ("boardgen.model.verdicts", ("electrical", "light", "supply")),
     "bounds": ("boardgen.model.bounds", ()),
+    "looks_sites": ("boardgen.checks.looks_sites", ("looks_parts", "looks_drawing")),
 }
 """Where else rules compare, and whose they are."""
 TESTS = ("checks/test_bounds.py", "checks/test_rules.py", "checks/test_brute_force.py")
