@@ -60,6 +60,30 @@ class Problem:
         return f"{text}\n    {self.remedy}" if self.remedy else text
 
 
+_LONGEST, _LONGEST_WORD = 4_000, 300
+"""No message repeats more letters of a file than these: own choice."""
+
+
+def _shortened(problem: Problem) -> Problem:
+    """Cut what a file wrote at far too great length out of the middle of a message."""
+    if len(problem.what) + len(problem.remedy) + len(problem.path) < _LONGEST_WORD:
+        return problem
+    what, remedy, path = map(_cut, (problem.what, problem.remedy, problem.path))
+    return replace(problem, what=what, remedy=remedy, path=path)
+
+
+def _cut(text: str) -> str:
+    if len(text) > _LONGEST:
+        text = f"{text[: _LONGEST // 2]} … {text[-_LONGEST // 2 :]}"
+    words = text.split(" ")
+    return " ".join(
+        f"{word[: _LONGEST_WORD // 2]}…{word[-_LONGEST_WORD // 2 :]}"
+        if len(word) > _LONGEST_WORD
+        else word
+        for word in words
+    )
+
+
 class BoardgenError(Exception):
     """The root of all errors that boardgen raises on purpose."""
 
@@ -72,7 +96,7 @@ class RefusalError(BoardgenError):
     exit_status = REFUSED
 
     def __init__(self, *problems: Problem) -> None:
-        self.problems = problems
+        self.problems = problems = tuple(map(_shortened, problems))
         super().__init__("\n".join(str(problem) for problem in problems))
 
 

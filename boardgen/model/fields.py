@@ -11,12 +11,16 @@ from boardgen import units
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Quantity:
-    """A number with a unit; ``minimum`` and ``maximum`` are inclusive, in the base unit."""
+    """A number with a unit; ``minimum`` and ``maximum`` are inclusive, in the base unit.
+
+    ``beyond`` says what to do about more than the maximum, where that is no slip.
+    """
 
     dimension: units.Dimension
     help: str
     minimum: float
     maximum: float
+    beyond: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -43,10 +47,14 @@ class Choice:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Name:
-    """A name from the catalogue, matched without regard to case, spaces and hyphens."""
+    """A name from the catalogue, matched without regard to case, spaces and hyphens.
+
+    ``none`` tells that the word "none" is taken too.
+    """
 
     help: str
     example: str = ""
+    none: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -65,6 +73,7 @@ class Words:
     longest: int = 80
     pattern: str = ""
     pattern_words: str = ""
+    example: str = "text"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -80,6 +89,7 @@ class Switch:
     """True or false."""
 
     help: str
+    example: bool = True
 
 
 LONGEST_MM = 2_147.0

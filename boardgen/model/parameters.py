@@ -27,7 +27,6 @@ from boardgen.model.sections import (
 )
 from boardgen.model.side import Side
 
-EXTRA_LOW_VOLTAGE_V = 60.0
 LIGHT_MASKS = ("white", "yellow")
 
 

@@ -28,9 +28,11 @@ from boardgen.model.led_data import RESISTOR_SIZES, ChipOutline, LandPair
 MOST_LEDS = 2_000
 """Our own bound: beyond it a board would neither fit a bench nor this machine's memory."""
 
-_SPDX = {"pattern": r"[A-Za-z0-9.+-]+", "pattern_words": "an SPDX name such as CC-BY-SA-4.0"}
+_SPDX = {"pattern": r"[A-Za-z0-9.+-]+", "pattern_words": "an SPDX name such as CC-BY-SA-4.0",
+         "example": "CC-BY-SA-4.0"}  # fmt: skip
 _DAY = r"\d{4}-(0[1-9]|1[0-2])-(0[1-9]|[12]\d|3[01])"
-_DAY_WORDS = "a day such as 2026-11-25"
+_SOME_DAY = "2026-01-31"
+_DAY_WORDS = f"a day such as {_SOME_DAY}"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -56,6 +58,7 @@ class BoardSection:
             longest=8,
             pattern=r"[A-Za-z0-9.]+",
             pattern_words="letters, digits and points",
+            example="B",
         ),
     ] = "A"
     author: Annotated[str | None, Words(help="who answers for the design")] = None
@@ -66,11 +69,24 @@ class BoardSection:
             help="day of the design, written into every file",
             pattern=_DAY,
             pattern_words=_DAY_WORDS,
+            example=_SOME_DAY,
         ),
     ] = None
     ambient_degc: Annotated[float, celsius("warmest air around the board")] = 40.0
     ambient_low_degc: Annotated[float, celsius("coldest air around the board", -40.0)] = 0.0
     place: Annotated[str, Choice(help="where it is used", words=PLACES)] = "dry"
+
+
+EXTRA_LOW_VOLTAGE_V = 60.0
+"""The house rule of every boardgen board: no supply above 60 V DC."""
+
+
+def _supply_v(help_text: str) -> Quantity:
+    return Quantity(
+        dimension=units.VOLTAGE, help=help_text, minimum=0.1, maximum=EXTRA_LOW_VOLTAGE_V,
+        beyond=f"boardgen stops at {EXTRA_LOW_VOLTAGE_V:g} V DC; take an extra-low voltage supply,"
+        " or let a qualified person design this board",
+    )  # fmt: skip
 
 
 SUPPLY_KINDS = ("adapter", "battery", "cells", "bench", "vehicle")
@@ -87,9 +103,9 @@ class SupplySection:
                words=SUPPLY_KINDS),
     ] = None  # fmt: skip
     cells: Annotated[int | None, Whole(help="cells in series", minimum=1, maximum=40)] = None
-    low_v: Annotated[float | None, volts("lowest voltage under load")] = None
-    nominal_v: Annotated[float | None, volts("usual voltage")] = None
-    high_v: Annotated[float | None, volts("highest voltage")] = None
+    low_v: Annotated[float | None, _supply_v("lowest voltage under load")] = None
+    nominal_v: Annotated[float | None, _supply_v("usual voltage")] = None
+    high_v: Annotated[float | None, _supply_v("highest voltage")] = None
     max_current_a: Annotated[
         float | None, amps("most that it gives for long; absent: unknown", maximum=1_000.0)
     ] = None
@@ -167,7 +183,9 @@ class ResistorSection:
     per_branch: Annotated[
         int, Whole(help="equal resistors in series in each branch", minimum=1, maximum=3)
     ] = 1
-    shared: Annotated[bool, Switch(help="one for all branches: refused, with the reason")] = False
+    shared: Annotated[
+        bool, Switch(help="one for all branches: refused, with the reason", example=False)
+    ] = False
     body: ChipOutline | None = None
 
 
@@ -181,7 +199,9 @@ class ProtectionSection:
     reverse: Annotated[
         str, Choice(help="guard against a supply the wrong way round", words=REVERSALS)
     ] = "none"
-    fuse: Annotated[str | None, Name(help='a resettable fuse, such as "500 mA resettable"')] = None
+    fuse: Annotated[
+        str | None, Name(help='a resettable fuse, such as "500 mA resettable"', none=True)
+    ] = None
 
 
 _ROW_KEYS = ("rows", "row_pitch", "width", "length", "corner")
@@ -225,7 +245,7 @@ class ConnectorSection:
         str, Choice(help="side of its body: bottom is mounted from below", words=("top", "bottom"))
     ] = "top"
     switch: Annotated[
-        str | None, Name(help="a switch in the supply line", example="slide switch")
+        str | None, Name(help="a switch in the supply line", example="slide switch", none=True)
     ] = None
 
 
@@ -312,7 +332,10 @@ class LegendSection:
     name_box: Annotated[bool, Switch(help="a box for the builder's name on the back")] = False
     text: Annotated[
         str,
-        Words(help="the title line; {title} {colour} {count} {led} {supply} {pitch} are filled in"),
+        Words(
+            help="the title line; {title} {colour} {count} {led} {supply} {pitch} are filled in",
+            example="{title} {supply}",
+        ),
     ] = "{title}"
 
 
@@ -347,7 +370,10 @@ class BuiltSection:
     """``[built]``: what was measured on the first article."""
 
     date: Annotated[
-        str, Words(help="day of the measurement", pattern=_DAY, pattern_words=_DAY_WORDS)
+        str,
+        Words(
+            help="day of the measurement", pattern=_DAY, pattern_words=_DAY_WORDS, example=_SOME_DAY
+        ),
     ]
     supply_v: Annotated[float, volts("supply at the connector, as measured")]
     current_a: Annotated[float, amps("current of the whole board, as measured", 0.0)]
@@ -367,7 +393,10 @@ class BuiltSection:
 class WaiveSection:
     """``[[waive]]``: a finding that is accepted, and why."""
 
-    code: Annotated[str, Words(help="code of a rule, as findings and boardgen rules tell it")]
+    code: Annotated[
+        str,
+        Words(help="code of a rule, as findings and boardgen rules tell it", example="supply.idle"),
+    ]
     reason: Annotated[str, Words(help="why it is accepted; stands in the report", longest=200)]
     place: Annotated[
         str | None,
@@ -380,7 +409,11 @@ class FamilySection:
     """``[family]``: many boards from one file; ``vary``, ``change`` and ``skip`` are read apart."""
 
     file_name: Annotated[
-        str, Words(help="pattern of the members' names, e.g. stick-{colour}-{count}")
+        str,
+        Words(
+            help="pattern of the members' names, e.g. stick-{colour}-{count}",
+            example="stick-{colour}-{count}",
+        ),
     ]
     same_parts: Annotated[
         bool, Switch(help="the fewest resistor values that serve all members")

@@ -7,8 +7,9 @@ from boardgen.errors import Problem, RefusalError
 MOST_BYTES = 1_000_000
 MOST_TABLES = 2_000
 MOST_DEPTH = 32
+MOST_KEYS = 5_000
 MOST_TOLD = 20
-"""Our own bounds: the largest file of the examples has 4 kB, 12 tables and 3 dotted parts."""
+"""Our own bounds: the largest file of the examples has 4 kB, 12 tables, 60 keys, 3 dotted parts."""
 
 _PART = r"""(?:[A-Za-z0-9_-]+|"[^"\n]*"|'[^'\n]*')"""
 _CHAIN = re.compile(rf"(?:{_PART}[ \t]*\.[ \t]*){{{MOST_DEPTH}}}")
@@ -25,12 +26,15 @@ def refuse_endless(text: str, file: str) -> None:
     """
     if len(text) > MOST_BYTES:
         raise _refusal(file, 0, f"has {len(text):,} letters; at most {MOST_BYTES:,} are read")
-    tables = 0
+    tables = keys = 0
     for number, line in enumerate(text.split("\n"), start=1):
         plain = line.lstrip()
         tables += plain.startswith("[")
         if tables > MOST_TABLES:
             raise _refusal(file, number, f"opens more than {MOST_TABLES:,} tables")
+        keys += len(re.findall("=+", plain)) if not plain.startswith("#") else 0
+        if keys > MOST_KEYS:
+            raise _refusal(file, number, f"gives more than {MOST_KEYS:,} keys")
         if plain.count(".") >= MOST_DEPTH and _CHAIN.search(plain):
             raise _refusal(file, number, f"a key of more than {MOST_DEPTH} dotted parts")
         if max(plain.count("["), plain.count("{")) > MOST_TABLES:

@@ -18,6 +18,7 @@ from boardgen.model.sections import FamilySection
 from boardgen.reading import catalogue, cross_checks, positions, validation
 from boardgen.reading.changes import Setting, apply, as_tried, settings
 from boardgen.reading.file_names import board_name, is_name, slug
+from boardgen.reading.meant import nearest
 from boardgen.reading.parameters import load, read_text, resolve
 from boardgen.reading.reader import Reader, table_of
 from boardgen.reading.sections import ParameterFile
@@ -202,7 +203,7 @@ def _section(reader: Reader, family: dict[str, Any]) -> FamilySection:
     plain = {key: value for key, value in family.items() if key not in _APART}
     found = validation.validate(FamilySection, plain)
     if isinstance(found, ValidationError):
-        for location, problem in validation.sentences(FamilySection, found):
+        for location, problem in validation.sentences(FamilySection, found, ("family",)):
             reader.refuse(("family", *location), problem.what, problem.remedy)
         return FamilySection(file_name="{stem}")
     return found
@@ -237,9 +238,7 @@ def _refuse_key(reader: Reader, path: KeyPath, location: positions.Path) -> bool
         known = validation.known_keys(ParameterFile, path[:depth])
         if known and path[depth] not in known:
             dotted = ".".join(path[: depth + 1])
-            reader.refuse(
-                location, f"{dotted} is not a known key", validation.nearest(path[depth], known)
-            )
+            reader.refuse(location, f"{dotted} is not a known key", nearest(path[depth], known))
             return True
     return False
 

@@ -13,6 +13,7 @@ from boardgen.model.limits import Aims, Limits, fitted
 from boardgen.model.sections import OrderSection
 from boardgen.reading import catalogue, validation
 from boardgen.reading.files import read_user_file
+from boardgen.reading.meant import nearest
 from boardgen.reading.reader import Reader, table_of
 from boardgen.reading.sections import ParameterFile
 from boardgen.standards.spacing import Cover, spacing_mm
@@ -115,15 +116,13 @@ def _own_house(reader: Reader, name: str) -> Limits | None:
         reader.refuse(location, f"{name} cannot be read: {str(error)[:100]}", "write it as TOML")
         return None
     for key in [key for key in data if key not in _OWN_KEYS]:
-        reader.refuse(
-            location, f"{name}: {key} is not a known key", validation.nearest(key, _OWN_KEYS)
-        )
+        reader.refuse(location, f"{name}: {key} is not a known key", nearest(key, _OWN_KEYS))
     based_on = str(data.get("based_on", "ordinary"))
     if based_on not in catalogue.house_names():
         reader.refuse(
             location,
             f'{name}: based_on = "{based_on}" is not known here',
-            validation.nearest(based_on, catalogue.house_names()),
+            nearest(based_on, catalogue.house_names()),
         )
         return None
     base = catalogue.house(based_on)
@@ -149,6 +148,6 @@ def _table(reader: Reader, name: str, cls: type, raw: Any) -> dict[str, Any]:  #
         remedy = problem.remedy
         if "known key" in problem.what:
             keys = [field.name.removesuffix("_mm").removesuffix("_v") for field in fields(cls)]
-            remedy = validation.nearest(str(location[-1]), keys)
+            remedy = nearest(str(location[-1]), keys)
         reader.refuse(("order", "house"), f"{name}: {words} {problem.what}", remedy)
     return {}

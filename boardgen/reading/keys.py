@@ -77,7 +77,7 @@ def _key(
     *, partly: bool = False,
 ) -> Key:  # fmt: skip
     many = get_origin(annotation) is tuple
-    example = _example(note, _names(cls, path))
+    example = _example(note, _names(cls, path), str(field.default))
     return Key(
         path=path,
         meaning=note.help,
@@ -121,35 +121,37 @@ def _allowed(note: object, *, many: bool) -> str:
         return note.pattern_words or f"text of at most {note.longest} letters"
     if isinstance(note, Whole):
         return f"{note.minimum} to {note.maximum}"
+    if isinstance(note, Name):
+        return f"a name{', or none' if note.none else ''}; boardgen parts lists them"
     return " | ".join(note.words) if isinstance(note, Choice) else _ALLOWED[type(note)]
 
 
 _ALLOWED: dict[type, str] = {
-    Name: "a name; boardgen parts lists them",
     Switch: "true | false",
     Pairs: "a list of pairs",
 }
 
 
-def _example(note: object, names: tuple[str, ...]) -> str:
+def _example(note: object, names: tuple[str, ...], default: str) -> str:
     if isinstance(note, Pairs):
         each = ", ".join(f'"{part.dimension.example}"' for part in note.each)
         return f"[[{each}]]"
     if isinstance(note, Whole):
         return str(min(note.maximum, max(note.minimum, 2)))
     if isinstance(note, Switch):
-        return "true"
+        return str(note.example).lower()
     if isinstance(note, Quantity):
         return f'"{_middle(note)}"'
-    return f'"{_word(note, names)}"'
+    return f'"{_word(note, names, default)}"'
 
 
-def _word(note: object, names: tuple[str, ...]) -> str:
+def _word(note: object, names: tuple[str, ...], default: str) -> str:
+    """Take a word that is not the default, which needs no line."""
     if isinstance(note, Choice):
-        return note.words[-1]
-    if names:
-        return names[0]
-    return "CC-BY-SA-4.0" if "SPDX" in getattr(note, "pattern_words", "") else "text"
+        return next((word for word in note.words if word != default), note.words[0])
+    if isinstance(note, Words):
+        return note.example
+    return names[0] if names else getattr(note, "example", "")
 
 
 def _middle(note: Quantity) -> str:

@@ -14,14 +14,13 @@ from pydantic import ValidationError
 from boardgen.errors import Problem, RefusalError
 from boardgen.model.led_data import LedSection
 from boardgen.model.parameters import (
-    EXTRA_LOW_VOLTAGE_V,
     Emitter,
     LedPart,
     Parameters,
     SupplyRange,
     Written,
 )
-from boardgen.model.sections import LightSection, SupplySection
+from boardgen.model.sections import EXTRA_LOW_VOLTAGE_V, LightSection, SupplySection
 from boardgen.reading import (
     catalogue,
     cross_checks,

@@ -16,7 +16,8 @@ from boardgen.model.parameters import (
     SwitchPart,
 )
 from boardgen.model.sections import MountingSection
-from boardgen.reading import catalogue, footprints, guards, validation
+from boardgen.reading import catalogue, footprints, guards
+from boardgen.reading.meant import nearest
 from boardgen.reading.reader import Reader
 from boardgen.reading.sections import ParameterFile
 from boardgen.standards.diode import shape, typical_curve
@@ -70,7 +71,7 @@ def _led(
     reader.refuse(
         location,
         f'"{wanted}" is neither in the catalogue nor a [led] table of this file',
-        _metric_remedy(wanted, known) or validation.nearest(wanted, known),
+        _metric_remedy(wanted, known) or nearest(wanted, known),
     )
     return None
 
@@ -263,7 +264,7 @@ def switch(reader: Reader, sections: ParameterFile, limits: Limits) -> SwitchPar
     wanted = sections.connector.switch
     if wanted is None or catalogue.plain(wanted) == "none":
         return None
-    name = reader.one_of(("connector", "switch"), wanted, footprints.switch_names())
+    name = reader.one_of(("connector", "switch"), wanted, (*footprints.switch_names(), "none"))
     if name is None:
         return None
     part = footprints.switch_part(name, limits)
@@ -278,7 +279,7 @@ def protection(
     wanted = sections.protection
     fuse = reverse = None
     if wanted.fuse and catalogue.plain(wanted.fuse) != "none":
-        name = reader.one_of(("protection", "fuse"), wanted.fuse, guards.fuse_names())
+        name = reader.one_of(("protection", "fuse"), wanted.fuse, (*guards.fuse_names(), "none"))
         fuse = guards.guard(name) if name else None
     if wanted.reverse != "none":
         reverse = guards.guard(wanted.reverse)

@@ -8,6 +8,7 @@ from typing import Any, TypeVar
 from boardgen.errors import Problem, RefusalError
 from boardgen.reading import catalogue, positions, validation
 from boardgen.reading.bounds import told
+from boardgen.reading.meant import nearest
 
 T = TypeVar("T")
 
@@ -53,7 +54,7 @@ class Reader:
         for entry, value in known.items():
             if catalogue.plain(entry) == catalogue.plain(name):
                 return value
-        self.refuse(location, f'"{name}" is not known here', validation.nearest(name, known))
+        self.refuse(location, f'"{name}" is not known here', nearest(name, known))
         return None
 
     def one_of(self, location: positions.Path, name: str, known: Iterable[str]) -> str | None:

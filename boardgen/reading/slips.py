@@ -6,6 +6,7 @@ import tomllib
 from collections.abc import Callable, Iterator
 
 from boardgen.errors import Problem
+from boardgen.reading.meant import number_of
 from boardgen.reading.validation import iso_day
 
 _UNIT = r"(?:mm|cm|um|µm|mil|in|mV|V|mA|A|mW|W|R|ohm|Ω|kohm|k|K|degC|deg|lm|mcd|cd|oz|%)"
@@ -97,11 +98,11 @@ def _slips(line: str) -> list[tuple[str, str]]:
 
 def _remark(line: str) -> tuple[str, str] | None:
     """Find a remark of another language, or a comma or semicolon at a line's end."""
-    found = re.match(_KEY + r"""([^"'\[{#]+?|"[^"]*"|'[^']*')\s*(//.*|[,;])\s*$""", line)
-    if not found or (re.fullmatch(r"[+-]?\d+", found.group(2)) and found.group(3)[0] not in "/,;"):
+    found = re.match(_KEY + r"""([^"'\[{#]+?|"[^"]*"|'[^']*')\s*(//.*|--.*|[,;])\s*$""", line)
+    if not found:
         return None
     plain = f"{found.group(1).strip()} {found.group(2).strip()}"
-    if found.group(3).startswith("//"):
+    if len(found.group(3)) > 1:
         return "TOML's remarks begin with #", f"write: {plain}   # {found.group(3)[2:].strip()}"
     return f"{found.group(3)} at the end of the line", f"write: {plain}"
 
@@ -138,17 +139,30 @@ def _backslash(line: str) -> tuple[str, str] | None:
 
 def _number_word(line: str) -> tuple[str, str] | None:
     """Find a number that is written as a word."""
-    found = re.match(_KEY + r"""["']?([a-z]+)["']?\s*(?:#.*)?$""", line)
-    if not found or found.group(2) not in _NUMBERS:
+    found = re.match(_KEY + r"([a-z]+(?: [a-z]+)?)\s*(?:#.*)?$", line)
+    if not found or _key_of(found.group(1)) not in _WHOLE:
         return None
-    return "a number is written in digits", (
-        f"write: {found.group(1).strip()} {_NUMBERS.index(found.group(2)) + 1}"
+    count = number_of(found.group(2))
+    if count is None:
+        return None
+    return "a number is written in digits", f"write: {found.group(1).strip()} {count}"
+
+
+def _word_after(line: str) -> tuple[str, str] | None:
+    """Find a word behind a number that counts."""
+    found = re.match(_KEY + r"(\d+)\s+([A-Za-z][^#]*?)\s*(?:#.*)?$", line)
+    if not found or re.fullmatch(_UNIT, found.group(3)):
+        return None
+    plain = f"{found.group(1).strip()} {found.group(2)}"
+    return (
+        "a number stands alone; what it counts is a remark",
+        f"write: {plain}   # {found.group(3)}",
     )
 
 
-_NUMBERS = ("one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven",
-            "twelve", "thirteen", "fourteen", "fifteen", "sixteen", "seventeen", "eighteen",
-            "nineteen", "twenty")  # fmt: skip
+def _equals_twice(line: str) -> tuple[str, str] | None:
+    found = re.match(r"^\s*([A-Za-z0-9_.\"'-]+)\s*={2,}\s*([^=].*)$", line)
+    return ("one = is enough", f"write: {found.group(1)} = {found.group(2)}") if found else None
 
 
 def _typographic(line: str) -> tuple[str, str] | None:
@@ -184,10 +198,15 @@ def _decimal_comma(line: str) -> tuple[str, str] | None:
     found = re.match(_KEY + r"([+-]?\d+),(\d+)\s*(?:#.*)?$", line)
     if not found:
         return None
-    if found.group(1).split("=")[0].strip().rpartition(".")[2] in _WHOLE:
+    if _key_of(found.group(1)) in _WHOLE:
         return "a whole number is wanted", f"write: {found.group(1).strip()} {found.group(2)}"
     number = f"{found.group(2)}.{found.group(3)}"
     return "decimal comma; TOML wants a point", f'write: {found.group(1).strip()} "{number} mm"'
+
+
+def _key_of(start: str) -> str:
+    """Tell the last part of the key with which a line starts."""
+    return start.split("=", maxsplit=1)[0].strip().rpartition(".")[2]
 
 
 _WHOLE = ("count", "in_series", "rows", "cells", "poles", "sides", "quantity", "per_branch",
@@ -257,6 +276,7 @@ def _open_header(line: str) -> tuple[str, str] | None:
 
 _DETECTORS: tuple[Callable[[str], tuple[str, str] | None], ...] = (
     _typographic,
+    _equals_twice,
     _number_word,
     _remark,
     _backslash,
@@ -266,6 +286,7 @@ _DETECTORS: tuple[Callable[[str], tuple[str, str] | None], ...] = (
     _decimal_comma,
     _missing_end_quote,
     _missing_start_quote,
+    _word_after,
     _bare_words,
     _no_value,
     _colon,

@@ -3,9 +3,10 @@
 import dataclasses
 import re
 
-from boardgen.model.parameters import EXTRA_LOW_VOLTAGE_V, SupplyKind, SupplyRange
-from boardgen.model.sections import SupplySection
+from boardgen.model.parameters import SupplyKind, SupplyRange
+from boardgen.model.sections import EXTRA_LOW_VOLTAGE_V, SupplySection
 from boardgen.reading import catalogue
+from boardgen.reading.meant import nearest
 from boardgen.reading.reader import Reader
 
 TOUCHED_V = 30.0
@@ -79,21 +80,55 @@ def supply(reader: Reader, section: SupplySection, place: str) -> SupplyRange | 
     return found
 
 
+_CALLED = {
+    "power bank": "usb 5 V 500 mA",
+    "charger": "usb 5 V 500 mA",
+    "computer": "usb 5 V",
+    "laptop": "usb 5 V",
+    "cr2032": "lithium coin 20 mm",
+    "button cell": "lithium coin 20 mm",
+    "lipo": "li-ion protected",
+    "18650": "li-ion protected",
+}
+"""What people call a supply, and its name here: common practice, no source."""
+
+
+def _meant(name: str) -> str:
+    """Tell what a name that the catalogue lacks is likely to mean, and what to write."""
+    plain, known = name.casefold(), catalogue.supplies()
+    for called, entry in _CALLED.items():
+        if called in plain:
+            return f'did you mean "{entry}"?'
+    counted = re.fullmatch(r"(\d+) *[x×*]? +([a-z].*)", plain)
+    if not counted or re.match(r"(m?v|a|ma|volts?)\b", counted[2]):
+        return nearest(name, known)
+    cells = f" How many goes on a line of its own: cells = {counted[1]}"
+    return nearest(counted[2], known) + cells
+
+
+def _known(name: str) -> SupplyRange | None:
+    plain = catalogue.plain(name)
+    entries = catalogue.supplies().items()
+    return next((supply for entry, supply in entries if catalogue.plain(entry) == plain), None)
+
+
 def _catalogue_supply(reader: Reader, section: SupplySection) -> SupplyRange | None:
     name = section.from_ or ""
-    if re.search(r"(?i)\bac\b|~|mains", name):
+    volts = [float(number) for number in re.findall(r"(\d+(?:\.\d+)?) ?[vV]\b", name)]
+    if re.search(r"(?i)\bac\b|~|mains", name) or max(volts, default=0) > EXTRA_LOW_VOLTAGE_V:
         reader.refuse(
             ("supply", "from"),
-            f'"{name}" is alternating current or mains; only direct current up to '
-            f"{EXTRA_LOW_VOLTAGE_V:g} V is built",
-            "take a DC supply",
+            f'"{name}" is alternating current or mains, or too high; only direct current up to'
+            f" {EXTRA_LOW_VOLTAGE_V:g} V is built",
+            'buy an adapter, and describe what comes out of it, such as from = "adapter 12 V"',
         )
         return None
     if re.search(r"(?i)\b(car|vehicle|truck|lorry|boat|motor\w*)\b", name):
         reader.refuse(("supply", "from"), *_VEHICLE)
         return None
-    found = reader.named(("supply", "from"), name, catalogue.supplies())
+    found = _known(name)
     if found is None:
+        reader.refuse(("supply", "from"), f'"{name}" is not known here', _meant(name))
         return None
     is_cell = found.kind.counted
     alone = found.kind in (SupplyKind.COIN, SupplyKind.BLOCK)

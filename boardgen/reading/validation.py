@@ -1,11 +1,11 @@
 """Turns the model's field records into validators, and pydantic's errors into sentences."""
 
 import dataclasses
-import difflib
+import json
 import math
 import re
 import types
-from collections.abc import Callable, Iterable
+from collections.abc import Callable
 from datetime import date
 from functools import cache
 from typing import (
@@ -38,6 +38,7 @@ from boardgen.model.fields import (
     bound,
     key_of,
 )
+from boardgen.reading.meant import nearest, number_of
 
 AUTO = "auto"
 
@@ -68,6 +69,8 @@ def _quantity(note: Quantity) -> Callable[[object], float]:
         except ValueError as error:
             raise _refuse(str(error)) from None
         low, high = (bound(side, note.dimension) for side in (note.minimum, note.maximum))
+        if number > note.maximum and note.beyond:
+            raise _refuse(f"{value} is too much: {note.beyond}")
         if not note.minimum <= number <= note.maximum:
             raise _refuse(f"{value} is outside {low} to {high}")
         return number
@@ -78,7 +81,13 @@ def _quantity(note: Quantity) -> Callable[[object], float]:
 def _whole(note: Whole) -> Callable[[object], int]:
     def validate(value: object) -> int:
         if isinstance(value, bool) or not isinstance(value, int):
-            raise _refuse(f"wants a whole number without quotes, not {value!r}")
+            meant = number_of(value) if isinstance(value, str) else None
+            if meant is None and isinstance(value, float) and value.is_integer():
+                meant = int(value)
+            raise _refuse(
+                f"wants a whole number without quotes, not {value!r}"
+                + ("" if meant is None else f"; write {meant}")
+            )
         if not note.minimum <= value <= note.maximum:
             if note.minimum == note.maximum:
                 raise _refuse(f"{value} is not known; only {note.minimum} is")
@@ -87,32 +96,6 @@ def _whole(note: Whole) -> Callable[[object], int]:
         return value
 
     return validate
-
-
-def nearest(word: str, known: Iterable[str]) -> str:
-    """Say which known word is meant, or list them all when none is near."""
-    words = list(known)
-    close = difflib.get_close_matches(word.lower(), [w.lower() for w in words], n=1, cutoff=0.8)
-    alike = [] if close else _sharing(word, words)
-    if alike:
-        return "did you mean " + " or ".join(f'"{other}"' for other in alike[:_MOST_MEANT]) + "?"
-    close = close or difflib.get_close_matches(word.lower(), [w.lower() for w in words], n=1)
-    if close:
-        match = next(w for w in words if w.lower() == close[0])
-        return f'did you mean "{match}"?'
-    return "known: " + ", ".join(words)
-
-
-_MOST_MEANT = 5
-
-
-def _sharing(word: str, known: list[str]) -> list[str]:
-    """Find names that hold all words of a name in another order; else those that share one."""
-    wanted = set(re.findall(r"[a-z0-9.]+", word.casefold()))
-    tokens = {name: set(re.findall(r"[a-z0-9.]+", name.casefold())) for name in known}
-    whole = [name for name, own in tokens.items() if wanted and wanted <= own]
-    told = {token for token in wanted if len(token) > 1 and not token.replace(".", "").isdigit()}
-    return whole or [name for name, own in tokens.items() if told & own]
 
 
 def _choice(note: Choice) -> Callable[[object], str]:
@@ -149,11 +132,10 @@ def _name(note: Name) -> Callable[[object], str]:
 
     def validate(value: object) -> str:
         if not isinstance(value, str):
-            if isinstance(value, list) and value and isinstance(value[0], str):
-                raise _refuse(
-                    f'takes one name; write "{value[0]}", or let a family make a board for each,'
-                    " with the list under [family.vary]"
-                )
+            if value is False and note.none:
+                raise _refuse('wants a name in quotes; write "none", or leave the line out')
+            if isinstance(value, list):
+                raise _refuse("takes one name, not a list")
             like = f', such as "{note.example}"' if note.example else ""
             raise _refuse(f"wants a name in quotes{like}: {note.help}; boardgen parts lists them")
         return words(value)
@@ -430,6 +412,19 @@ def dotted(location: Location) -> str:
     return ".".join(str(part) if plain.fullmatch(str(part)) else f'"{part}"' for part in location)
 
 
+def _listed(location: Location, value: object) -> str:
+    """Tell where a list of plain values belongs that stands where one value is wanted."""
+    if not isinstance(value, list) or not value or len(value) > _MOST_LISTED:
+        return ""
+    if not all(isinstance(one, str | int | float) for one in value):
+        return ""
+    shown = ", ".join(json.dumps(one, ensure_ascii=False) for one in value)
+    return f"for a board for each, write under [family.vary]: {dotted(location)} = [{shown}]"
+
+
+_MOST_LISTED = 20
+
+
 def _to_write(location: Location) -> str:
     """Tell what to write where something is missing: a line by its example, or a section."""
     from boardgen.reading.keys import keys  # noqa: PLC0415 - made of this module's own records
@@ -443,19 +438,23 @@ def _to_write(location: Location) -> str:
     return f"add a section [{dotted(location)}]"
 
 
-def sentences(cls: type, error: ValidationError) -> list[tuple[Location, Problem]]:
-    """Tell every error of a validation as a problem with its location."""
+def sentences(
+    cls: type, error: ValidationError, before: Location = ()
+) -> list[tuple[Location, Problem]]:
+    """Tell every error of a validation as a problem with its location, below that of its table."""
     found = []
     for entry in error.errors():
         location = tuple(entry["loc"])
         what, remedy = entry["msg"], ""
+        if entry["type"] == "boardgen":
+            remedy = _listed((*before, *location), entry["input"])
         if entry["type"] == "missing":
-            what, remedy = "is missing", _to_write(location)
+            what, remedy = "is missing", _to_write((*before, *location))
         elif entry["type"] == "extra_forbidden":
             known = _known_keys(cls, location[:-1])
             what, remedy = "is not a known key", nearest(str(location[-1]), known)
-            if isinstance(entry["input"], list) and all(isinstance(e, str) for e in entry["input"]):
-                remedy += "; a list makes a board for each of its values under [family.vary] only"
+            if _listed(location, entry["input"]):
+                remedy += "; " + _listed(("board", "title"), entry["input"])
         elif entry["type"] == "list_type":
             what, remedy = "wants a list", "write its values in square brackets, with commas"
             if isinstance(entry["input"], str) and re.search(r"\d", entry["input"]):

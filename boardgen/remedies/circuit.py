@@ -16,7 +16,8 @@ from boardgen.electrical.size import size
 from boardgen.errors import Change, RefusalError
 from boardgen.model import verdicts
 from boardgen.model.circuit import Circuit, Cooling
-from boardgen.model.parameters import EXTRA_LOW_VOLTAGE_V, Emitter, Guard, Parameters, SupplyKind
+from boardgen.model.parameters import Emitter, Guard, Parameters, SupplyKind
+from boardgen.model.sections import EXTRA_LOW_VOLTAGE_V
 from boardgen.reading import catalogue, footprints, guards
 from boardgen.standards.photometry import candela_per_ampere
 from boardgen.standards.preferred_values import between

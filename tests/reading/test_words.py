@@ -8,16 +8,17 @@ import pytest
 from click.testing import CliRunner
 
 from boardgen.cli import main
-from boardgen.errors import RefusalError
+from boardgen.errors import Problem, RefusalError
 from boardgen.family import read, read_family
+from boardgen.reading.family import parse_family
 from boardgen.reading.file_names import slug
-from boardgen.reading.parameters import parse
+from boardgen.reading.keys import keys
 from tests.conftest import ROOT, SHELF, every
 
 
 def refusal(text: str) -> str:
     with pytest.raises(RefusalError) as caught:
-        parse(text, file="x.toml", name="x")
+        parse_family(text, file="x.toml", name="x")
     return str(caught.value)
 
 
@@ -52,12 +53,54 @@ source = "me"
         ("[form]", '[connector]\nkind = "screw terminal"\n[form]', '"terminal 3.5 mm"'),
         ('"white 2835"', '["red 0805", "green 0805"]', "[family.vary]"),
         ('kind  = "bar"', 'kind = "star"', "known: bar, grid, ring"),
-        ("[form]", '[form]\npupil = ["a", "b"]', "not a known key"),
+        ("[form]", '[form]\npupil = ["a", "b"]', 'board.title = ["a", "b"]'),
+        ('"white 2835"', '["red 0805", "green 0805"]', 'light.led = ["red 0805", "green 0805"]'),
+        ("usb 5 V 500 mA", "9V battery", 'did you mean "alkaline 9 V block"?'),
+        ("usb 5 V 500 mA", "12V adapter", 'did you mean "adapter 12 V"?'),
+        ("usb 5 V 500 mA", "12V", '"adapter 12 V" or "battery 12 V"'),
+        ("usb 5 V 500 mA", "AA battery", '"alkaline AA" or "NiMH AA"'),
+        ("usb 5 V 500 mA", "2 AA", "cells = 2"),
+        ("usb 5 V 500 mA", "230 V", "only direct current up to 60 V"),
+        ("usb 5 V 500 mA", "power bank", 'did you mean "usb 5 V 500 mA"?'),
+        ('"white 2835"', '"white 5050"', '"white 2835" or "white 3528"'),
+        ("count = 8", "count = hundred", "write: count = 100"),
+        ("count = 8", "count = a dozen", "write: count = 12"),
+        ("count = 8", "count = 8 LEDs", "write: count = 8   # LEDs"),
+        ("count = 8", "count == 8", "write: count = 8"),
+        ("count = 8", "count = 8 -- remark", "write: count = 8   # remark"),
+        ("count = 8", 'count = "8"', "write 8"),
+        ("count = 8", 'count = "eight"', "write 8"),
+        ("[form]", "[connector]\nswitch = false\n[form]", 'write "none"'),
+        ("[form]", '[connector]\nswitch = "yes"\n[form]', "known: slide switch, none"),
+        ("[form]", "[built]\n[form]", 'date = "2026-01-31"'),
+        ("[form]", "[family.vary]\nlight.count = [4, 8]\n[form]", 'file_name = "stick-'),
     ],
 )
 def test_a_slip_is_answered_with_what_to_write(old: str, new: str, words: str) -> None:
     assert old in SHELF
     assert words in refusal(SHELF.replace(old, new, 1))
+
+
+def test_every_example_of_the_list_of_keys_is_taken() -> None:
+    """Once the list showed a vehicle's supply, and text for a day."""
+    refused: dict[str, list[Problem]] = {}
+    for key in keys():
+        lines = f"{key.path.replace('NAME', 'x')} = {key.example}"
+        lines += '\nsupply.from = "alkaline AA"' if key.path == "supply.cells" else ""
+        try:
+            parse_family(lines, file="x.toml", name="x")
+        except RefusalError as refusal:
+            told = [problem for problem in refusal.problems if problem.path == key.path]
+            refused |= {key.path: told} if told else {}
+    assert not refused
+
+
+def test_no_key_says_that_more_than_extra_low_voltage_is_taken() -> None:
+    told = {key.path: key.allowed for key in keys()}
+    assert told["supply.high"] == told["supply.low"] == "0.1 V to 60 V"
+    assert "stops at 60 V DC" in refusal(
+        SHELF.replace('from = "usb 5 V 500 mA"', 'low = "90 V"\nnominal = "91 V"\nhigh = "92 V"')
+    )
 
 
 def test_a_bad_file_name_hides_no_other_error(tmp_path: Path) -> None:
@@ -120,6 +163,9 @@ ENDLESS = {
     "a key of many parts in a table of one line": "x = { a" + ".b" * 5_000 + " = 1 }\n",
     "a long file": "# " + "x" * 2_000_000,
     "deep brackets": "a = " + "[" * 100_000,
+    "a key of many letters": "a" * 900_000 + " = 1\n",
+    "a value of many letters": '[light]\nled = "' + "a" * 900_000 + '"\n',
+    "many values": "[light]\ncount = [" + "1, " * 300_000 + "1]\n",
     "many slips": "".join(f"k{number} = 1 mm\n" for number in range(50_000)),
 }
 
@@ -131,7 +177,7 @@ def test_an_endless_file_is_refused_soon_in_little_memory(name: str, tmp_path: P
     code = (
         "import resource, sys\n"
         "resource.setrlimit(resource.RLIMIT_AS, (2 << 30, 2 << 30))\n"
-        "resource.setrlimit(resource.RLIMIT_CPU, (30, 30))\n"
+        "resource.setrlimit(resource.RLIMIT_CPU, (10, 10))\n"
         "from boardgen.cli import main\nmain(['check', sys.argv[1]])"
     )
     done = subprocess.run(

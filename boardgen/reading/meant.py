@@ -1,0 +1,104 @@
+"""What a person meant by a word that is not known, and by a number that is written as a word."""
+
+import difflib
+import math
+import re
+from collections.abc import Iterable
+
+_MOST_MEANT = 5
+_CLOSE, _NEAR = 0.8, 0.6
+"""How alike two words are, as a share: a slip of the finger, and a guess. Own choices."""
+_VAGUE = frozenset({"battery", "cell", "cells", "supply", "led", "leds", "resistor"})
+"""Words of so many things that the others of a name tell more."""
+_LEAST_DIGITS = 3
+"""A number of so many digits is a size, such as 0805, and means something by itself."""
+
+
+def nearest(word: str, known: Iterable[str]) -> str:
+    """Say which known word is meant, or list them all when none is near."""
+    words = list(known)
+    close = [one for one in _close(word, words, _CLOSE) if _alike(one, word)]
+    alike = [] if close else _sharing(word, words)
+    if alike:
+        return "did you mean " + " or ".join(f'"{other}"' for other in alike[:_MOST_MEANT]) + "?"
+    close = close or _close(word, words, _NEAR)
+    if close:
+        return f'did you mean "{close[0]}"?'
+    return "known: " + ", ".join(words)
+
+
+def _close(word: str, words: list[str], cutoff: float) -> list[str]:
+    """Find the word that is spelled most like another, capitals aside."""
+    lower = {one.lower(): one for one in reversed(words)}
+    return [lower[one] for one in difflib.get_close_matches(word.lower(), lower, 1, cutoff)]
+
+
+def _alike(one: str, other: str) -> bool:
+    """Tell whether the numbers in two names may be a slip of one another; sizes never are."""
+    first, second = (
+        [float(n) for n in re.findall(r"\d+(?:\.\d+)?", name)] for name in (one, other)
+    )
+    return len(first) == len(second) and all(
+        a == b or (max(a, b) < _SIZES_FROM and math.isclose(a, b, rel_tol=_SLIP))
+        for a, b in zip(first, second, strict=True)
+    )
+
+
+_SIZES_FROM, _SLIP = 100.0, 0.1
+
+
+def _tokens(text: str) -> set[str]:
+    return set(re.findall(r"\d+(?:\.\d+)?|[^\W\d_]+", text.casefold()))
+
+
+def _sharing(word: str, known: list[str]) -> list[str]:
+    """Find names that hold all words of a name in another order; else those that share most."""
+    wanted = _tokens(word)
+    own = {name: _tokens(name) for name in known}
+    whole = [name for name in known if wanted and wanted <= own[name]]
+    if whole:
+        return whole
+    score = {name: sum(map(_weight, wanted & own[name])) for name in known}
+    if not any(_telling(token) for name in known for token in wanted & own[name]):
+        return []
+    most = max(score.values())
+    return sorted((name for name in known if score[name] == most), key=lambda n: len(own[n]))
+
+
+def _telling(token: str) -> bool:
+    number = token.replace(".", "").isdigit()
+    return len(token) >= _LEAST_DIGITS if number else len(token) > 1
+
+
+def _weight(token: str) -> float:
+    if token.replace(".", "").isdigit():
+        return 2.0
+    return 0.5 if token in _VAGUE or len(token) == 1 else 1.0
+
+
+_ONES = ("one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven",
+         "twelve", "thirteen", "fourteen", "fifteen", "sixteen", "seventeen", "eighteen",
+         "nineteen", "twenty")  # fmt: skip
+_TENS = ("thirty", "forty", "fifty", "sixty", "seventy", "eighty", "ninety", "hundred")
+_NUMBERS = {
+    **{word: count for count, word in enumerate(_ONES, start=1)},
+    **{word: 10 * count for count, word in enumerate(_TENS, start=3)},
+    "dozen": 12,
+}
+
+
+def number_of(text: str) -> int | None:
+    """Tell the whole number that a text means: in digits, or as one word.
+
+    Examples
+    --------
+    >>> number_of("eight"), number_of("a dozen"), number_of(" 8 "), number_of("many")
+    (8, 12, 8, None)
+    """
+    plain = text.strip().casefold()
+    if plain.isascii() and plain.isdigit():
+        return int(plain) if len(plain) < _MOST_DIGITS else None
+    return _NUMBERS.get(re.sub(r"^(a|an|one)\s+", "", plain))
+
+
+_MOST_DIGITS = 10
