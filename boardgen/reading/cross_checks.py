@@ -171,7 +171,9 @@ def _check_light(reader: Reader, sections: ParameterFile) -> None:
     light, form = sections.light, sections.form
     if light.in_series is not None and light.in_series > light.count:
         reader.refuse(
-            ("light", "in_series"), f"{light.in_series} in series, but only {light.count} LEDs"
+            ("light", "in_series"),
+            f"{light.in_series} in series, but only {light.count} LEDs",
+            'write in_series = "auto", and boardgen chooses',
         )
     if light.count % form.rows:
         reader.refuse(
@@ -188,8 +190,9 @@ def _check_form(reader: Reader, sections: ParameterFile) -> None:
     form = sections.form
     for key in dict.fromkeys(key for keys in FORM_KEYS.values() for key in keys):
         if key not in FORM_KEYS[form.kind] and ("form", key) in reader.lines:
-            owners = " and ".join(name for name, own in FORM_KEYS.items() if key in own)
-            reader.refuse(("form", key), f"belongs to {owners}, not to {form.kind}", "drop it")
+            owners = " and ".join(_owners(key))
+            reader.refuse(("form", key), f"belongs to {owners}, not to {form.kind}",
+                          f'drop it, or make it a {" or ".join(_owners(key))}')  # fmt: skip
     if form.kind != "ring":
         return
     if sections.light.count < _LEAST_RING:
@@ -198,8 +201,12 @@ def _check_form(reader: Reader, sections: ParameterFile) -> None:
         reader.refuse(
             ("mounting", "at"),
             "a ring has neither ends nor corners",
-            "give the places of its screws, or drop it",
+            'write at = "none", or give the places of its screws',
         )
+
+
+def _owners(key: str) -> list[str]:
+    return [name for name, own in FORM_KEYS.items() if key in own]
 
 
 _LEAST_RING = 3
@@ -228,7 +235,12 @@ def _check_order(reader: Reader, sections: ParameterFile) -> None:
     order, copper = sections.order, sections.copper
     if order.thickness_mm not in THICKNESSES_MM:
         usual = ", ".join(f"{value:g}" for value in THICKNESSES_MM)
-        reader.refuse(("order", "thickness"), "is not a usual thickness", f"usual: {usual} mm")
+        near = min(THICKNESSES_MM, key=lambda value: abs(value - order.thickness_mm))
+        reader.refuse(
+            ("order", "thickness"),
+            "is not a usual thickness",
+            f'write thickness = "{near:g} mm"; usual are {usual} mm',
+        )
     if order.mask == "none" and order.legend not in (None, "none"):
         reader.refuse(
             ("order", "legend"),
@@ -238,7 +250,7 @@ def _check_order(reader: Reader, sections: ParameterFile) -> None:
     if order.legend is not None and order.legend == order.mask != "none":
         reader.refuse(
             ("order", "legend"), f"{order.legend} print cannot be read on {order.mask} mask",
-            "choose the other colour",
+            f'write legend = "{"black" if order.mask == "white" else "white"}"',
         )  # fmt: skip
     if order.drill_span != "1,1" and copper.sides != 1:
         reader.refuse(
