@@ -107,13 +107,14 @@ class Proof:
     """All comparisons made on one package, what was measured in it, and what it shows.
 
     ``drawn`` holds the objects of each layer as they were read, dark or clear, in their order;
-    ``pins`` the lands of parts as the copper names them.
+    ``pins`` the lands of parts as the copper names them; ``name`` is the project's.
     """
 
     items: tuple[ProofItem, ...]
     measures: tuple[Measure, ...] = ()
     drawn: Mapping[str, tuple[tuple[Shape, bool], ...]] = field(default_factory=dict)
     pins: tuple[SeenPin, ...] = ()
+    name: str = ""
 
     @property
     def holds(self) -> bool:

@@ -23,6 +23,8 @@ _NEAR_MM = 0.0006
 """Lists are written to a micrometre."""
 _SPAN_MM = 0.6
 """So far beyond its lands a part's middle may lie: own lands need not be alike."""
+_LIKE_MM = 0.002
+"""Of two equal parts, each place is written to a micrometre."""
 _LEADED = ("connector", "switch")
 _LEADED_MM = 15.0
 """So far a housing's middle may lie from its pins: a coin cell holder's by its radius."""
@@ -35,6 +37,8 @@ _PAPERS = re.compile(
     r"assembly/(bom|placement)\.csv|assembly/placement-(top|bottom)\.svg|preview-(top|bottom)\.svg"
     r"|film-(positive|mirrored)\.svg|order\.md|findings\.json|build\.json|[a-z0-9-]+-fabrication\.zip"
 )
+
+_ZIP = "-fabrication.zip"
 
 ALWAYS = (
     "assembly/bom.csv", "assembly/placement.csv", "assembly/placement-top.svg", "findings.json",
@@ -57,7 +61,12 @@ def paper_items(
     design : Design, optional
         What they ought to say; without it values are not known, only places and counts.
     """
-    strange = [name for name in papers if not _PAPERS.fullmatch(name)]
+    strange = [
+        name
+        for name in papers
+        if not _PAPERS.fullmatch(name)
+        or (proof.name and name.endswith(_ZIP) and name != f"{proof.name}{_ZIP}")
+    ]
     yield _item(
         "names of the papers", len(papers), (f"{name} belongs to no board" for name in strange)
     )
@@ -122,6 +131,27 @@ def _placement(placed: Sequence[_Row], pins: Mapping[str, Sequence[SeenPin]]) ->
         own = pins.get(row.get("reference", ""), ())
         if own:
             yield from (f"{row['reference']} {fault}" for fault in _row_faults(row, own))
+    yield from _otherwise(placed, pins)
+
+
+def _otherwise(placed: Sequence[_Row], pins: Mapping[str, Sequence[SeenPin]]) -> Iterator[str]:
+    """Find parts that stand to their lands otherwise than the first of their kind does."""
+    usual: dict[tuple[str | None, ...], tuple[float, float]] = {}
+    for row in placed:
+        own = pins.get(row.get("reference", ""), ())
+        if not own:
+            continue
+        turn = math.radians(_number(row.get("rotation_deg")))
+        dx = _number(row.get("x_mm")) - sum(pin.x_mm for pin in own) / len(own)
+        dy = _number(row.get("y_mm")) - sum(pin.y_mm for pin in own) / len(own)
+        seen = (dx * math.cos(turn) + dy * math.sin(turn),
+                dy * math.cos(turn) - dx * math.sin(turn))  # fmt: skip
+        # The values of one kind may differ, its lands do not; LEDs of two kinds have two.
+        value = row.get("value") if row.get("part") == "led" else ""
+        first = usual.setdefault((row.get("part"), value, row.get("side")), seen)
+        if not math.dist(seen, first) <= _LIKE_MM:
+            yield (f"{row['reference']} stands {math.dist(seen, first):.3f} mm otherwise to its"
+                   " lands than its likes")  # fmt: skip
 
 
 def _row_faults(row: _Row, own: Sequence[SeenPin]) -> Iterator[str]:
@@ -184,6 +214,7 @@ def _points(angle_deg: float, way: tuple[float, float]) -> bool:
 def _bought(bought: Sequence[_Row], placed: Sequence[_Row]) -> Iterator[str]:
     """Hold quantities against references, and these against the placement list, value by value."""
     kinds = {row.get("reference", ""): (row.get("part"), row.get("value")) for row in placed}
+    marks = {row.get("reference", ""): _mark(row.get("mark")) for row in placed}
     seen = Counter[str]()
     for row in bought:
         names = (row.get("references") or "").split()
@@ -196,8 +227,30 @@ def _bought(bought: Sequence[_Row], placed: Sequence[_Row]) -> Iterator[str]:
                 placed_as = " ".join(map(str, kinds.get(name, ("nowhere",))))
                 yield f"{name} is {bought_as} in one list and {placed_as} in the other"
         yield from _marking_faults(row)
+        yield from _size_faults(row)
+        for name in names:
+            if row.get("part") == "led" and _mark(row.get("marking")) != marks.get(name):
+                yield f"{name} is marked {row.get('marking')} in one list, otherwise in the other"
     yield from (f"{name} is placed, but not bought" for name in sorted(kinds.keys() - seen.keys()))
     yield from (f"{name} is bought {count} times" for name, count in seen.items() if count > 1)
+
+
+def _mark(text: str | None) -> tuple[str, str]:
+    """Read a mark and the land that it stands at."""
+    mark, _, pole = (text or "").replace(": ", ", ").rpartition(", ")
+    if pole == "not cathode":
+        mark, pole = mark.rpartition(", ")[0], "anode"
+    return mark, pole
+
+
+def _size_faults(row: _Row) -> Iterator[str]:
+    """Hold a chip's two codes against one another and against the name of its lands."""
+    inch, metric = row.get("size_inch") or "", row.get("size_metric") or ""
+    if inch and METRIC_CODES.get(inch) != metric:
+        yield f"{row.get('value')}: {inch} is {METRIC_CODES.get(inch)} in metric, not {metric}"
+    lands = row.get("land_pattern") or ""
+    if metric and not re.search(rf"(?<!\d){metric}(?!\d)", lands):
+        yield f"{row.get('value')} is {metric} in the list, its lands are {lands}"
 
 
 _OHMS = re.compile(r"(\d+(?:\.\d+)?) ?([kM]?)(?:ohm)?")

@@ -72,7 +72,8 @@ def prove(files: Mapping[str, bytes], design: Design | None = None) -> Proof:
     items += _conduction(readings, sides)
     holds = all(item.holds for item in items)
     measures = tuple(measured(readings, sides)) if holds else ()
-    return Proof(items=tuple(items), measures=measures, drawn=drawn, pins=_pins(sides))
+    name = readings["copper-top.gbr"].name.rpartition("_")[0]
+    return Proof(items=tuple(items), measures=measures, drawn=drawn, pins=_pins(sides), name=name)
 
 
 def _item(title: str, compared: int, differences: Iterable[Difference]) -> ProofItem:

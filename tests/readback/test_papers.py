@@ -188,6 +188,20 @@ TAMPERED: dict[str, tuple[Callable[[Path], object], str, bool]] = {
     "an LED moved": (exchange(PLACED, "44.000,7.000", "34.000,7.000"), "stands at", True),
     "an LED's mark at the other end": (exchange(PLACED, 'cathode",right', 'cathode",left'),
                                        "the land is not there", True),
+    "an LED half a millimetre off": (
+        exchange(PLACED, "44.000,7.000", "44.500,7.000"), "D2 stands 0.500 mm otherwise", True),
+    "another mark in the list to buy by": (
+        exchange(BOUGHT, "notched corner: cathode", "green dot: cathode"),
+        "is marked green dot: cathode in one list", True),
+    "the mark of the other pole in the list to buy by": (
+        exchange(BOUGHT, "corner: cathode", "corner: anode, not cathode"), "D1 is marked", True),
+    "sizes that do not belong together": (
+        exchange(BOUGHT, "1206,3216", "0805,3216"), "0805 is 2012 in metric", True),
+    "the size of other lands": (
+        exchange(BOUGHT, "1206,3216", "0805,2012"), "its lands are RESC3216X65M", True),
+    "a zip of another name": (
+        lambda folder: (folder / "usb-shelf-fabrication.zip").rename(
+            folder / "shed-lamp-fabrication.zip"), "belongs to no board", True),
     "another thickness": (exchange("order.md", "1.6 mm", "0.8 mm"), "the files say 1.6 mm", True),
     "more boards": (exchange("order.md", "Order 5.", "Order 50."), "asks for 50 boards", False),
     "a script in a picture": (
@@ -208,11 +222,11 @@ TAMPERED: dict[str, tuple[Callable[[Path], object], str, bool]] = {
         "holds a text", True),
     "a resistor that bears less": (
         exchange(BOUGHT, "1 %,0.125", "1 %,0.0625"), "resistors bear 0.0625 W", False),
-    "a larger resistor": (exchange(BOUGHT, "1206,3216", "1206,2012"), "size_metric is", False),
+    "a larger resistor": (exchange(BOUGHT, "1206,3216", "1206,2012"), "size_metric is", True),
     "a part not fitted": (exchange(BOUGHT, 'edge",yes', 'edge",no'), "fitted is 'no'", False),
     "the mark at the other end": (
         exchange(BOUGHT, "notched corner: cathode", "notched corner: anode, not cathode"),
-        "marking is", False),
+        "marking is", True),
     "another remark": (
         exchange(BOUGHT, "thick film", "wirewound"), "bom.csv: line 3 is", False),
     "a sentence of the order sheet": (

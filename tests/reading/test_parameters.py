@@ -93,7 +93,7 @@ def test_sections_of_later_versions_are_refused_in_words(section: str) -> None:
         ({"connector": {"kind": "terminal 3.6 mm"}}, 'did you mean "terminal 3.5 mm"'),
         ({"mounting": {"screw": "M30"}}, 'did you mean "M3"'),
         ({"order": {"house": "ordnary"}}, 'did you mean "ordinary"'),
-        ({"order": {"thickness": "1.5 mm"}}, "usual: 0.8, 1, 1.2, 1.6, 2 mm"),
+        ({"order": {"thickness": "1.5 mm"}}, "usual are 0.8, 1, 1.2, 1.6, 2 mm"),
         ({"board": {"date": "25.11.2026"}}, "a day such as 2026-01-31"),
         ({"board": {"date": "2026-02-30"}}, "not in the calendar"),
         ({"form": {"corner": "4 mm"}}, "outside 1 mm to 3 mm"),

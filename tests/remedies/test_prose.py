@@ -22,6 +22,7 @@ RED = {"led": "red 0805", "use": "indicator"}
 TOLD: dict[str, dict[str, Any]] = {
     "a holder of a coin cell on 24 V": {
         "supply": {"from": "adapter 24 V"}, "connector": {"kind": "coin cell holder 20 mm"},
+        "resistor": {"size": "2512"},
     },
     "a holder of one cell for two": {
         "supply": {"from": "lithium coin 20 mm", "cells": 2}, "light": {**RED, "count": 2},
