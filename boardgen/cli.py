@@ -170,6 +170,7 @@ class _Made:
         self.output, self.strict, self.form = output, strict, form
         self._names: dict[str, Path] = {}
         self._done: list[str] = []
+        self._warned: set[str] = set()
         self._records: list[dict[str, Any]] = []
         self._refusals: list[dict[str, Any]] = []
 
@@ -226,9 +227,11 @@ class _Made:
         if not boards:
             say(closing.family_lines(outcomes) if family.many else ())
             return
-        cautions = {caution.id: caution for built in boards for caution in built.cautions}
-        say(closing.caution_lines(cautions.values()))
-        echo(CLAIM)
+        every = {caution.id: caution for built in boards for caution in built.cautions}
+        say(closing.caution_lines(c for name, c in every.items() if name not in self._warned))
+        if not self._warned:
+            echo(CLAIM)
+        self._warned.update(every)
         echo()
         if family.many:
             say(closing.family_lines(outcomes))

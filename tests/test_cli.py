@@ -86,6 +86,15 @@ def test_build_ends_with_what_the_house_should_show_and_the_cautions(
         assert words in text
 
 
+def test_cautions_are_told_once_for_several_files(file: Path, tmp_path: Path) -> None:
+    other = tmp_path / "other.toml"
+    shutil.copy(file, other)
+    text = run("build", file, other, "-o", tmp_path / "out").stdout
+    assert text.count("preview should show") == 2
+    assert text.count(CLAIM) == 1
+    assert text.count("CAUTION Soldering iron") == 1
+
+
 def test_the_manifest_tells_inputs_versions_digests_proof_and_cautions(
     file: Path, tmp_path: Path
 ) -> None:

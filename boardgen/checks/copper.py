@@ -285,9 +285,9 @@ def hole_copper(design: Design) -> Iterable[Finding]:
 
 
 def _near_hole(hole: Hole, net: str, gap_nm: float, layer: Layer, limits: Limits) -> Finding:
-    name = hole.owner.reference if hole.owner else "a hole"
+    name, of = (hole.owner.reference, "the hole of ") if hole.owner else ("a hole", "")
     return report(
-        message=f"{net or 'a letter'} is too near to the hole of {name} on {layer.name}",
+        message=f"{net or 'a letter'} is too near to {of}{name} on {layer.name}",
         actual=units.length(gap_nm / units.NM_PER_MM),
         limit=f"at least {units.length(limits.hole_copper_mm)}",
         place_mm=place_of(Disc(hole.centre, units.Nm(0))),

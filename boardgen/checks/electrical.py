@@ -66,8 +66,8 @@ def power_ballast(design: Design) -> Iterable[Finding]:
         turn = "turns" if len(names) == 1 else "each turn"
         worst, wanted = units.apart(ballast.worst_w, ballast.allowed_w(limits), "W")
         yield report(
-            message=f"{span(names)} {turn} {worst} into heat at"
-            f" {kind.high.supply_v:.4g} V behind {kind.leds} in series",
+            message=f"when the supply gives {kind.high.supply_v:.4g} V, {span(names)} {turn}"
+            f" {worst} into heat",
             actual=worst,
             limit=_most_words(ballast.derated_w, "W", wanted, design),
             subjects=names,

@@ -26,6 +26,10 @@ def _name(hole: Hole) -> str:
     return f"{hole.kind.value} at ({mm(hole.centre[0]):g}, {mm(hole.centre[1]):g})"
 
 
+def _the(hole: Hole) -> str:
+    return _name(hole) if hole.owner else f"the {_name(hole)}"
+
+
 def _place(hole: Hole) -> tuple[float, float]:
     return (mm(hole.centre[0]), mm(hole.centre[1]))
 
@@ -44,7 +48,7 @@ def hole_size(design: Design) -> Iterable[Finding]:
     for hole in design.artwork.holes:
         if hole.diameter_nm < snap(limits.hole_mm):
             yield report(
-                message=f"the hole of {_name(hole)} is too small",
+                message=f"the hole of {_the(hole)} is too small",
                 actual=units.length(mm(hole.diameter_nm)),
                 limit=f"at least {units.length(limits.hole_mm)}",
                 place_mm=_place(hole),
@@ -127,7 +131,7 @@ def hole_spacing(design: Design) -> Iterable[Finding]:
     for one, other, gap in near_pairs(discs, discs, snap(limits.hole_hole_mm)):
         first, second = design.artwork.holes[one], design.artwork.holes[other]
         yield report(
-            message=f"the holes of {_name(first)} and {_name(second)} are too close",
+            message=f"the holes of {_the(first)} and {_the(second)} are too close",
             actual=units.length(gap / units.NM_PER_MM),
             limit=f"at least {units.length(limits.hole_hole_mm)}",
             place_mm=_place(first),
@@ -150,7 +154,7 @@ def edge_hole(design: Design) -> Iterable[Finding]:
     limit = snap(limits.hole_edge_mm)
     for _, place, gap in near_lines(design.artwork.edges, list(map(_disc, holes)), limit):
         yield report(
-            message=f"the hole of {_name(holes[place])} is too near to the edge",
+            message=f"the hole of {_the(holes[place])} is too near to the edge",
             actual=units.length(gap / units.NM_PER_MM),
             limit=f"at least {units.length(limits.hole_edge_mm)}",
             place_mm=_place(holes[place]),
@@ -173,7 +177,7 @@ def hole_overlap(design: Design) -> Iterable[Finding]:
     for one, other, gap in near_pairs(discs, discs, 0):
         first, second = design.artwork.holes[one], design.artwork.holes[other]
         yield report(
-            message=f"the holes of {_name(first)} and {_name(second)} overlap",
+            message=f"the holes of {_the(first)} and {_the(second)} overlap",
             actual=f"{units.length(-gap / units.NM_PER_MM)} deep",
             limit="apart",
             place_mm=_place(first),
@@ -195,7 +199,7 @@ def hole_large(design: Design) -> Iterable[Finding]:
     for hole in design.artwork.holes:
         if hole.diameter_nm > snap(limits.hole_most_mm):
             yield report(
-                message=f"the hole of {_name(hole)} is too large to be drilled",
+                message=f"the hole of {_the(hole)} is too large to be drilled",
                 actual=units.length(mm(hole.diameter_nm)),
                 limit=f"at most {units.length(limits.hole_most_mm)}",
                 place_mm=_place(hole),
@@ -218,7 +222,7 @@ def hole_aspect(design: Design) -> Iterable[Finding]:
     for hole in design.artwork.holes:
         if hole.plated and snap(thickness_mm) > limits.hole_aspect * hole.diameter_nm:
             yield report(
-                message=f"the hole of {_name(hole)} is too narrow to be plated through"
+                message=f"the hole of {_the(hole)} is too narrow to be plated through"
                 f" {units.length(thickness_mm)}",
                 actual=f"{thickness_mm / mm(hole.diameter_nm):.2f} to 1",
                 limit=f"at most {limits.hole_aspect} to 1",
@@ -257,7 +261,7 @@ def hole_foreign(design: Design) -> Iterable[Finding]:
         for hole, net, gap in near:
             if net != hole.net:
                 yield report(
-                    message=f"the hole of {_name(hole)} is too near to {net or 'a letter'} on"
+                    message=f"the hole of {_the(hole)} is too near to {net or 'a letter'} on"
                     f" {layer.name}",
                     actual=units.length(gap / units.NM_PER_MM),
                     limit=f"at least {units.length(limits.hole_copper_mm)}",

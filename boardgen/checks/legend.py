@@ -7,12 +7,16 @@ from boardgen import units
 from boardgen.checks.finding import at_mm, place_of, report
 from boardgen.forms.table import plan
 from boardgen.geometry.measuring import between, between_line, near_lines, near_pairs
-from boardgen.model.artwork import LayerKind, Purpose
+from boardgen.model.artwork import LayerKind, Owner, Purpose
 from boardgen.model.board import PartKind, Side, TextRole
 from boardgen.model.design import Design
 from boardgen.model.findings import Finding, Severity
 from boardgen.model.shapes import Disc, Shape
 from boardgen.units import Nm, mm, snap
+
+
+def _named(purpose: Purpose, owner: Owner | None) -> str:
+    return f"the {purpose.value} of {owner.reference}" if owner else f"a {purpose.value}"
 
 
 def legend_land(design: Design) -> Iterable[Finding]:
@@ -35,8 +39,7 @@ def legend_land(design: Design) -> Iterable[Finding]:
         for one, other, gap in near_pairs(strokes, openings + holes, limit):
             owner = legend[one].owner
             yield report(
-                message=f"{legend[one].purpose.value}"
-                f"{' of ' + owner.reference if owner else ''} is too near to an opening or hole"
+                message=f"{_named(legend[one].purpose, owner)} is too near to an opening or hole"
                 f" on the {side.value}",
                 actual=units.length(gap / units.NM_PER_MM),
                 limit=f"at least {units.length(limits.legend_land_mm)}",
@@ -151,8 +154,7 @@ def legend_edge(design: Design) -> Iterable[Finding]:
         for edge, place, gap in near_lines(design.artwork.edges, [i.shape for i in items], limit):
             owner = items[place].owner
             yield report(
-                message=f"{items[place].purpose.value}"
-                f"{' of ' + owner.reference if owner else ''} is too near to the edge on the"
+                message=f"{_named(items[place].purpose, owner)} is too near to the edge on the"
                 f" {side.value}",
                 actual=units.length(gap / units.NM_PER_MM),
                 limit=f"at least {units.length(limits.legend_edge_mm)}",

@@ -64,7 +64,7 @@ def light_dim(design: Design) -> Iterable[Finding]:
     if least is None or light is None or light.use_lx is None or light.use_lx >= least.lx:
         return
     yield report(
-        message=f"for {design.parameters.light.use} {least.lx:g} lx are wanted at"
+        message=f'use = "{design.parameters.light.use}" asks for {least.lx:g} lx at'
         f" {least.at_mm:g} mm below the middle; this board gives {units.figures(light.use_lx)}"
         " lx there"
         f" ({units.figures(light.flux_lm)} lm in all)",

@@ -92,7 +92,7 @@ def supply_fuse(design: Design) -> Iterable[Finding]:
     supply = design.parameters.supply
     if verdicts.unfused(design.parameters):
         delivers = (
-            f", which may drive {supply.delivers_a:.3g} A into a short"
+            f", which may drive {units.figures(supply.delivers_a, 3)} A into a short"
             if supply.delivers_a
             else "; nobody says what it drives into a short (supply.delivers): it counts as strong"
         )
@@ -224,10 +224,10 @@ def fuse_fault(design: Design) -> Iterable[Finding]:
     fuse, delivers = design.parameters.fuse_part, design.parameters.supply.delivers_a
     if fuse and delivers is not None and delivers > fuse.max_fault_a:
         yield report(
-            message=f"{design.parameters.supply.name} may drive {delivers:.3g} A into a short;"
-            f" {fuse.name} breaks {fuse.max_fault_a:g} A at most: a fuse made for it belongs close"
-            " to the source too",
-            actual=f"{delivers:.3g} A",
+            message=f"{design.parameters.supply.name} may drive {units.figures(delivers, 3)} A into"
+            f" a short; {fuse.name} breaks {fuse.max_fault_a:g} A at most: a fuse made for it"
+            " belongs close to the source too",
+            actual=f"{units.figures(delivers, 3)} A",
             limit=f"{fuse.max_fault_a:g} A",
             subjects=design.circuit.inlet.guards[:1],
             path="protection.fuse",
@@ -286,4 +286,4 @@ def reverse_led(design: Design) -> Iterable[Finding]:
 
 
 def _leds(count: int) -> str:
-    return "each LED" if count == 1 else f"each {count} LEDs in series"
+    return "each LED" if count == 1 else f"each string of {count} LEDs"

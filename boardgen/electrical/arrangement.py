@@ -71,11 +71,12 @@ def arrangements(
     return tuple(sorted(_ranked(found), key=_order))
 
 
-def _order(way: Arrangement) -> tuple[int, float, int]:
+def _order(way: Arrangement) -> tuple[float, ...]:
     """Sort by soundness, then by ranks; of those short of headroom the one with most of it first.
 
-    What is only hotter or brighter than the house likes can be mended with other parts. Of those
-    over a limit the one least over it comes first, and one that goes dark last.
+    What is only hotter or brighter than the house likes can be mended with other parts; of two that
+    rank alike it is the one that asks least of them. Of those over a limit the one least over it
+    comes first, and one that goes dark last.
     """
     if way.headroom_low_v <= 0:
         return (4, -way.headroom_low_v, way.resistors)
@@ -83,7 +84,9 @@ def _order(way: Arrangement) -> tuple[int, float, int]:
         return (3, way.load, way.resistors)
     if way.short_of_headroom:
         return (2, -way.headroom_low_v, way.resistors)
-    return (1 if way.faults else 0, sum(way.ranks), way.resistors)
+    if way.faults:
+        return (1, sum(way.ranks), way.load, way.resistors)
+    return (0, sum(way.ranks), way.resistors)
 
 
 def _arrangement(

@@ -80,7 +80,7 @@ def _told(same: Sequence[_Placed], *, many: bool) -> list[str]:
             ways = "; or ".join(map(str, finding.changes))
             lines.append(f"    would mend this: {ways}")
         elif finding.no_change and place == 0:
-            lines.append(f"    no offer: {finding.no_change}")
+            lines.append(f"    {finding.no_change}")
     members = list(dict.fromkeys(design.parameters.name for _, design in same))
     if many:
         more = " (numbers of the first)" if len(members) > 1 else ""

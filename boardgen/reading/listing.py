@@ -4,6 +4,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from fnmatch import fnmatch
 
+from boardgen import units
 from boardgen.model.land_pattern import LandPattern
 from boardgen.model.led_data import RESISTOR_SIZES, size_words
 from boardgen.model.parameters import ResistorPart
@@ -46,7 +47,7 @@ def _all() -> Iterator[Listed]:
         each = ", each cell" if supply.kind.counted else ""
         holds = ", ".join(f"{charge:g} Ah at {drain:g} A" for drain, charge in supply.capacity)
         inner = f"; {supply.resistance_ohm:g} ohm inside; {holds}" if holds else ""
-        short = f"{supply.delivers_a:.2g} A" if supply.delivers_a else "unknown"
+        short = f"{units.figures(supply.delivers_a)} A" if supply.delivers_a else "unknown"
         strong = f"; into a short: {short}" + (", needs a fuse" if supply.strong else "")
         yield Listed(
             key="supply.from", name=name, facts=facts + each + inner + strong, source=supply.source

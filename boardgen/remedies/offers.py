@@ -110,12 +110,21 @@ class _Seeker:
         if found:
             return found, ""
         if self.trials.spent:
-            return (), "boardgen tried as many boards as it may for one report, and none passed"
+            return (
+                (),
+                "boardgen tried as many changes as it may for one report, and none mends this",
+            )
         if tried:
             listed = "; ".join(dict.fromkeys(tried))
-            return (), f"tried on the whole board, and none passed without another fault: {listed}"
+            return (
+                (),
+                f"these were tried on the whole board, and each leaves or brings a fault: {listed}",
+            )
         mend = next(rule.mend for rule in rule_texts() if rule.code == code)
-        return (), mend if code in _OF_THE_BENCH else f"no single key of the file mends it. {mend}"
+        return (
+            (),
+            mend if code in _OF_THE_BENCH else f"no single line of the file mends this. {mend}",
+        )
 
     def cure(self, wrong: Mapping[str, Sequence[Change]]) -> Change | None:
         """Find one change, or two together, that free the board from all rules' errors."""

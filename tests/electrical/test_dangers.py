@@ -1,5 +1,6 @@
 """What could hurt or cost a board: kinds of supply, fuses, dark branches, lights too dim."""
 
+import re
 from typing import Any
 
 import pytest
@@ -306,7 +307,7 @@ def test_parts_of_two_kinds_are_named_by_their_own_runs(design: Make) -> None:
         connector={"kind": "pin header 2.54 mm"},
         mounting={"screw": "M2"},
     )
-    named = [f.message.split(" each turn")[0] for f in found(made, "power.ballast")]
+    named = [re.findall(r"V, (.*) each turn", f.message)[0] for f in found(made, "power.ballast")]
     assert named == ["R1…R2, R4…R5", "R3, R6"]
 
 

@@ -424,6 +424,7 @@ def test_the_drop_along_the_return_is_near_that_of_the_copper_in_the_files(name:
     assert 1 - RETURN_BELOW < share < 1 + RETURN_ABOVE
 
 
+@pytest.mark.thorough
 def test_a_rail_drawn_twice_as_wide_changes_sheet_and_network_alike() -> None:
     narrow, wide = (
         merged(SHELF, {"form": {"width": "20 mm"}, "copper": {"rail": rail}})

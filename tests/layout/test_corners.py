@@ -86,6 +86,7 @@ weight = "2 oz"
 """Found by the blind pairs: a rail of 17 mm, whose round end reached beyond the board's end."""
 
 
+@pytest.mark.thorough
 def test_a_rail_is_no_wider_than_its_round_end_has_room_before_the_boards_end() -> None:
     design = design_board(parameters_of(WIDE))
     assert not {found.code for found in check(design)} & {"edge.copper", "profile.outside"}

@@ -141,6 +141,7 @@ def test_spokes_of_a_lead_are_as_wide_as_the_current_asks_for() -> None:
     assert "relief.current" not in _codes(design)
 
 
+@pytest.mark.thorough
 def test_spokes_of_both_sides_share_the_current() -> None:
     wide, shared = (
         design_board(parameters_of(merged(HEADER, {"copper": {"sides": sides}})))
@@ -186,6 +187,7 @@ def test_spokes_of_small_currents_are_as_wide_as_the_house_likes_them() -> None:
     assert _spoke_mm(design) == design.limits.aims.hole_spoke_mm
 
 
+@pytest.mark.thorough
 def test_spokes_that_find_no_room_as_wide_are_narrow_and_the_rule_says_what_is_lacking() -> None:
     light = {"light": {"led": "red 3528", "count": 58, "current": "150 mA"}}
     design = design_board(parameters_of(merged(HEADER, light)))
@@ -194,6 +196,7 @@ def test_spokes_that_find_no_room_as_wide_are_narrow_and_the_rule_says_what_is_l
     assert "relief.spokes" not in _codes(design)
 
 
+@pytest.mark.thorough
 def test_a_wide_feed_behind_a_guard_keeps_off_the_screw_head() -> None:
     """Its round end reaches beyond the guard's courtyard."""
     design = design_board(parameters_of(FUSED))
@@ -204,6 +207,7 @@ def test_a_wide_feed_behind_a_guard_keeps_off_the_screw_head() -> None:
     assert "screw.room" not in _codes(design)
 
 
+@pytest.mark.thorough
 def test_a_wide_rails_end_at_a_test_point_stays_inside_the_board() -> None:
     """Its round end, half its width, reached beyond the end of the board."""
     changes: dict[str, dict[str, Any]] = {

@@ -364,6 +364,7 @@ def test_a_rail_too_wide_for_the_pin_is_refused_with_the_widest(
     }
 
 
+@pytest.mark.thorough
 def test_a_rail_that_wants_to_be_wider_than_the_pin_allows_is_told(design: Make) -> None:
     made = design(
         light={"count": 80, "current": "20 mA", "use": None, "led": "white 2835"},

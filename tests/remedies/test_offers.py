@@ -258,6 +258,7 @@ def test_offers_come_in_the_order_of_an_engineer() -> None:
         assert "light.current" not in paths[:-1], name
 
 
+@pytest.mark.thorough
 def test_a_stated_rating_hides_neither_size_nor_number() -> None:
     """A tenth of the current was offered here once."""
     text = merged(HOT, {"resistor": {"rating": "20 mW", "size": "0402"}})
@@ -335,7 +336,7 @@ def test_no_more_boards_are_drawn_than_the_budget_holds(monkeypatch: pytest.Monk
     monkeypatch.setattr(trials, "_MOST_BOARDS", 0)
     finding = told(HOT)["power.ballast"]
     assert not finding.changes
-    assert "as many boards as it may" in finding.no_change
+    assert "as many changes as it may" in finding.no_change
 
 
 # -- the drawing -------------------------------------------------------------------------------
