@@ -55,7 +55,8 @@ def _alone(target: Path) -> Iterator[None]:
     """Hold a lock on a target, outside of the folder that people look into."""
     from filelock import FileLock, Timeout  # noqa: PLC0415 - only writers need it
 
-    name = hashlib.sha256(os.fsencode(target.resolve())).hexdigest()[:16]
+    # Few names: the empty files stay, and targets that share one wait for each other a moment.
+    name = hashlib.sha256(os.fsencode(target.resolve())).hexdigest()[:2]
     lock = FileLock(Path(tempfile.gettempdir()) / f"boardgen-{name}.lock", mode=0o666)
     try:
         with lock.acquire(timeout=_WAIT_S):
