@@ -64,5 +64,6 @@ def _lengths(design: Design) -> dict[str, tuple[float, float]]:
         planned.keys.pitch: (planned.pitch_mm, grid_mm),
         planned.keys.between: (planned.between_mm or 0.0, grid_mm),
         planned.keys.along: (outline.length_mm, grid_mm),
-        planned.keys.across: (outline.width_mm, grid_mm),
+        # Both halves on the grid: a board that is centred passes at every other step only.
+        planned.keys.across: (outline.width_mm, 2 * grid_mm),
     }
