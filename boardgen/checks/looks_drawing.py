@@ -61,7 +61,7 @@ def looks_polarity(design: Design) -> Iterable[Finding]:
     if board.spine:
         yield from looks_sites.current_faults(design)
         return
-    arrows = [text for text in board.texts if text.text == _ARROW]
+    arrows = [text for text in board.texts if text.text == looks_sites.ARROW]
     rows = rows_of(leds)
     for row in rows if arrows else ():
         nearest = [min(rows, key=lambda r: abs(r[0].y_mm - arrow.y_mm)) for arrow in arrows]
@@ -73,9 +73,6 @@ def looks_polarity(design: Design) -> Iterable[Finding]:
                 place_mm=(row[0].x_mm, row[0].y_mm),
                 subjects=(row[0].reference, "arrow"),
             )
-
-
-_ARROW = "current →"
 
 
 def looks_letters(design: Design) -> Iterable[Finding]:

@@ -120,22 +120,38 @@ def facing_faults(design: Design) -> Iterator[Finding]:
 
 
 def current_faults(design: Design) -> Iterator[Finding]:
-    """Hold the words that tell which way round the current flows against the LEDs themselves."""
+    """Hold the words that tell which way the current flows against the LEDs themselves."""
     leds = _leds(design)
-    words = [text for text in design.board.texts if text.text.startswith("current ")]
     x, y = (sum(place) / len(leds) for place in zip(*((p.x_mm, p.y_mm) for p in leds), strict=True))
     turned = 0.0
     for led in leds:
-        (ax, ay), (kx, ky) = (led.land_place(led.pattern.by_function(f)) for f in "AK")
+        (ax, ay), (kx, ky) = _poles(led)
         turned += (ax - x) * (ky - ay) - (ay - y) * (kx - ax)
     flows = "current clockwise" if turned < 0 else "current counter-clockwise"
-    for text in words:
-        if text.text != flows:
+    for text in design.board.texts:
+        if text.text == ARROW:
+            near = min(
+                leds, key=lambda led: math.dist((led.x_mm, led.y_mm), (text.x_mm, text.y_mm))
+            )
+            (ax, _), (kx, _) = _poles(near)
+            wrong = kx <= ax
+        else:
+            wrong = text.text.startswith("current ") and text.text != flows
+        if wrong:
             yield report(
                 message=f'"{text.text}" is printed, but it flows the other way round',
                 place_mm=(text.x_mm, text.y_mm),
                 subjects=(text.text,),
             )
+
+
+ARROW = "current →"
+
+
+def _poles(led: Part) -> tuple[Point, Point]:
+    """Tell where an LED's anode and cathode lie."""
+    anode, cathode = (led.land_place(led.pattern.by_function(f)) for f in "AK")
+    return anode, cathode
 
 
 def track_fault(track: Track, spine: Spine) -> str:

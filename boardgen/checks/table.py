@@ -93,6 +93,7 @@ _USE = _without(
     "no use is given, or the LED does not say how bright it is",
     lambda design: design.parameters.use_least and design.operation.illumination,
 )
+_ROWS = _without("its form says where the light lies", lambda design: not design.board.spine)
 _BUILT = _without("nothing was measured yet", lambda design: design.parameters.built)
 _STOCK = _without("nothing is in stock", lambda design: design.parameters.stock)
 
@@ -228,7 +229,7 @@ RULES = (
         "looks.references",
         "looks.tracks",
     ),
-    _rule("looks.middle", _WARNING, _OWN, looks_parts.looks_middle),
+    _rule("looks.middle", _WARNING, _OWN, looks_parts.looks_middle, absent=_ROWS),
     _rule(
         "looks.holes",
         _WARNING,

@@ -65,6 +65,7 @@ def ring(parameters: Parameters) -> Plan:
         pitch_mm=form.pitch_mm,
         between_mm=None,
         keys=_KEYS,
+        inwards_deg=(_DOORS[parameters.connector.at] + 180.0) % 360.0,
         sketch=sketch,
         size_mm=form.diameter_mm,
         least_mm=2 * radius,

@@ -41,8 +41,6 @@ _FURTHEST_RAIL_MM = 4.0
 """No further from its ballasts a rail is looked for: what lies in its way is no matter of room."""
 _BAR_STEP_MM, _FURTHEST_BAR_MM = 0.1, 3.0
 """In such steps a bar in copper leaves its LED, and no further: it has to be seen beside it."""
-_FAR_MM = 200.0
-"""At an edge so far away nothing of it is in the way."""
 _INSET_STEP_MM, _DEEPEST_MM = 0.25, 10.0
 """In such steps a connector leaves a round edge, and no further."""
 _MOST_WIDER = 12
@@ -63,7 +61,7 @@ def lay_out(parameters: Parameters, circuit: Circuit) -> Board:
     if size is not None:
         return finished(parameters, circuit, _with_vias(parameters, circuit, course))
     for wider in range(_MOST_WIDER):
-        size = course.sketch.size_mm + 2.0 * wider
+        size = min(course.sketch.size_mm + 2.0 * wider, plan(parameters).most_mm)
         sized = _sized(parameters, circuit, course, size)
         try:
             return finished(parameters, circuit, _with_vias(parameters, circuit, sized or course))
@@ -95,6 +93,8 @@ def _with_edge(parameters: Parameters, circuit: Circuit, course: Course) -> Cour
     planned, edge = plan(parameters), edge_mm(parameters)
 
     def fits(size_mm: float) -> bool:
+        if size_mm > planned.most_mm:
+            return True
         sized = _sized(parameters, circuit, course, size_mm)
         return sized is not None and clear(
             populated(parameters, circuit, sized), parameters.limits, edge
@@ -104,8 +104,10 @@ def _with_edge(parameters: Parameters, circuit: Circuit, course: Course) -> Cour
     if size is None:
         least = max(2 * course.rail_from_mm, planned.least_mm)
         size = smallest(fits, least, _STEP_MM, _MOST_STEPS)
-        return None if size is None else _sized(parameters, circuit, course, size)
-    return _sized(parameters, circuit, course, size) if fits(size) else None
+        found = size is not None and size <= planned.most_mm
+        return _sized(parameters, circuit, course, size) if found and size is not None else None
+    fitting = size <= planned.most_mm and fits(size)
+    return _sized(parameters, circuit, course, size) if fitting else None
 
 
 def _near_rail(
@@ -121,18 +123,19 @@ def _near_rail(
     # What is left of the pour between links and rail is no mere finger of it.
     strip = branch_track_mm(parameters) / 2 + aims.pour_gap_mm + looks.FINGER_MM + MARGIN_MM
     least = max(lands, strip) + aims.pour_gap_mm + rail_mm / 2
-    far = _sketch(parameters, _span_mm(parameters) + _FAR_MM)
+    planned = plan(parameters)
+    anywhere = _sketch(parameters, planned.least_mm)
     way = inlet(parameters, rail_mm, 0.0)
 
     def course(from_mm: float) -> Course:
         return Course(
-            sketch=far, ballast=place, rail_mm=rail_mm, rail_from_mm=from_mm, inlet=way,
+            sketch=anywhere, ballast=place, rail_mm=rail_mm, rail_from_mm=from_mm, inlet=way,
             inlet_side=guard_side(parameters),
         )  # fmt: skip
 
     def does(from_mm: float) -> bool:
         return from_mm > least + _FURTHEST_RAIL_MM or clear(
-            cells(parameters, circuit, course(from_mm)), parameters.limits, MARGIN_MM
+            cells(parameters, circuit, course(from_mm)), parameters.limits, None
         )
 
     from_mm = smallest(does, least, _RAIL_STEP_MM, _MOST_STEPS)
@@ -151,16 +154,11 @@ def _with_bars(parameters: Parameters, circuit: Circuit, course: Course) -> Cour
 
     def does(from_mm: float) -> bool:
         return from_mm > least + _FURTHEST_BAR_MM or clear(
-            cells(parameters, circuit, barred(from_mm)), parameters.limits, MARGIN_MM
+            cells(parameters, circuit, barred(from_mm)), parameters.limits, None
         )
 
     from_mm = smallest(does, least, _BAR_STEP_MM, _MOST_STEPS)
     return None if from_mm is None or from_mm > least + _FURTHEST_BAR_MM else barred(from_mm)
-
-
-def _span_mm(parameters: Parameters) -> float:
-    """Tell how far the spine reaches at most: half as long as it is."""
-    return plan(parameters).pitch_mm * plan(parameters).longest
 
 
 def _sketch(parameters: Parameters, size_mm: float) -> Sketch:
@@ -235,7 +233,10 @@ def _refusal(parameters: Parameters, circuit: Circuit) -> RefusalError:
     def least(does: Callable[[float], bool], from_mm: float, step_mm: float) -> float | None:
         return smallest(does, from_mm, step_mm, _MOST_STEPS)
 
-    if planned.size_mm is not None and fitted(diameter_mm=None):
+    if planned.size_mm is not None and planned.size_mm > planned.most_mm:
+        key, what = planned.keys.across, "the board's sides would meet"
+        offers += [Change(path=key, value=f'"{planned.most_mm:g} mm"')]
+    elif planned.size_mm is not None and fitted(diameter_mm=None):
         key, what = planned.keys.across, "the board is too small for its parts"
         size = least(lambda mm: fitted(diameter_mm=mm), planned.size_mm, _STEP_MM)
         offers += [Change(path=key, value=f'"{size:g} mm"')] if size else []

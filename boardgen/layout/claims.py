@@ -27,18 +27,18 @@ Owned = tuple[str, Shape]
 """A shape and whose it is: things of one owner may meet."""
 
 
-def clear(board: Board, limits: Limits, edge_mm: float) -> bool:
+def clear(board: Board, limits: Limits, edge_mm: float | None) -> bool:
     """Tell whether everything on a board has the room that it claims.
 
     Parameters
     ----------
-    edge_mm : float
-        How far copper keeps from the board's edge and from its cut-outs.
+    edge_mm : float, optional
+        How far copper keeps from the board's edge and from its cut-outs; None: no edge is near.
     """
     return next(_conflicts(board, limits, edge_mm), None) is None
 
 
-def _conflicts(board: Board, limits: Limits, edge_mm: float) -> Iterator[str]:
+def _conflicts(board: Board, limits: Limits, edge_mm: float | None) -> Iterator[str]:
     """Name what stands in the way of what, the cheapest questions first."""
     rooms = [(part.reference, _less_a_hair(courtyard_of(part))) for part in board.parts]
     yield from _meeting(rooms, HAIR_MM)
@@ -52,7 +52,8 @@ def _conflicts(board: Board, limits: Limits, edge_mm: float) -> Iterator[str]:
         for part in board.parts
     ]
     metal = list(_metal(board))
-    yield from _outside(board, [*bodies, *metal])
+    if edge_mm is not None:
+        yield from _outside(board, [*bodies, *metal])
     # The lands of one part may lie nearer than what pours keep clear.
     yield from _meeting(metal, limits.gap_mm + MARGIN_MM)
     yield from _between(metal, screws, MARGIN_MM)
@@ -63,10 +64,13 @@ def _conflicts(board: Board, limits: Limits, edge_mm: float) -> Iterator[str]:
     yield from _between(foreign, list(_spoke_ends(board, limits)), limits.aims.pour_gap_mm)
     drilled = list(_drilled(board))
     yield from _meeting(drilled, limits.hole_hole_mm + MARGIN_MM)
+    if edge_mm is None:
+        return
     # A connector's lands may lie where its wires come in, but copper keeps off the edge.
     yield from _near_edge(board, metal, edge_mm)
     chips = [room for part, room in zip(board.parts, bodies, strict=True) if _apart(part)]
     yield from _near_edge(board, chips, limits.aims.part_edge_mm)
+    yield from _near_edge(board, drilled, limits.hole_edge_mm + MARGIN_MM)
 
 
 def _less_a_hair(room: Box) -> Box:

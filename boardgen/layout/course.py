@@ -38,6 +38,11 @@ class Course:
     bar_from_mm: float | None = None
     probes: tuple[Point, ...] = ()
 
+    @property
+    def inwards_deg(self) -> float:
+        """Which way the supply runs as it comes in."""
+        return self.sketch.door.turn_deg
+
     def inlet_place(self, u_mm: float, v_mm: float) -> Point:
         """Carry a point of the inlet onto the board."""
         return self.sketch.door.place(u_mm + self.inset_mm, self.inlet_side * v_mm)

@@ -181,7 +181,7 @@ def _frame(needs: Needs, lengthways: Along, over: Across) -> Course:
         sites=tuple(
             (row, column * lengthways.pitch_mm) for row in range(rows) for column in range(longest)
         ),
-        door=_door(parameters.connector.at, length, width),
+        door=_door(parameters, length, width),
         rail_side=needs.up,
         screws=_holes(needs, lengthways, width),
         # The rail that runs along the edge.
@@ -203,13 +203,12 @@ def _frame(needs: Needs, lengthways: Along, over: Across) -> Course:
     return replace(square, probes=_probes(needs, lengthways, square))
 
 
-def _door(at: str, length_mm: float, width_mm: float) -> Pose:
+def _door(parameters: Parameters, length_mm: float, width_mm: float) -> Pose:
     """Tell where the connector's edge is, facing inwards."""
-    if at == "middle":
-        return Pose(x_mm=length_mm / 2, y_mm=width_mm, turn_deg=270.0)
-    if at == "left":
-        return Pose(x_mm=0.0, y_mm=width_mm / 2)
-    return Pose(x_mm=length_mm, y_mm=width_mm / 2, turn_deg=180.0)
+    places = {"left": (0.0, width_mm / 2), "right": (length_mm, width_mm / 2),
+              "middle": (length_mm / 2, width_mm)}  # fmt: skip
+    x, y = places[parameters.connector.at]
+    return Pose(x_mm=x, y_mm=y, turn_deg=plan(parameters).inwards_deg)
 
 
 def _probes(needs: Needs, lengthways: Along, square: Course) -> tuple[Point, ...]:

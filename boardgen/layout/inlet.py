@@ -12,12 +12,6 @@ from boardgen.model.board import Point, Side
 from boardgen.model.land_pattern import Entry, LandPattern
 from boardgen.model.parameters import Guard, Parameters
 
-_TURNS = {"left": 270, "right": 90, "middle": 180}
-"""Rotations that bring wires, which enter from below at 0°, out over each edge."""
-
-_GUARD_TURNS = {"left": 0, "right": 180, "middle": 270}
-"""Rotations that let the current run inboard through a part that is fed from its left at 0°."""
-
 _FEEDING_PIN = "1"
 _PASSED = {"fuse": ("in", "out"), "diode": ("A", "K"), "transistor": ("D", "S")}
 """Between which pins the supply passes a guard."""
@@ -157,16 +151,9 @@ def _guard_places(
     return tuple(found)
 
 
-def guard_turn_deg(at: str) -> int:
-    """Tell how a guard is turned, so that the current runs inboard."""
-    return _GUARD_TURNS[at]
-
-
 def guard_side(parameters: Parameters) -> int:
     """Tell whether a guard's upper side lies towards + (1) or away from it (-1)."""
-    connector = parameters.connector
-    towards = 1 if pin_one_is_up(connector.at, Side(connector.side)) else -1
-    return -towards if connector.at == "right" else towards
+    return 1 if parameters.connector.side == Side.TOP.value else -1
 
 
 def widest_feed_mm(parameters: Parameters, edge_mm: float) -> float:
@@ -215,9 +202,12 @@ def _between(pattern: LandPattern, one: str, other: str, gap_mm: float) -> float
     )
 
 
-def connector_turn_deg(at: str) -> int:
-    """Tell how a connector is turned at an edge; parts of both sides turn alike."""
-    return _TURNS[at]
+def connector_turn_deg(inwards_deg: float) -> float:
+    """Tell how a connector is turned whose wires, from below at 0 degrees, come in that way.
+
+    Parts of both sides turn alike; a guard lets the current run that way as it is drawn.
+    """
+    return (inwards_deg + 270.0) % 360.0
 
 
 def pin_one_is_up(at: str, side: Side) -> bool:

@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from typing import Protocol
 
-from boardgen.layout.inlet import InletPlaces, connector_turn_deg, guard_turn_deg
+from boardgen.layout.inlet import InletPlaces, connector_turn_deg
 from boardgen.model.board import Part, PartKind, Point, Side
 from boardgen.model.circuit import RETURN_NET, SUPPLY_NET, UNCONNECTED, Branch, Circuit
 from boardgen.model.parameters import Parameters
@@ -17,6 +17,10 @@ class Way(Protocol):
     @property
     def inlet(self) -> InletPlaces:
         """Connector, guards and switch, in coordinates of their own."""
+
+    @property
+    def inwards_deg(self) -> float:
+        """Which way the supply runs as it comes in."""
 
     def inlet_place(self, u_mm: float, v_mm: float) -> Point:
         """Carry a point of the inlet onto the board."""
@@ -68,13 +72,13 @@ def probe_parts(parameters: Parameters, places: Sequence[Point]) -> tuple[Part, 
 
 def inlet_parts(parameters: Parameters, circuit: Circuit, way: Way) -> tuple[Part, ...]:
     """Place connector and switch, and what stands in the supply line."""
-    return (*_connector(parameters, circuit, way), *_guards(parameters, circuit, way))
+    return (*_connector(parameters, circuit, way), *_guards(circuit, way))
 
 
 def _connector(parameters: Parameters, circuit: Circuit, measures: Way) -> list[Part]:
     """Place the connector, and the switch behind it and the guards."""
     inlet, connector = measures.inlet, parameters.connector_part
-    turn = connector_turn_deg(parameters.connector.at)
+    turn = connector_turn_deg(measures.inwards_deg)
     x, y = measures.inlet_place(inlet.pins_u_mm, 0.0)
     found = [
         Part(
@@ -108,15 +112,15 @@ def _connector(parameters: Parameters, circuit: Circuit, measures: Way) -> list[
     return found
 
 
-def _guards(parameters: Parameters, circuit: Circuit, measures: Way) -> list[Part]:
+def _guards(circuit: Circuit, measures: Way) -> list[Part]:
     """Place what stands in the supply line."""
     inlet, found = measures.inlet, []
     for reference, guard in zip(circuit.inlet.guards, inlet.guards, strict=True):
         kind = PartKind(guard.guard.kind)
-        turn, pattern = guard_turn_deg(parameters.connector.at), guard.guard.pattern
+        turn, pattern = measures.inwards_deg % 360.0, guard.guard.pattern
         if kind is PartKind.DIODE:
             # In lists pin 1, the cathode, lies to the left at 0 degrees, as an LED's does.
-            turn, pattern = (turn + 180) % 360, pattern.half_turned()
+            turn, pattern = (turn + 180.0) % 360.0, pattern.half_turned()
         x, y = measures.inlet_place(*guard.middle)
         ends = kind.row.passes or ("", "")
         nets = dict(zip(ends, circuit.inlet.around(reference), strict=True))

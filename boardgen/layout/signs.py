@@ -2,6 +2,7 @@
 
 import math
 
+from boardgen.forms.table import plan
 from boardgen.geometry.lettering import size_mm
 from boardgen.layout.inlet import connector_turn_deg, pins_u_mm
 from boardgen.layout.room import BETWEEN_TEXTS_MM
@@ -66,7 +67,7 @@ def _rooms(parameters: Parameters) -> tuple[float, float]:
     The feed runs along the edge, or inboard to guards, to the switch, from the long edge.
     """
     limits, at = parameters.limits, parameters.connector.at
-    aims, turn = limits.aims, connector_turn_deg(at)
+    aims, turn = limits.aims, connector_turn_deg(plan(parameters).inwards_deg)
     stroke = max(limits.track_mm, round(aims.sign_mm * aims.text_stroke_share, 3))
     size = [side / 2 + BETWEEN_TEXTS_MM / 2
             for side in size_mm("+", aims.sign_mm, stroke, parameters.lettering)]  # fmt: skip

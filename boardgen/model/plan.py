@@ -1,5 +1,6 @@
 """What a form asks of every later stage, which need not know the form itself."""
 
+import math
 from collections.abc import Callable
 from dataclasses import dataclass
 
@@ -52,18 +53,22 @@ class Plan:
     two of them. ``pitch_mm`` is from site to site, ``between_mm`` from chain to chain where that
     was asked for.
 
+    ``inwards_deg`` is the way the supply runs as it comes in, at a quarter turn.
+
     Where LEDs do not stand in rows, ``sketch`` draws the board at a size of its edge: ``size_mm``
-    is the size that was asked for, ``least_mm`` one that holds the spine; ``current`` says in words
-    which way round the current flows.
+    is the size that was asked for, ``least_mm`` one that holds the spine, ``most_mm`` the largest
+    that can be drawn; ``current`` says in words which way round the current flows.
     """
 
     chains: tuple[int, ...]
     pitch_mm: float
     between_mm: float | None
     keys: Keys
+    inwards_deg: float
     sketch: Callable[[float], Sketch] | None = None
     size_mm: float | None = None
     least_mm: float = 0.0
+    most_mm: float = math.inf
     current: str = "→"
 
     @property

@@ -1,15 +1,19 @@
-"""A form that boardgen does not have, a stadium, is one function: laid out, checked and proven.
+"""Forms that boardgen does not have are one function each: laid out, checked and proven.
 
-Two straight sides and two half circles: lines and arcs in one closed spine, in its outline too.
+A stadium: two straight sides and two half circles, lines and arcs in one closed spine, in its
+outline too. An arch: a spine with two ends, an edge that turns inwards, its door below.
 """
 
 import math
-from collections.abc import Iterator
+from collections.abc import Callable
+from dataclasses import replace
+from typing import Any
 
 import pytest
 
 from boardgen.build import Built, build_board
 from boardgen.checks.table import check
+from boardgen.errors import RefusalError
 from boardgen.forms.table import FORMS
 from boardgen.model.findings import Severity
 from boardgen.model.outline import Bow, Outline
@@ -18,7 +22,8 @@ from boardgen.model.part_kinds import PartKind
 from boardgen.model.plan import Keys, Plan, Sketch
 from boardgen.model.pose import Pose
 from boardgen.model.spine import Piece, Spine
-from tests.conftest import RING, merged, parameters_of
+from tests.conftest import RING, every, merged, parameters_of
+from tests.layout.arch import LEG_MM, arch
 
 KEYS = Keys(whole="form", pitch="form.pitch", along="form.diameter", across="form.diameter",
             between="form.pitch", corner="form.diameter")  # fmt: skip
@@ -51,28 +56,76 @@ def stadium(parameters: Parameters) -> Plan:
             rail_side=1,
         )
 
-    return Plan(chains=(count,), pitch_mm=pitch, between_mm=None, keys=KEYS, sketch=sketch,
+    return Plan(chains=(count,), pitch_mm=pitch, between_mm=None, keys=KEYS, inwards_deg=0.0,
+                sketch=sketch,
                 least_mm=2 * BEND_MM, current="clockwise")  # fmt: skip
 
 
-@pytest.fixture
-def built() -> Iterator[Built]:
-    ring = FORMS["ring"]
-    FORMS["ring"] = stadium
+def made(form: Callable[[Parameters], Plan], *changes: dict[str, dict[str, Any]]) -> Built:
+    """Build a board of a form under the name of one that is there."""
+    ring, text = FORMS["ring"], merged(RING, {"form": {"hole": None}})
+    for change in changes:
+        text = merged(text, change)
+    FORMS["ring"] = form
     try:
-        text = merged(RING, {"light": {"count": 18}, "form": {"pitch": "12 mm", "hole": None}})
-        yield build_board(parameters_of.__wrapped__(text))
+        return build_board(parameters_of.__wrapped__(text))
     finally:
         FORMS["ring"] = ring
 
 
-@pytest.mark.thorough
-def test_it_is_laid_out_checked_and_proven_like_a_built_in_one(built: Built) -> None:
+def is_sound(built: Built) -> None:
     assert built.proof
     assert built.proof.holds
     assert not [f for f in check(built.design) if f.severity is Severity.ERROR]
     assert not [f.code for f in check(built.design) if f.code.startswith("looks.")]
+
+
+def turns_of(built: Built) -> set[float]:
     leds = [part for part in built.design.board.parts if part.kind is PartKind.LED]
-    turns = {round(led.pose.turn_deg % 360.0, 3) for led in leds}
-    assert {0.0, 180.0} < turns  # on its straight sides, level; elsewhere in between
-    assert len(turns) > 4
+    return {round(led.pose.turn_deg % 360.0, 3) for led in leds}
+
+
+@pytest.mark.thorough
+def test_a_stadium_is_laid_out_checked_and_proven_like_a_built_in_form() -> None:
+    built = made(stadium, {"light": {"count": 18}, "form": {"pitch": "12 mm"}})
+    is_sound(built)
+    assert {0.0, 180.0} < turns_of(built)  # on its straight sides, level; elsewhere in between
+    assert len(turns_of(built)) > 4
+
+
+TEN: dict[str, dict[str, Any]] = {"light": {"count": 10}, "form": {"pitch": "16 mm"}}
+ARCHES: dict[str, dict[str, dict[str, Any]]] = {
+    "wire pads": {},
+    "a terminal": {"connector": {"kind": "terminal 3.5 mm"}},
+    "guards": {"protection": {"fuse": "500 mA resettable", "reverse": "schottky"}},
+    "a switch": {"connector": {"kind": "pin header 2.54 mm", "switch": "slide switch"}},
+    "one side": {"copper": {"sides": 1}, "connector": {"side": "bottom"}},
+    "test points": {"copper": {"test_points": True}},
+    "a wide band": {"form": {"diameter": "24 mm"}},
+}
+
+
+@pytest.mark.parametrize("name", every(ARCHES, lambda at: at == 0))
+def test_an_arch_has_a_rail_with_two_ends_and_a_door_below(name: str) -> None:
+    built = made(arch, TEN, ARCHES[name])
+    is_sound(built)
+    assert {90.0, 270.0} < turns_of(built)  # down its right leg, up its left one
+    connector = built.design.board.part("J1")
+    assert connector.pose.turn_deg == 0.0  # its wires come in from below
+    assert connector.y_mm < LEG_MM / 2
+
+
+def test_what_an_arch_cannot_be_is_offered_what_it_can() -> None:
+    with pytest.raises(RefusalError, match=r"write form\.diameter = .40 mm."):
+        made(arch, TEN, {"form": {"diameter": "78 mm"}})
+
+
+@pytest.mark.thorough
+def test_words_on_an_arch_say_which_way_round() -> None:
+    built = made(arch, TEN)
+    texts = tuple(
+        replace(text, text=text.text.replace("clockwise", "counter-clockwise"))
+        for text in built.design.board.texts
+    )
+    board = replace(built.design.board, texts=texts)
+    assert "looks.polarity" in {f.code for f in check(replace(built.design, board=board))}
