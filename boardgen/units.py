@@ -156,6 +156,7 @@ LUMINOUS_INTENSITY = _dimension(
 _NUMBER = r"[+-]?(?:\d+(?:\.\d*)?|\.\d+)"
 _QUANTITY = re.compile(rf"({_NUMBER})\s*([^\s\d.+-].*)?")
 _LETTER_FOR_POINT = re.compile(r"(\d+)([RkKM])(\d+)")
+_FRACTION = re.compile(r"(\d+)/([1-9]\d*)\s*([A-Za-z%]*)")
 _DECIMAL_COMMA = re.compile(r"(\d),(\d)")
 _LETTER_VALUES = {"R": "1", "k": "1000", "K": "1000", "M": "1000000"}
 
@@ -192,6 +193,11 @@ def parse(text: str, dimension: Dimension) -> float:
     if dimension is RESISTANCE and (letter := _LETTER_FOR_POINT.fullmatch(written)):
         whole, mark, part = letter.groups()
         return float(Decimal(f"{whole}.{part}") * Decimal(_LETTER_VALUES[mark]))
+    if part := _FRACTION.fullmatch(written):
+        decimal = f"{int(part[1]) / int(part[2]):g}"
+        unit = part[3] or dimension.base
+        unit, decimal = ("mW", f"{float(decimal) * 1000:g}") if unit == "W" else (unit, decimal)
+        raise ValueError(f'a fraction; write "{decimal} {unit}"')
     found = _QUANTITY.fullmatch(written)
     if not found:
         raise ValueError(f'"{text}" is not {dimension.name}; write it like "{dimension.example}"')
@@ -226,9 +232,20 @@ def _with_units(number: str, dimension: Dimension) -> str:
     return "write " + " or ".join(f'"{number} {unit}"' for unit in choices)
 
 
+_CALLED = {
+    "inch": "in", "inches": "in", '"': "in", "millimetre": "mm", "millimeter": "mm", "c": "degC",
+    "celsius": "degC", "volt": "V", "volts": "V", "amp": "A", "amps": "A", "ampere": "A",
+    "watt": "W", "watts": "W", "ohms": "ohm", "percent": "%", "degrees": "deg", "degree": "deg",
+}  # fmt: skip
+"""What people call units."""
+
+
 def _wrong_unit(number: str, unit: str, dimension: Dimension) -> str:
     if dimension is VOLTAGE and re.search(r"(?i)ac|~|rms", unit):
         return f'"{number} {unit}" is alternating; only direct voltage is built, like "12 V"'
+    meant = _CALLED.get(unit.lower().rstrip("."))
+    if meant in dimension.units:
+        return f'unit "{unit}" is not known: write "{number} {meant}"'
     longer = [known for known in dimension.units if len(known) > len(unit) and known[0] == unit]
     if longer:
         return f'unit "{unit}" is not known: write "{number} {longer[0]}"'

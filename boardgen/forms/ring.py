@@ -5,7 +5,7 @@ from dataclasses import replace
 
 from boardgen.model.outline import Bow, Outline, circle
 from boardgen.model.parameters import Parameters
-from boardgen.model.plan import Keys, Plan, Sketch
+from boardgen.model.plan import Keys, Measure, Plan, Sketch
 from boardgen.model.pose import Point, Pose
 from boardgen.model.side import Side
 from boardgen.model.spine import Piece, Spine
@@ -18,6 +18,12 @@ _KEYS = Keys(
     between="form.pitch",
     corner="form.diameter",
 )
+_MEASURES = (
+    Measure(key="form.diameter", field="diameter_mm", grows=True,
+            tight="the board is too small for its parts"),
+    Measure(key="form.hole", field="hole_mm", grows=False,
+            tight="the opening leaves the parts no room"),
+)  # fmt: skip
 _DOORS = {"left": 180.0, "right": 0.0, "middle": 90.0}
 """Where on the circle the connector stands; the middle is that of the upper half."""
 _MOST_FLAT = 0.9
@@ -69,6 +75,7 @@ def ring(parameters: Parameters) -> Plan:
         sketch=sketch,
         size_mm=form.diameter_mm,
         least_mm=2 * radius,
+        measures=_MEASURES,
         current="clockwise" if clockwise else "counter-clockwise",
     )
 

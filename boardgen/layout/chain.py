@@ -5,8 +5,8 @@ ballasts; the return stays pour. Nothing is predicted: a size is tried, its clai
 what may grow grows until they are clear.
 """
 
-from collections.abc import Callable
 from dataclasses import replace
+from itertools import combinations
 
 from boardgen.errors import Change, Problem, RefusalError
 from boardgen.forms.table import plan
@@ -32,7 +32,9 @@ from boardgen.model import looks
 from boardgen.model.board import Board, Point
 from boardgen.model.circuit import Circuit
 from boardgen.model.parameters import Parameters
-from boardgen.model.plan import Sketch
+from boardgen.model.plan import Measure, Sketch
+from boardgen.model.sections import FormSection
+from boardgen.units import up_to_step
 
 _STEP_MM, _RAIL_STEP_MM = 1.0, 0.25
 _MOST_STEPS = 256
@@ -221,54 +223,79 @@ def _with_vias(parameters: Parameters, circuit: Circuit, course: Course) -> Cour
 
 
 def _refusal(parameters: Parameters, circuit: Circuit) -> RefusalError:
-    """Say what is too small, with the smallest change of one measure that fits, if there is one."""
+    """Say what is too small, with the smallest change of the plan's measures that fits, if any."""
+    planned = plan(parameters)
+    key, what, offer = _tight(parameters, circuit)
+    return RefusalError(
+        Problem(
+            what=what,
+            offers=() if offer is None else (offer,),
+            remedy="" if offer else "take smaller parts, or a house that etches finer",
+            file=parameters.file,
+            line=parameters.origin(key).line,
+            path=key or planned.keys.pitch,
+        )
+    )
+
+
+def _tight(parameters: Parameters, circuit: Circuit) -> tuple[str, str, Change | None]:
+    """Find the measure that leaves the parts no room: its key, what is wrong, what would do.
+
+    First one measure by itself, then two together: the second is changed on a board whose first is
+    as it likes, then the first around it. Where neither helps it is the pitch.
+    """
     form, planned = parameters.form, plan(parameters)
-    offers: list[Change] = []
-    key, what = planned.keys.pitch, "the parts find no room at this pitch"
+    if planned.size_mm is not None and planned.size_mm > planned.most_mm:
+        edge = planned.keys.across
+        most = Change(path=edge, value=f'"{planned.most_mm:g} mm"')
+        return edge, "the board's sides would meet", most
 
     def fitted(**changes: float | None) -> bool:
         other = replace(parameters, form=replace(form, **changes))  # type: ignore[arg-type]
         return _fitted(other, circuit, narrow=True) is not None
 
-    def least(does: Callable[[float], bool], from_mm: float, step_mm: float) -> float | None:
-        return smallest(does, from_mm, step_mm, _MOST_STEPS)
+    def least(measure: Measure, others: dict[str, float | None]) -> float | None:
+        """Find the nearest value of a measure that fits, others being as told."""
+        asked = getattr(form, measure.field)
+        start = up_to_step(asked, _STEP_MM) if measure.grows else asked
 
-    if planned.size_mm is not None and planned.size_mm > planned.most_mm:
-        key, what = planned.keys.across, "the board's sides would meet"
-        offers += [Change(path=key, value=f'"{planned.most_mm:g} mm"')]
-    elif planned.size_mm is not None and fitted(diameter_mm=None):
-        key, what = planned.keys.across, "the board is too small for its parts"
-        size = least(lambda mm: fitted(diameter_mm=mm), planned.size_mm, _STEP_MM)
-        offers += [Change(path=key, value=f'"{size:g} mm"')] if size else []
-    elif (hole := form.hole_mm) is not None and fitted(hole_mm=None):
-        key, what = "form.hole", "the opening leaves the parts no room"
-        less = least(lambda mm: fitted(hole_mm=max(hole - mm, 0.0)), _STEP_MM, _STEP_MM)
-        offers += [Change(path=key, value=f'"{hole - less:g} mm"')] if less else []
-    elif hole and planned.size_mm is not None and fitted(diameter_mm=None, hole_mm=None):
-        # The opening first, on a board as large as it likes; then the edge around it.
-        key, what = "form.hole", "opening and edge leave the parts no room between them"
+        def at(by_mm: float) -> float:
+            return float(start + by_mm if measure.grows else max(start - by_mm, 0.0))
 
-        def opened(mm: float) -> bool:
-            return fitted(diameter_mm=None, hole_mm=max(hole - mm, 0.0))
-
-        less = least(opened, 0.0, _STEP_MM) or 0.0
-        size = least(
-            lambda mm: fitted(diameter_mm=mm, hole_mm=hole - less), planned.size_mm, _STEP_MM
+        by_mm = smallest(
+            lambda mm: fitted(**{measure.field: at(mm)}, **others), 0.0, _STEP_MM, _MOST_STEPS
         )
-        edge = Change(path=planned.keys.across, value=f'"{size:g} mm"')
-        opening = Change(path=key, value=f'"{hole - less:g} mm"', also=(edge,))
-        offers += [opening if less else edge] if size else []
-    else:
-        step = parameters.limits.aims.grid_mm
-        pitch = least(lambda mm: fitted(pitch_mm=mm), planned.pitch_mm, step)
-        offers += [Change(path=key, value=f'"{pitch:g} mm"')] if pitch else []
-    return RefusalError(
-        Problem(
-            what=what,
-            offers=tuple(offers),
-            remedy="" if offers else "take smaller parts, or a house that etches finer",
-            file=parameters.file,
-            line=parameters.origin(key).line,
-            path=key,
-        )
-    )
+        return None if by_mm is None else at(by_mm)
+
+    asked = [one for one in planned.measures if getattr(form, one.field) is not None]
+    for one in asked:
+        if fitted(**{one.field: None}):
+            return one.key, one.tight, _to(one, least(one, {}))
+    for first, second in combinations(asked, 2):
+        if fitted(**{first.field: None, second.field: None}):
+            inner = least(second, {first.field: None})
+            outer = None if inner is None else least(first, {second.field: inner})
+            return second.key, f"{first.tight}, and {second.tight}", _both(
+                form, (first, outer), (second, inner)
+            )  # fmt: skip
+    step = parameters.limits.aims.grid_mm
+    pitch = smallest(lambda mm: fitted(pitch_mm=mm), planned.pitch_mm, step, _MOST_STEPS)
+    key = planned.keys.pitch
+    wider = Change(path=key, value=f'"{pitch:g} mm"') if pitch else None
+    return key, "the parts find no room at this pitch", wider
+
+
+def _to(measure: Measure, value_mm: float | None) -> Change | None:
+    return None if value_mm is None else Change(path=measure.key, value=f'"{value_mm:g} mm"')
+
+
+def _both(
+    form: FormSection,
+    first: tuple[Measure, float | None],
+    second: tuple[Measure, float | None],
+) -> Change | None:
+    """Change two measures together, or the first alone where the second may stay."""
+    outer, inner = _to(*first), _to(*second)
+    if outer is None or inner is None or second[1] == getattr(form, second[0].field):
+        return outer if inner else None
+    return replace(inner, also=(outer,))

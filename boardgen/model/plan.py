@@ -26,6 +26,20 @@ class Keys:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Measure:
+    """A measure that a file may give, or leave to boardgen, and that may leave parts no room.
+
+    ``key`` is its name in the file, ``field`` in the form's section; ``grows`` tells whether more
+    of it makes room, or less; ``tight`` says what is wrong when it does not.
+    """
+
+    key: str
+    field: str
+    grows: bool
+    tight: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Sketch:
     """A board in outline: its edge, the lines of its LEDs and their places along them.
 
@@ -57,7 +71,8 @@ class Plan:
 
     Where LEDs do not stand in rows, ``sketch`` draws the board at a size of its edge: ``size_mm``
     is the size that was asked for, ``least_mm`` one that holds the spine, ``most_mm`` the largest
-    that can be drawn; ``current`` says in words which way round the current flows.
+    that can be drawn; ``measures`` are those that a file may give, the edge's first; ``current``
+    says in words which way round the current flows.
     """
 
     chains: tuple[int, ...]
@@ -69,6 +84,7 @@ class Plan:
     size_mm: float | None = None
     least_mm: float = 0.0
     most_mm: float = math.inf
+    measures: tuple[Measure, ...] = ()
     current: str = "→"
 
     @property

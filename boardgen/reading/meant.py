@@ -98,7 +98,16 @@ def number_of(text: str) -> int | None:
     plain = text.strip().casefold()
     if plain.isascii() and plain.isdigit():
         return int(plain) if len(plain) < _MOST_DIGITS else None
-    return _NUMBERS.get(re.sub(r"^(a|an|one)\s+", "", plain))
+    words = [word for word in re.split(r"[\s-]+", plain) if word not in ("a", "an", "and")]
+    values = [_NUMBERS.get(word) for word in words]
+    if not values or None in values:
+        return None
+    total = 0
+    for value in filter(None, values):
+        # "two hundred" multiplies, "twenty-four" adds.
+        total = max(total, 1) * value if value in _TIMES else total + value
+    return total
 
 
+_TIMES = (12, 100)
 _MOST_DIGITS = 10

@@ -139,13 +139,18 @@ def _backslash(line: str) -> tuple[str, str] | None:
 
 def _number_word(line: str) -> tuple[str, str] | None:
     """Find a number that is written as a word."""
-    found = re.match(_KEY + r"([a-z]+(?: [a-z]+)?)\s*(?:#.*)?$", line)
+    found = re.match(_KEY + r"([^\W\d_][\w \-.]*?)\.?\s*(?:#.*)?$", line)
     if not found or _key_of(found.group(1)) not in _WHOLE:
         return None
-    count = number_of(found.group(2))
-    if count is None:
-        return None
-    return "a number is written in digits", f"write: {found.group(1).strip()} {count}"
+    start, words = found.group(1).strip(), found.group(2).split()
+    for length in range(len(words), 0, -1):
+        count = number_of(" ".join(words[:length]))
+        if count is not None:
+            rest = " ".join(words[length:])
+            return "a number is written in digits", f"write: {start} {count}" + (
+                f"   # {rest}" if rest else ""
+            )
+    return f"{found.group(2)} is no number that boardgen reads", "write it in digits, such as 12"
 
 
 def _word_after(line: str) -> tuple[str, str] | None:

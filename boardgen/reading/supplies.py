@@ -82,28 +82,59 @@ def supply(reader: Reader, section: SupplySection, place: str) -> SupplyRange | 
 
 _CALLED = {
     "power bank": "usb 5 V 500 mA",
-    "charger": "usb 5 V 500 mA",
+    "powerbank": "usb 5 V 500 mA",
+    "phone charger": "usb 5 V 500 mA",
+    "usb charger": "usb 5 V 500 mA",
+    "usb port": "usb 5 V",
     "computer": "usb 5 V",
-    "laptop": "usb 5 V",
     "cr2032": "lithium coin 20 mm",
-    "button cell": "lithium coin 20 mm",
     "lipo": "li-ion protected",
     "18650": "li-ion protected",
 }
-"""What people call a supply, and its name here: common practice, no source."""
+"""What people call a supply in full, and its name here: common practice, no source."""
+_OF_ITS_OWN = r"charger|bank|lap ?top|note ?book|tool|drone|bike|button|unprotected|lr\d|solar"
+"""What has volts of its own, which no entry of the catalogue may be taken for."""
+_OWN_VOLTS = (
+    "read its label, and describe it by its own volts: kind, low, nominal and high instead of from"
+)
+
+
+def _volts_of(name: str) -> set[float]:
+    return {float(number) for number in _VOLTS.findall(name)}
 
 
 def _meant(name: str) -> str:
-    """Tell what a name that the catalogue lacks is likely to mean, and what to write."""
-    plain, known = name.casefold(), catalogue.supplies()
-    for called, entry in _CALLED.items():
-        if called in plain:
-            return f'did you mean "{entry}"?'
-    counted = re.fullmatch(r"(\d+) *[x×*]? +([a-z].*)", plain)
-    if not counted or re.match(r"(m?v|a|ma|volts?)\b", counted[2]):
-        return nearest(name, known)
-    cells = f" How many goes on a line of its own: cells = {counted[1]}"
-    return nearest(counted[2], known) + cells
+    """Tell what a name that the catalogue lacks is likely to mean, and what to write.
+
+    Volts that no entry has are never answered with another entry's.
+    """
+    plain, known = name.casefold().strip(), catalogue.supplies()
+    if plain in _CALLED:
+        return f'did you mean "{_CALLED[plain]}"?'
+    counted = re.fullmatch(r"(\d+) *[x×*]? *([a-z].*)|([a-z].*?) *[x×*] *(\d+)", plain)
+    cells = ""
+    if counted and not re.match(r"(m?v|a|ma|volts?)\b", counted[2] or counted[3]):
+        plain = counted[2] or counted[3]
+        cells = f" How many goes on a line of its own: cells = {counted[1] or counted[4]}"
+    volts = _volts_of(name)
+    suited = [entry for entry in known if not volts or volts & _volts_of(entry)]
+    plugged = [entry for entry in suited if entry.startswith(("usb", "adapter"))]
+    if "adapter" in plain:
+        suited = plugged
+    elif "batter" in plain:
+        suited = [entry for entry in suited if entry not in plugged]
+    if not suited or re.search(_OF_ITS_OWN, plain):
+        return _OWN_VOLTS
+    said = nearest(plain, suited)
+    if volts and said.startswith("known"):
+        said = "did you mean " + " or ".join(f'"{entry}"' for entry in suited) + "?"
+    return said + cells
+
+
+_VOLTS = re.compile(r"(\d+(?:\.\d+)?) ?(?:[vV](?![a-zA-Z])|[vV]olts?)")
+
+
+_ALTERNATING = r"(?i)\bac\b|~|mains|transformer|\bwall\b|socket|outlet|dynamo|bell"
 
 
 def _known(name: str) -> SupplyRange | None:
@@ -114,8 +145,8 @@ def _known(name: str) -> SupplyRange | None:
 
 def _catalogue_supply(reader: Reader, section: SupplySection) -> SupplyRange | None:
     name = section.from_ or ""
-    volts = [float(number) for number in re.findall(r"(\d+(?:\.\d+)?) ?[vV]\b", name)]
-    if re.search(r"(?i)\bac\b|~|mains", name) or max(volts, default=0) > EXTRA_LOW_VOLTAGE_V:
+    volts = _volts_of(name)
+    if re.search(_ALTERNATING, name) or max(volts, default=0) > EXTRA_LOW_VOLTAGE_V:
         reader.refuse(
             ("supply", "from"),
             f'"{name}" is alternating current or mains, or too high; only direct current up to'
@@ -123,7 +154,7 @@ def _catalogue_supply(reader: Reader, section: SupplySection) -> SupplyRange | N
             'buy an adapter, and describe what comes out of it, such as from = "adapter 12 V"',
         )
         return None
-    if re.search(r"(?i)\b(car|vehicle|truck|lorry|boat|motor\w*)\b", name):
+    if re.search(r"(?i)\b(car|vehicle|truck|lorry|boat|motor\w*|lighter)\b", name):
         reader.refuse(("supply", "from"), *_VEHICLE)
         return None
     found = _known(name)

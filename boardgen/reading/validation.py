@@ -100,7 +100,9 @@ def _whole(note: Whole) -> Callable[[object], int]:
 
 def _choice(note: Choice) -> Callable[[object], str]:
     def validate(value: object) -> str:
-        if not isinstance(value, str) or value.strip().lower() not in note.words_lower:
+        if not isinstance(value, str):
+            raise _refuse(f"wants a word in quotes: {' or '.join(note.words)}")
+        if value.strip().lower() not in note.words_lower:
             raise _refuse(f"{value!r} is not one of them; {nearest(str(value), note.words)}")
         return note.words[note.words_lower.index(value.strip().lower())]
 

@@ -66,8 +66,11 @@ def with_changes(judged: Judgement, design: Design, reread: Reread, draw: Draw) 
     if len(wrong) > 1 and (cure := seeker.cure(wrong)):
         for key, (changes, why) in known.items():
             if key[0] in wrong:
-                others = (change for change in changes if change.all != cure.all)
-                known[key] = ((cure, *others)[:_MOST_OFFERS], why)
+                others = [change for change in changes if change.all != cure.all]
+                ways = (
+                    (*others[: _MOST_OFFERS - 1], cure) if _costs_light(cure) else (cure, *others)
+                )
+                known[key] = (ways[:_MOST_OFFERS], why)
     return replace(
         judged,
         findings=tuple(

@@ -60,6 +60,17 @@ source = "me"
         ("usb 5 V 500 mA", "12V", '"adapter 12 V" or "battery 12 V"'),
         ("usb 5 V 500 mA", "AA battery", '"alkaline AA" or "NiMH AA"'),
         ("usb 5 V 500 mA", "2 AA", "cells = 2"),
+        ("usb 5 V 500 mA", "2xAA", "cells = 2"),
+        ("usb 5 V 500 mA", "AA x 4", "cells = 4"),
+        ("usb 5 V 500 mA", "12 volts", '"adapter 12 V" or "battery 12 V"'),
+        ("usb 5 V 500 mA", "cigarette lighter", "a vehicle's supply"),
+        ("count = 8", "count = twenty-four", "write: count = 24"),
+        ("count = 8", "count = two hundred", "write: count = 200"),
+        ("count = 8", "count = ten LEDs", "write: count = 10"),
+        ("count = 8", "count = zwölf", "write it in digits"),
+        ("[form]", "[protection]\nreverse = true\n[form]", "wants a word in quotes"),
+        ("[form]", '[resistor]\nrating = "1/4 W"\n[form]', 'write "250 mW"'),
+        ('"20 mm"', '"1/2 in"', 'write "0.5 in"'),
         ("usb 5 V 500 mA", "230 V", "only direct current up to 60 V"),
         ("usb 5 V 500 mA", "power bank", 'did you mean "usb 5 V 500 mA"?'),
         ('"white 2835"', '"white 5050"', '"white 2835" or "white 3528"'),
@@ -79,6 +90,24 @@ source = "me"
 def test_a_slip_is_answered_with_what_to_write(old: str, new: str, words: str) -> None:
     assert old in SHELF
     assert words in refusal(SHELF.replace(old, new, 1))
+
+
+@pytest.mark.parametrize(
+    "name",
+    ["laptop charger", "19 V charger", "12 V charger", "battery charger", "power bank 12 V",
+     "18650 unprotected", "36 V battery", "e-bike battery", "battery 6 V", "button cell LR44",
+     "9 V adapter", "48 V"],
+)  # fmt: skip
+def test_a_supply_of_other_volts_is_never_taken_for_one_of_the_catalogue(name: str) -> None:
+    """A board for 5 V on a laptop's 20 V burns its resistors."""
+    said = refusal(SHELF.replace("usb 5 V 500 mA", name))
+    assert "did you mean" not in said
+    assert "kind, low, nominal and high" in said
+
+
+@pytest.mark.parametrize("name", ["halogen transformer", "wall socket", "bike dynamo", "12 V AC"])
+def test_what_alternates_is_told_so(name: str) -> None:
+    assert "alternating current or mains" in refusal(SHELF.replace("usb 5 V 500 mA", name))
 
 
 def test_every_example_of_the_list_of_keys_is_taken() -> None:
