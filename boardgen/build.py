@@ -151,7 +151,8 @@ def _with_papers(proof: Proof, papers: Iterable[OutputFile], made: Design) -> Pr
     """Hold what people buy, order and solder by against the files; ProofError when it differs."""
     from boardgen.readback.papers import paper_items
 
-    items = tuple(paper_items({file.path: file.content for file in papers}, proof, made))
+    named = {file.path: file.content for file in papers}
+    items = tuple(paper_items(named, proof, made.parameters.lettering, made))
     return _held(replace(proof, items=(*proof.items, *items)))
 
 

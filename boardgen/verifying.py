@@ -14,6 +14,7 @@ from boardgen.readback.names import KNOWN
 from boardgen.readback.package import load_package
 from boardgen.readback.papers import ALWAYS, paper_items
 from boardgen.readback.prove import prove
+from boardgen.reading import catalogue
 from boardgen.reproduce import as_packed, compared, meant_by, other_board
 
 
@@ -41,7 +42,7 @@ def verify_package(path: Path, against: Sequence[Parameters] = ()) -> Proof:
     proof = prove(loaded.files, design)
     papers: tuple[ProofItem, ...] = ()
     if loaded.papers:
-        papers = tuple(paper_items(loaded.papers, proof, design))
+        papers = tuple(paper_items(loaded.papers, proof, catalogue.lettering(), design))
         papers += (_word_for_word(loaded.papers, meant),) if meant else ()
     return replace(proof, items=(*loaded.items, *proof.items, *papers))
 

@@ -22,6 +22,9 @@ from boardgen.units import NM_PER_MM
 LEAST_NM = 50_000
 """Track, gap, copper to edge: 0.05 mm, own bound."""
 
+PRINT_NM = 80_000
+"""Print finer than 0.08 mm does not show: own bound."""
+
 _CHORD_NM = 4_000
 """Chords stand for arcs in images."""
 
@@ -31,6 +34,10 @@ _PASTE = (0.5, 1.1)
 
 def unmakeable(readings: Mapping[str, Reading], sides: Sequence[Shown]) -> Iterator[Difference]:
     """Tell copper too fine, nets and edge too near, openings too small."""
+    for where in Side:
+        name = FILES[LayerKind.LEGEND, where][0]
+        if name in readings:
+            yield from _faint(name.rpartition(".")[0], readings[name])
     board = shapely.buffer(inside(readings["profile.gbr"].objects), -(LEAST_NM - _CHORD_NM))
     for side in sides:
         yield from _fine(side)
@@ -46,6 +53,13 @@ def unmakeable(readings: Mapping[str, Reading], sides: Sequence[Shown]) -> Itera
             name = FILES.get((kind, where), ("",))[0]
             if name in readings:
                 yield from _openings(name.rpartition(".")[0], readings[name], side, bounds)
+
+
+def _faint(layer: str, legend: Reading) -> Iterator[Difference]:
+    """Find print that no house shows: polarity would be missing on the board."""
+    for seen in legend.objects:
+        if seen.dark and isinstance(seen.shape, Stroke) and 2 * seen.shape.radius_nm < PRINT_NM:
+            yield differing(Kind.RESIZED, f"{seen} is finer than 0.08 mm", layer, seen)
 
 
 def _fine(side: Shown) -> Iterator[Difference]:

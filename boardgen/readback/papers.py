@@ -14,10 +14,14 @@ from collections.abc import Iterator, Mapping, Sequence
 from boardgen.model.board import Part
 from boardgen.model.design import Design
 from boardgen.model.led_data import METRIC_CODES
+from boardgen.model.lettering import Lettering
 from boardgen.model.proof import Difference, Kind, Proof, ProofItem, SeenPin
+from boardgen.model.shapes import Contour
 from boardgen.model.side import Side
-from boardgen.readback.pictures import picture_faults
+from boardgen.readback.edges import box_nm
+from boardgen.readback.pictures import Shown, picture_faults
 from boardgen.tolerances import SAME_SHARE
+from boardgen.units import NM_PER_MM
 
 _NEAR_MM = 0.0006
 """Lists are written to a micrometre."""
@@ -48,7 +52,10 @@ ALWAYS = (
 
 
 def paper_items(
-    papers: Mapping[str, bytes], proof: Proof, design: Design | None = None
+    papers: Mapping[str, bytes],
+    proof: Proof,
+    lettering: Lettering,
+    design: Design | None = None,
 ) -> Iterator[ProofItem]:
     """Compare the papers of a board's folder.
 
@@ -58,6 +65,8 @@ def paper_items(
         Names below the board's folder, ``fabrication/`` left out.
     proof : Proof
         Of the fabrication files: its pins and measures are what the papers have to say.
+    lettering : Lettering
+        How letters are drawn in pictures.
     design : Design, optional
         What they ought to say; without it values are not known, only places and counts.
     """
@@ -84,9 +93,31 @@ def paper_items(
             len(proof.measures),
             _ordered(papers["order.md"], proof, design),
         )
+    shown = _shown(papers, proof, lettering)
     for name in sorted(papers):
         if name.endswith(".svg"):
-            yield _item(name, 1, picture_faults(name, papers[name], proof.pins, design))
+            yield _item(name, 1, picture_faults(name, papers[name], proof.pins, shown, design))
+
+
+def _shown(papers: Mapping[str, bytes], proof: Proof, lettering: Lettering) -> Shown | None:
+    """Tell what placement pictures have to show: the placement list is held against the copper."""
+    profile = next((drawn for name, drawn in proof.drawn.items() if "profile" in name), ())
+    edges = [shape for shape, _ in profile if isinstance(shape, Contour)]
+    if not edges or "assembly/placement.csv" not in papers:
+        return None
+    left, bottom, right, top = box_nm(edges[0])
+    rows = _rows(papers["assembly/placement.csv"])
+    return Shown(
+        length_mm=(right - left) / NM_PER_MM,
+        width_mm=(top - bottom) / NM_PER_MM,
+        lettering=lettering,
+        sides={row.get("reference", ""): row.get("side", "") for row in rows},
+        marked={
+            row.get("reference", ""): "A" if pole == "anode" else "K"
+            for row in rows
+            if (pole := _mark(row.get("mark"))[1])
+        },
+    )
 
 
 def _item(title: str, compared: int, texts: Iterator[str] | Sequence[str]) -> ProofItem:
@@ -159,6 +190,8 @@ def _row_faults(row: _Row, own: Sequence[SeenPin]) -> Iterator[str]:
     first = min(own, key=lambda pin: int(pin.number) if pin.number.isdigit() else 0)
     if row.get("side") not in [side.value for side in Side]:
         yield "has no side"
+    if row.get("fitted") != "yes":
+        yield "is not fitted in the list, and boardgen leaves out nothing"
     surface = {pin.side for pin in own}
     leaded = row.get("part") in _LEADED
     if leaded or row.get("part") in ("led", "resistor", "fuse", "diode", "transistor"):
@@ -228,6 +261,8 @@ def _bought(bought: Sequence[_Row], placed: Sequence[_Row]) -> Iterator[str]:
                 yield f"{name} is {bought_as} in one list and {placed_as} in the other"
         yield from _marking_faults(row)
         yield from _size_faults(row)
+        if row.get("fitted") != "yes":
+            yield f"{row.get('value')} is not fitted in the list, and boardgen leaves out nothing"
         for name in names:
             if row.get("part") == "led" and _mark(row.get("marking")) != marks.get(name):
                 yield f"{name} is marked {row.get('marking')} in one list, otherwise in the other"
@@ -357,6 +392,9 @@ def _ordered(content: bytes, proof: Proof, design: Design | None) -> Iterator[st
         elif measure.answer not in (answer, "None") and f"({measure.answer})" not in answer:
             yield f"the order sheet says {measure.asks}: {answer}; the files say {measure.answer}"
     yield from (f"the order sheet answers what no file says: {asks}" for asks in said)
+    for zipped in re.findall(rf"[a-z0-9-]+{_ZIP}", text):
+        if proof.name and zipped != f"{proof.name}{_ZIP}":
+            yield f"the order sheet names {zipped}, the board is {proof.name}"
     many = re.search(r"## How many\s+(?:Order )?(\d+)\b", text)
     if design and (many is None or int(many[1]) != design.parameters.order.quantity):
         asked = design.parameters.order.quantity

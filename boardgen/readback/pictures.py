@@ -4,7 +4,8 @@ import math
 import re
 import xml.etree.ElementTree as ET
 from collections import defaultdict
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
 
 from boardgen.model.design import Design
 from boardgen.model.land_pattern import LandShape
@@ -35,8 +36,23 @@ _DRAWN_MM = 0.001
 """Pictures are written to a micrometre."""
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Shown:
+    """What a placement picture has to show: the board's size, where parts sit, what marks tell.
+
+    ``sides`` are those of the parts by their references; ``marked`` the function of the land at
+    which a part shows its mark.
+    """
+
+    length_mm: float
+    width_mm: float
+    lettering: Lettering
+    sides: Mapping[str, str]
+    marked: Mapping[str, str]
+
+
 def picture_faults(
-    name: str, content: bytes, pins: Sequence[SeenPin], design: Design | None
+    name: str, content: bytes, pins: Sequence[SeenPin], shown: Shown | None, design: Design | None
 ) -> Iterator[str]:
     """Hold a picture: nothing that runs in it; letters and marks at the pins that they name."""
     if len(content) > _LARGEST_PICTURE or b"<!" in content or b"<?" in content:
@@ -49,9 +65,39 @@ def picture_faults(
         return
     yield from (fault for element in root.iter() for fault in _foreign(element))
     side = name.removesuffix(".svg").rpartition("-")[2]
-    if name.startswith("assembly/") and design:
-        yield from _letters(root, side, pins, design)
-        yield from _boxes(root, side, design)
+    if not any(element.tag.endswith("path") for element in root.iter()):
+        yield "is empty"
+    elif name.startswith("assembly/"):
+        yield from _layers(root, side)
+        if shown:
+            yield from _letters(root, side, pins, shown)
+        if design:
+            yield from _boxes(root, side, design)
+
+
+_ORDER = ("board", "lands", "bodies", "marks", "words", *_LETTERS, "on")
+_FILLED = {"board": "white", "marks": "#000000"}
+
+
+def _layers(root: ET.Element, side: str) -> Iterator[str]:
+    """Hold the layers of a placement picture: each once, in order, none that covers another."""
+    paths = [element for element in root.iter() if element.tag.endswith("path")]
+    names = [element.get("id") for element in paths]
+    if names != [name for name in _ORDER if name in names] or any(
+        element.tag.endswith("rect") for element in root.iter()
+    ):
+        yield "its layers are not those that boardgen draws"
+    for element in paths:
+        if element.get("fill") != _FILLED.get(element.get("id") or "", "none"):
+            yield f"{element.get('id')} is filled as boardgen never fills it"
+    title = next((e.text or "" for e in root.iter() if e.tag.endswith("title")), "")
+    told = re.search(r"parts on the (\w+), enlarged (\d+) times", title)
+    width = float((root.get("width") or "0").removesuffix("mm") or 0)
+    box = [float(number) for number in re.findall(r"-?[\d.]+", root.get("viewBox", ""))]
+    if told is None or told[1] != side or len(box) != _CORNERS:
+        yield "its title is not that of its side"
+    elif not math.isclose(width, box[2] * int(told[2]), abs_tol=_DRAWN_MM):
+        yield f"is not enlarged {told[2]} times as it says"
 
 
 def _foreign(element: ET.Element) -> Iterator[str]:
@@ -70,31 +116,33 @@ def _foreign(element: ET.Element) -> Iterator[str]:
         yield "holds words between what is drawn"
 
 
-def _letters(root: ET.Element, side: str, pins: Sequence[SeenPin], design: Design) -> Iterator[str]:
+def _letters(root: ET.Element, side: str, pins: Sequence[SeenPin], shown: Shown) -> Iterator[str]:
     paths = {element.get("id"): element.get("d", "") for element in root.iter()}
-    outline, lettering = design.board.outline, design.parameters.lettering
-    sides = {part.reference: part.side.value for part in design.board.parts}
-    own = [pin for pin in pins if sides.get(pin.reference) == side]
+    # Leads show on both sides; the part sits on one.
+    own = list({(p.reference, p.number): p for p in pins if shown.sides.get(p.reference) == side}
+               .values())  # fmt: skip
+
+    def on_board(at: tuple[float, float]) -> tuple[float, float]:
+        return _on_board(at, side, shown.length_mm, shown.width_mm)
+
     for name, (function, letter) in _LETTERS.items():
         wanted = [pin for pin in own if pin.function == function]
-        drawn = _drawn_letters(paths.get(name, ""), letter, lettering)
+        drawn = _drawn_letters(paths.get(name, ""), letter, shown.lettering)
         if drawn is None:
             yield f"{name}: what is drawn is no {letter}"
             continue
-        places = [_on_board(at, side, outline.length_mm, outline.width_mm) for at in drawn]
-        yield from _at_pins(f"the {letter}", places, wanted, own)
-    if paths.get("marks"):
-        spots = [
-            _on_board(at, side, outline.length_mm, outline.width_mm)
-            for at in _circles(paths["marks"])
-        ]
-        marked = {
-            (part.reference, part.pattern.marked_land)
-            for part in design.board.parts
-            if part.pattern.marked_land
-        }
-        wanted = [pin for pin in own if (pin.reference, pin.number) in marked]
-        yield from _at_pins("the mark", spots, wanted, own)
+        yield from _at_pins(f"the {letter}", list(map(on_board, drawn)), wanted, own)
+    spots = list(map(on_board, _circles(paths.get("marks", ""))))
+    wanted = [pin for pin in own if shown.marked.get(pin.reference) == pin.function]
+    yield from _at_pins("the mark", spots, wanted, own)
+    desc = next((e.text or "" for e in root.iter() if e.tag.endswith("desc")), "")
+    told = set(re.findall(r"at its (cathode|anode)", desc))
+    meant = {_POLES[pin.function] for pin in wanted if pin.reference in shown.marked}
+    if wanted and not told <= meant:
+        yield f"its words say that marks are at the {' or '.join(sorted(told - meant))}"
+
+
+_POLES = {"K": "cathode", "A": "anode"}
 
 
 def _boxes(root: ET.Element, side: str, design: Design) -> Iterator[str]:

@@ -64,6 +64,20 @@ def test_the_zip_alone_passes_no_board_that_nobody_can_use(name: str) -> None:
     assert any(words_said in text for text in found), found[:5]
 
 
+def test_print_that_no_house_shows_is_found_from_the_zip_alone() -> None:
+    """Cathode bars and signs of 0.02 mm passed once: a board without polarity."""
+    design = design_of(SHELF)
+    marks = tuple(replace(mark, stroke_mm=0.02) for mark in design.board.marks)
+    board = replace(design.board, marks=marks)
+    faint = replace(design, board=board, artwork=draw(design.parameters, board))
+    assert [text for text in said(faint) if "finer than 0.08 mm" in text]
+    assert not [text for text in said(design) if "0.08 mm" in text]
+
+
+def said(design: Design) -> list[str]:
+    return [found.text for found in prove(files_of(design)).differences]
+
+
 def test_a_track_of_two_micrometres_is_none() -> None:
     design = design_of(SHELF)
     board = with_thin_tracks(design.board)

@@ -26,7 +26,7 @@ from boardgen.model.outputs import OutputFiles
 from boardgen.pages import order, placement
 from boardgen.pages.view import letters
 from tests.checks.planting import posed
-from tests.conftest import ROOT, SHELF, every, merged, parameters_of
+from tests.conftest import ROOT, SHELF, design_of, every, merged, parameters_of
 
 FUSED = merged(
     SHELF,
@@ -172,6 +172,19 @@ def both(*changes: Callable[[Path], object]) -> Callable[[Path], None]:
 
 
 PLACED, BOUGHT = "assembly/placement.csv", "assembly/bom.csv"
+PICTURE = "assembly/placement-top.svg"
+EMPTY = b'<svg xmlns="http://www.w3.org/2000/svg"></svg>'
+
+
+def backwards(folder: Path) -> None:
+    """Draw the picture by a maker with two signs changed."""
+    text = (ROOT / "examples/usb-shelf/usb-shelf.toml").read_text(encoding="utf-8")
+    with pytest.MonkeyPatch.context() as patch:
+        poles_at_the_other_end(patch)
+        (picture,) = placement.placements(design_of(text))
+    (folder / PICTURE).write_bytes(picture.content)
+
+
 TAMPERED: dict[str, tuple[Callable[[Path], object], str, bool]] = {
     "15 ohm for 150 in one list": (
         exchange(BOUGHT, "resistor,150 ohm", "resistor,15 ohm"), "R1 is resistor 15 ohm", True),
@@ -223,7 +236,28 @@ TAMPERED: dict[str, tuple[Callable[[Path], object], str, bool]] = {
     "a resistor that bears less": (
         exchange(BOUGHT, "1 %,0.125", "1 %,0.0625"), "resistors bear 0.0625 W", False),
     "a larger resistor": (exchange(BOUGHT, "1206,3216", "1206,2012"), "size_metric is", True),
-    "a part not fitted": (exchange(BOUGHT, 'edge",yes', 'edge",no'), "fitted is 'no'", False),
+    "a part not fitted": (
+        exchange(BOUGHT, 'edge",yes', 'edge",no'), "is not fitted in the list", True),
+    "a part not placed": (
+        exchange(PLACED, "180,yes", "180,no"), "D1 is not fitted in the list", True),
+    "the order sheet of another board": (
+        exchange("order.md", "usb-shelf-fabrication.zip", "shed-lamp-fabrication.zip"),
+        "the order sheet names shed-lamp", True),
+    "every LED backwards in the picture": (backwards, "of D1 is not at pin", True),
+    "K and A exchanged in the picture": (
+        exchange(PICTURE, 'id="cathodes"', 'id="anodes"'), "its layers are not those", True),
+    "an empty picture": (
+        lambda folder: (folder / PICTURE).write_bytes(EMPTY), "is empty", True),
+    "an empty preview": (
+        lambda folder: (folder / "preview-top.svg").write_bytes(EMPTY), "is empty", True),
+    "a white sheet over the picture": (
+        exchange(PICTURE, "</svg>", '<path d="M0 0L90 0L90 90Z" fill="white" /></svg>'),
+        "its layers are not those", True),
+    "marks said to be at the anode": (
+        exchange(PICTURE, "at its cathode", "at its anode"),
+        "its words say that marks are at the anode", True),
+    "a picture of another size": (
+        exchange(PICTURE, 'width="370mm"', 'width="185mm"'), "is not enlarged 2 times", True),
     "the mark at the other end": (
         exchange(BOUGHT, "notched corner: cathode", "notched corner: anode, not cathode"),
         "marking is", True),
