@@ -194,7 +194,7 @@ def _somewhat_less_current(look: Look) -> Iterator[Change]:
 def _more_cells(look: Look) -> Iterator[Change]:
     """Offer more cells; Li-ion cells in series want balancing and are no matter for learners."""
     supply, parameters = look.parameters.supply, look.parameters
-    if supply.kind not in (SupplyKind.PRIMARY, SupplyKind.RECHARGEABLE):
+    if supply.kind not in (SupplyKind.PRIMARY, SupplyKind.RECHARGEABLE, SupplyKind.COIN):
         return
     lacking = parameters.limits.headroom_v - min(k.headroom_low_v for k in look.circuit.kinds)
     each = supply.low_v / supply.cells
@@ -273,6 +273,13 @@ def _other_fuse(look: Look) -> Iterator[Change]:
     ]
     for fuse in sparing[:1] or [fuse for fuse, _ in fused[-1:]]:
         yield Change(path="protection.fuse", value=f'"{fuse.name}"')
+
+
+def _no_fuse(look: Look) -> Iterator[Change]:
+    """Offer to leave out a fuse that does nothing, where the source is too weak to need one."""
+    if not replace(look.parameters, fuse_part=None).supply.strong:
+        note = "this source is too weak to need one"
+        yield Change(path="protection.fuse", value='"none"', note=note)
 
 
 def _fused(look: Look, fuse: Guard) -> Circuit | None:
@@ -358,8 +365,8 @@ _WAYS: dict[str, tuple[Verdict, tuple[Callable[[Look], Iterator[Change]], ...]]]
         (_fewer_in_series, _more_cells, _other_led, _somewhat_less_current),
     ),
     "fuse.trips": (verdicts.fuse_trips, (_other_fuse, _less_current)),
-    "fuse.drop": (verdicts.fuse_takes, (_other_fuse,)),
-    "fuse.never": (lambda parameters, _: verdicts.fuse_never(parameters), (_other_fuse,)),
+    "fuse.drop": (verdicts.fuse_takes, (_other_fuse, _no_fuse)),
+    "fuse.never": (lambda parameters, _: verdicts.fuse_never(parameters), (_other_fuse, _no_fuse)),
     "supply.fuse": (lambda parameters, _: verdicts.unfused(parameters), (_other_fuse,)),
     "light.unlike": (verdicts.unlike_kinds, (_finer_series, _count_that_divides)),
     "light.faint": (_anything, (_usual_current,)),

@@ -1,5 +1,6 @@
 """Findings and refusals with the changes that pass, or with the reason why there is none."""
 
+import re
 from collections import defaultdict
 from collections.abc import Callable, Container, Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
@@ -14,6 +15,7 @@ from boardgen.model.parameters import Parameters
 from boardgen.remedies.circuit import circuit_offers, other_leds
 from boardgen.remedies.drawing import drawing_offers
 from boardgen.remedies.trials import Draw, Grades, Reread, Trials, graded, holds, worse
+from boardgen.units import up_to_step
 
 _MOST_OFFERS = 3
 """More ways than these confuse."""
@@ -31,7 +33,12 @@ _NOTES = ("light.unlike", "connector.shade")
 def _room(code: str, parameters: Parameters) -> tuple[str, ...]:
     """List the lengths that are tried for a rule besides the key that its findings name."""
     keys = plan(parameters).keys
-    return {"heat.board": (keys.pitch, keys.across), "rail.drop": ("copper.rail",)}.get(code, ())
+    rooms = {
+        "heat.board": (keys.pitch, keys.across),
+        "rail.drop": ("copper.rail",),
+        "looks.references": (keys.pitch,),
+    }
+    return rooms.get(code, ())
 
 
 def with_changes(judged: Judgement, design: Design, reread: Reread, draw: Draw) -> Judgement:
@@ -232,10 +239,23 @@ def _with_tried(problem: Problem, parameters: Parameters, trials: Trials) -> Pro
         if found:
             grades = trials.grades(found[1])
             passing[_noted(found[0], grades)] = len(grades)
+            tidy = _on_grid(found[0], found[1]) if "looks.grid" in grades else None
+            tidied = _sound(tidy, trials) if tidy else None
+            if tidied and len(left := trials.grades(tidied[1])) < len(grades):
+                passing[_noted(tidied[0], left)] = len(left)
         elif first := trials.followed(offer):
             steps.append(replace(first[0], note=_first_step(trials.grades(first[1]))))
-    best = sorted(passing, key=lambda change: passing[change] > 0)
+    best = sorted(passing, key=lambda change: passing[change])
     return replace(problem, offers=tuple((best or steps[:1])[:_MOST_OFFERS]))
+
+
+def _on_grid(offer: Change, made: Design) -> Change | None:
+    """Round a length up so that both halves of the board lie on the grid."""
+    length = re.fullmatch(r'"([\d.]+) mm"', offer.value)
+    if length is None:
+        return None
+    rounded = up_to_step(float(length[1]), 2 * made.limits.aims.grid_mm)
+    return replace(offer, value=f'"{rounded:g} mm"')
 
 
 def _sound(offer: Change, trials: Trials) -> tuple[Change, Design] | None:
@@ -290,7 +310,8 @@ def _noted(change: Change, grades: Grades) -> Change:
     """Say which warnings a board with a change still has."""
     if not grades:
         return change
-    note = "; ".join(filter(None, (change.note, f"then {', '.join(sorted(grades))} warns")))
+    warn = "warns" if len(grades) == 1 else "warn"
+    note = "; ".join(filter(None, (change.note, f"then {', '.join(sorted(grades))} {warn}")))
     return replace(change, note=note)
 
 

@@ -305,9 +305,50 @@ EASED: dict[str, tuple[str, str, str, str]] = {
                                   "max_current": "0.5 A", "delivers": "0.9 A"},
                        "light": {"count": 10, "use": None, "current": "10 mA"},
                        "protection": {"fuse": "1.1 A resettable"}}),
-        'protection.fuse = "300 mA resettable"', "fuse.drop warns",
+        'protection.fuse = "none"', "too weak to need one",
     ),
 }  # fmt: skip
+
+
+COIN: dict[str, dict[str, Any]] = {
+    "supply": {"from": "lithium coin 20 mm"},
+    "light": {"led": "red 0805", "count": 2, "use": None, "current": "2 mA"},
+    "form": {"pitch": "16 mm"},
+}
+
+
+def test_a_fuse_that_a_weak_source_never_opens_may_be_left_out() -> None:
+    text = merged(SHELF, {**COIN, "protection": {"fuse": "200 mA resettable"}})
+    finding = told(text)["fuse.never"]
+    assert 'protection.fuse = "none"' in str(finding.changes[-1])
+
+
+def test_names_nearer_to_another_part_are_offered_a_pitch() -> None:
+    text = merged(
+        SHELF,
+        {"supply": {"from": "adapter 12 V"}, "light": {"led": "blue 0805", "count": 6},
+         "form": {"kind": "ring", "pitch": "8 mm"}, "mounting": {"screw": None}},
+    )  # fmt: skip
+    finding = told(text)["looks.references"]
+    assert "form.pitch" in [change.path for change in finding.changes]
+
+
+@pytest.mark.thorough
+def test_a_refusal_offers_a_width_on_the_grid_too() -> None:
+    text = merged(
+        SHELF,
+        {
+            "supply": {"from": "alkaline AA", "cells": 3},
+            "light": {"led": "red 0805", "count": 4, "use": None, "current": "5 mA"},
+            "form": {"pitch": "8 mm", "width": "9 mm"},
+            "connector": {"kind": "pin header 2.54 mm", "switch": "slide switch"},
+            "protection": {"reverse": "schottky"},
+            "mounting": {"at": "none"},
+        },
+    )
+    (problem,) = refusal_of(text).problems
+    assert problem.offers[0].path == "form.width"
+    assert "looks.grid" not in graded(judged(text, *written(problem.offers[0])).findings)
 
 
 @pytest.mark.parametrize("name", EASED)
@@ -504,22 +545,13 @@ def test_a_refusal_names_no_volts_to_write() -> None:
     assert "an LED with a lower forward voltage" in text
 
 
-@pytest.mark.thorough
-def test_a_first_step_names_what_warns_too() -> None:
-    """Found by the law: a pitch that fits, on a board that draws far too much."""
+def test_a_first_step_names_what_stays_wrong_and_what_warns() -> None:
+    """A pitch that fits, on a board whose supply was measured to be the wrong one."""
     text = merged(
         SHELF,
-        {
-            "light": {"led": "red 1206", "count": 34, "current": "45 mA", "use": None},
-            "supply": {"from": "usb 5 V"},
-            "resistor": {"size": "1206", "per_branch": 2},
-            "protection": {"fuse": "500 mA resettable"},
-            "form": {"pitch": "407 mil"},
-            "connector": {"kind": "wire pads", "at": "right", "side": "bottom"},
-            "copper": {"weight": "2 oz"},
-            "order": {"house": "first-time"},
-        },
-    )
+        {"form": {"pitch": "4 mm"}, "light": {"use": None, "current": "0.3 mA"},
+         "built": {"date": "2026-11-28", "supply": "12 V", "current": "10 mA"}},
+    )  # fmt: skip
     with pytest.raises(RefusalError) as caught:
         design_of(text)
     (problem,) = caught.value.problems
@@ -527,5 +559,5 @@ def test_a_first_step_names_what_warns_too() -> None:
     after = check(design_of(merged(text, {"form": {"pitch": str(offer.value).strip('"')}})))
     weighty = {f.code for f in after if f.severity is not Severity.INFORMATION}
     assert "a first step" in offer.note
-    assert {f.severity for f in after} > {Severity.WARNING}
+    assert {f.severity for f in after} >= {Severity.WARNING, Severity.ERROR}
     assert not [code for code in weighty if code not in offer.note]
