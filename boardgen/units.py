@@ -212,16 +212,20 @@ def parse(text: str, dimension: Dimension) -> float:
         raise ValueError(f'"{text}" is not a number') from error
 
 
-def bare_number(value: float, dimension: Dimension) -> str:
-    """Say what to write when a number came without its unit."""
-    return f"{value:g} has no unit; {_with_units(f'{value:g}', dimension)}"
+def bare_number(
+    value: float, dimension: Dimension, least: float = -math.inf, most: float = math.inf
+) -> str:
+    """Say what to write when a number came without its unit: what lies within its bounds."""
+    return f"{value:g} has no unit; {_with_units(f'{value:g}', dimension, least, most)}"
 
 
 _AMPERES_BELOW = 0.1
 """A bare current of less was thought in amperes: no LED is lit by a tenth of a milliampere."""
 
 
-def _with_units(number: str, dimension: Dimension) -> str:
+def _with_units(
+    number: str, dimension: Dimension, least: float = -math.inf, most: float = math.inf
+) -> str:
     if dimension is RATIO and abs(float(number)) <= 1:
         return f'write "{float(number) * 100:g} %"'
     if dimension is CURRENT and 0 < abs(float(number)) < _AMPERES_BELOW:
@@ -229,6 +233,12 @@ def _with_units(number: str, dimension: Dimension) -> str:
     choices = [unit for unit in dimension.units if unit.isascii()][:1] or ["%"]
     if dimension is LENGTH:
         choices = ["mm", "mil"]
+    within = [
+        unit for unit in choices
+        if unit in dimension.units
+        and least <= float(Decimal(number) * dimension.units[unit]) <= most
+    ]  # fmt: skip
+    choices = within or choices
     return "write " + " or ".join(f'"{number} {unit}"' for unit in choices)
 
 

@@ -329,6 +329,31 @@ def _as_designed(placed: Sequence[_Row], bought: Sequence[_Row], design: Design)
             if (row.get(said) or "") not in meant:
                 yield f"{row.get('value')}: {said} is {row.get(said)!r}, not {' or '.join(meant)}"
         yield from _resistor_faults(row, design)
+        yield from _remark_faults(row, design)
+
+
+def _remark_faults(row: _Row, design: Design) -> Iterator[str]:
+    """Hold what a remark says by its numbers: amperes, volts, and where "on" is."""
+    parameters, part = design.parameters, row.get("part") or ""
+    leds = {channel.led.name: channel.led.data for channel in design.circuit.channels}
+    wanted: dict[str, tuple[float, ...]] = {}
+    if data := leds.get(row.get("value") or ""):
+        wanted[part] = (data.vf.typical_v, data.vf.at_a * 1000)
+    wanted["connector"] = (parameters.connector_part.rating_a,)
+    if parameters.switch_part:
+        wanted["switch"] = (parameters.switch_part.rating_a,)
+    for guard in parameters.guards:
+        wanted[guard.kind] = (guard.rating_a, guard.max_voltage_v)
+    said = tuple(
+        map(float, re.findall(r"(?<![\w.])\d+(?:\.\d+)?(?= (?:m?A|V)\b)", row.get("remark") or ""))
+    )
+    if part in wanted and said != wanted[part]:
+        numbers = " and ".join(f"{number:g}" for number in wanted[part])
+        yield f"{row.get('value')}: its remark says {row.get('remark')!r}, not {numbers}"
+    if part == "switch" and parameters.switch_part:
+        printed = parameters.switch_part.printed
+        if (row.get("marking") or "") != printed:
+            yield f"{row.get('value')}: {row.get('marking')!r} is said of it, not {printed!r}"
 
 
 def _bought_as(row: _Row, design: Design) -> dict[str, tuple[str, ...]]:

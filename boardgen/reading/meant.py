@@ -21,10 +21,12 @@ def nearest(word: str, known: Iterable[str]) -> str:
     alike = [] if close else _sharing(word, words)
     if alike:
         return "did you mean " + " or ".join(f'"{other}"' for other in alike[:_MOST_MEANT]) + "?"
-    close = close or _close(word, words, _NEAR)
+    close = close or [one for one in _close(word, words, _NEAR) if _alike(one, word)]
     if close:
         return f'did you mean "{close[0]}"?'
-    return "known: " + ", ".join(words)
+    # A name that holds a comma would read as two.
+    quotes = '"' if any("," in one for one in words) else ""
+    return "known: " + ", ".join(f"{quotes}{one}{quotes}" for one in words)
 
 
 def _close(word: str, words: list[str], cutoff: float) -> list[str]:

@@ -61,7 +61,9 @@ def _quantity(note: Quantity) -> Callable[[object], float]:
         if isinstance(value, int | float) and not isinstance(value, bool):
             if abs(value) > note.maximum * _FAR:
                 raise _refuse(f'wants {note.dimension.name}, like "{note.dimension.example}"')
-            raise _refuse(units.bare_number(float(value), note.dimension))
+            raise _refuse(
+                units.bare_number(float(value), note.dimension, note.minimum, note.maximum)
+            )
         if not isinstance(value, str):
             raise _refuse(f'wants {note.dimension.name}, like "{note.dimension.example}"')
         try:

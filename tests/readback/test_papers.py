@@ -325,6 +325,24 @@ def test_papers_of_other_versions_are_judged_by_meaning_only(built: Path, tmp_pa
     assert "are compared by meaning only" in done.output
 
 
+@pytest.mark.parametrize(
+    ("name", "old", "new"),
+    [(BOUGHT, "5 A at least", "1 A at least"), (BOUGHT, "3 V at 20 mA", "2 V at 20 mA"),
+     (PLACED, "180,yes", "180,no"), ("order.md", "usb-shelf-fab", "shed-lamp-fab")],
+)  # fmt: skip
+def test_what_papers_of_other_versions_mean_is_held(
+    name: str, old: str, new: str, built: Path, tmp_path: Path
+) -> None:
+    folder = tmp_path / "usb-shelf"
+    shutil.copytree(built, folder)
+    exchange(name, old, new)(folder)
+    renewed(folder)
+    exchange("build.json", '"boardgen": "', '"boardgen": "1')(folder)
+    file = ROOT / "examples/usb-shelf/usb-shelf.toml"
+    done = CliRunner().invoke(main, ["verify", str(folder), "--against", str(file)])
+    assert done.exit_code == 1, done.output
+
+
 def _recorded(folder: Path, change: Callable[[dict[str, Any]], object]) -> None:
     path = folder / "build.json"
     record = json.loads(path.read_text(encoding="utf-8"))
