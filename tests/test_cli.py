@@ -426,6 +426,7 @@ def test_verify_starts_as_a_program(file: Path, tmp_path: Path) -> None:
     assert started("verify", tmp_path / "out/lamp", "--against", file).returncode == 0
 
 
+@pytest.mark.thorough
 def test_builds_are_the_same_bytes_whatever_folder_locale_and_hash_seed(tmp_path: Path) -> None:
     made = []
     for number, (locale, seed) in enumerate((("C", "0"), ("de_DE.UTF-8", "1"), ("C", "77"))):

@@ -32,6 +32,8 @@ _PLAIN = re.compile(r"[\w#., -]*")
 """What stands in their attributes: numbers, names, colours, paths; nothing that leads elsewhere."""
 _LARGEST_PICTURE = 20_000_000
 _ALIKE = 0.02
+_SIZED_MM = 0.01
+"""Width and box are each rounded to a micrometre, and the one is several times the other."""
 _DRAWN_MM = 0.001
 """Pictures are written to a micrometre."""
 
@@ -96,7 +98,7 @@ def _layers(root: ET.Element, side: str) -> Iterator[str]:
     box = [float(number) for number in re.findall(r"-?[\d.]+", root.get("viewBox", ""))]
     if told is None or told[1] != side or len(box) != _CORNERS:
         yield "its title is not that of its side"
-    elif not math.isclose(width, box[2] * int(told[2]), abs_tol=_DRAWN_MM):
+    elif not math.isclose(width, box[2] * int(told[2]), abs_tol=_SIZED_MM):
         yield f"is not enlarged {told[2]} times as it says"
 
 

@@ -93,7 +93,10 @@ def test_a_stadium_is_laid_out_checked_and_proven_like_a_built_in_form() -> None
     assert len(turns_of(built)) > 4
 
 
-TEN: dict[str, dict[str, Any]] = {"light": {"count": 10}, "form": {"pitch": "16 mm"}}
+TEN: dict[str, dict[str, Any]] = {
+    "light": {"count": 10, "current": "7 mA"},
+    "form": {"pitch": "16 mm"},
+}
 ARCHES: dict[str, dict[str, dict[str, Any]]] = {
     "wire pads": {},
     "a terminal": {"connector": {"kind": "terminal 3.5 mm"}},

@@ -91,7 +91,7 @@ def test_sections_of_later_versions_are_refused_in_words(section: str) -> None:
         ({"supply": {"from": None, "low": "6 V", "nominal": "5 V", "high": "7 V"}}, "order"),
         ({"supply": {"from": None, "low": "50 V", "nominal": "58 V", "high": "60.1 V"}}, "60 V DC"),
         ({"connector": {"kind": "terminal 3.6 mm"}}, 'did you mean "terminal 3.5 mm"'),
-        ({"mounting": {"screw": "M30"}}, 'known: M1.6, M2, M2.5, M3'),
+        ({"mounting": {"screw": "M30"}}, "known: M1.6, M2, M2.5, M3"),
         ({"order": {"house": "ordnary"}}, 'did you mean "ordinary"'),
         ({"order": {"thickness": "1.5 mm"}}, "usual are 0.8, 1, 1.2, 1.6, 2 mm"),
         ({"board": {"date": "25.11.2026"}}, "a day such as 2026-01-31"),

@@ -213,7 +213,8 @@ LONG = {
     "a full guard", "a fuse that trips", "LEDs driven hard by a string with little headroom",
     "a strong source without a fuse", "LEDs driven hard", "LEDs that should look like others",
     "little headroom on an own supply", "a full USB port", "too few cells", "a pitch too tight",
-    "a drawer that ends too low", "a full switch",
+    "a drawer that ends too low", "a full switch", "a rail that loses much", "a dim work light",
+    "a board too narrow", "more in series than a row has", "a gate astray",
 }  # fmt: skip
 """Many boards are drawn for these; they are left to the full set."""
 
@@ -266,10 +267,12 @@ def test_a_stated_rating_hides_neither_size_nor_number() -> None:
     assert {"resistor.size", "resistor.per_branch"} & set(offered("power.ballast", text))
 
 
+@pytest.mark.thorough
 def test_a_rail_that_fades_is_offered_wider_before_thicker() -> None:
     assert offered("rail.drop", FADING) == ["copper.rail", "copper.weight"]
 
 
+@pytest.mark.thorough
 def test_a_dim_light_is_offered_more_before_it_is_called_less() -> None:
     """The least more that does: once 23 LEDs were offered where 18 do, and another use first."""
     changes = told(CASES["a dim work light"][1])["light.dim"].changes
@@ -323,6 +326,7 @@ def test_a_fuse_that_a_weak_source_never_opens_may_be_left_out() -> None:
     assert 'protection.fuse = "none"' in str(finding.changes[-1])
 
 
+@pytest.mark.thorough
 def test_names_nearer_to_another_part_are_offered_a_pitch() -> None:
     text = merged(
         SHELF,
