@@ -186,6 +186,7 @@ def test_the_twelve_build_with_one_bad_cell_refused_and_eleven_proven(tmp_path: 
     assert "its files are what sticks.toml describes" in against.stdout
 
 
+@pytest.mark.thorough
 def test_only_some_members_are_built_and_checked(tmp_path: Path) -> None:
     file = tmp_path / "sticks.toml"
     file.write_text(STICKS, encoding="utf-8")

@@ -133,6 +133,7 @@ def test_a_screw_asked_for_over_a_copper_bar_is_refused() -> None:
 
 @pytest.mark.parametrize("rows", [2, 3])
 @pytest.mark.parametrize("row_pitch", ["10 mm", "12 mm", "15 mm"])
+@pytest.mark.thorough
 def test_rows_at_a_row_pitch_on_the_grid_lie_on_the_grid(rows: int, row_pitch: str) -> None:
     form = {"rows": rows, "row_pitch": row_pitch, "pitch": "14 mm"}
     text = merged(SHELF, {"light": {"count": 2 * rows}, "form": form})

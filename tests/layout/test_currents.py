@@ -105,6 +105,7 @@ def _codes(design: Design) -> set[str]:
 
 
 @pytest.mark.parametrize("at", ["left", "right", "middle"])
+@pytest.mark.thorough
 def test_a_rail_in_bare_copper_leaves_room_for_the_sign_at_its_pole(at: str) -> None:
     """The current alone would have it 16 mm wide, over all places for +."""
     design = design_board(parameters_of(merged(COIN, {"connector": {"at": at}})))

@@ -93,6 +93,7 @@ def test_guards_stand_in_the_line_and_the_board_lights(
 
 @pytest.mark.parametrize("kind", every(["mask none", "one side"], lambda at: at == 0))
 @pytest.mark.parametrize("guards", GUARDS[:2] + GUARDS[3:4], ids=lambda g: "-".join(g.values()))
+@pytest.mark.thorough
 def test_guards_stand_on_bare_copper_and_on_one_side_too(guards: dict[str, str], kind: str) -> None:
     changes: dict[str, Any] = {"protection": guards}
     if kind == "one side":

@@ -91,6 +91,7 @@ TERMINALS = [
 
 
 @pytest.mark.parametrize("terminal", every(TERMINALS, lambda at: at == 0))
+@pytest.mark.thorough
 def test_a_terminal_stands_at_a_flat_cut_for_it(terminal: tuple[str, str]) -> None:
     """Wires come in along the board: its face is flush with a straight edge as long as it is."""
     kind, at = terminal
@@ -234,6 +235,7 @@ def test_a_size_less_is_refused_and_the_one_that_is_chosen_is_offered(ring: Desi
         ),
     ],
 )
+@pytest.mark.thorough
 def test_what_is_offered_fits(form: dict[str, Any], key: str) -> None:
     with pytest.raises(RefusalError) as caught:
         draw_board(parameters_of(merged(RING, {"form": form})))

@@ -28,6 +28,7 @@ def same(text: str) -> None:
 
 
 @pytest.mark.parametrize("text", [SMALLEST, ETCHED], ids=["two sides", "one side"])
+@pytest.mark.thorough
 def test_the_trees_of_a_boards_files_are_equal(text: str) -> None:
     for name, content in files_of(built_of(text)).items():
         if name.endswith(".gbr"):
