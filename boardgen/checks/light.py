@@ -83,6 +83,8 @@ _SPARE = (1.0, 1.1, 1.25, 1.5, 2.0)
 def _brighter(design: Design, times: float) -> Iterator[Change]:
     """Offer so many times the current, then the LEDs, the least that may do first."""
     parameters = design.parameters
+    if len(parameters.emitters) > 1:
+        return  # the file's keys describe one channel: of several, none is offered
     written_a = parameters.light.current_a or parameters.usual_a
     for spare in _SPARE[:2]:
         tenths_ma = units.up_to_step(written_a * times * spare, _STEP_A) / _STEP_A
@@ -94,6 +96,7 @@ def _brighter(design: Design, times: float) -> Iterator[Change]:
 
 
 _STEP_A = 0.0001
+"""As finely as a file need say a current."""
 
 
 def light_unlike(design: Design) -> Iterable[Finding]:

@@ -134,7 +134,15 @@ def _meant(name: str) -> str:
 _VOLTS = re.compile(r"(\d+(?:\.\d+)?) ?(?:[vV](?![a-zA-Z])|[vV]olts?)")
 
 
-_ALTERNATING = r"(?i)\bac\b|~|mains|transformer|\bwall\b|socket|outlet|dynamo|bell"
+_ALTERNATING = r"(?i)\bac\b|~|mains|transformer|dynamo|doorbell"
+_IN_THE_WALL = r"(?i)\bwall\b|socket|outlet"
+_DIRECT = r"(?i)usb|adapter"
+"""A USB socket gives direct current, and so does an adapter in the wall."""
+
+
+def _alternates(name: str) -> bool:
+    in_the_wall = re.search(_IN_THE_WALL, name) and not re.search(_DIRECT, name)
+    return bool(re.search(_ALTERNATING, name) or in_the_wall)
 
 
 def _known(name: str) -> SupplyRange | None:
@@ -146,7 +154,7 @@ def _known(name: str) -> SupplyRange | None:
 def _catalogue_supply(reader: Reader, section: SupplySection) -> SupplyRange | None:
     name = section.from_ or ""
     volts = _volts_of(name)
-    if re.search(_ALTERNATING, name) or max(volts, default=0) > EXTRA_LOW_VOLTAGE_V:
+    if _alternates(name) or max(volts, default=0) > EXTRA_LOW_VOLTAGE_V:
         reader.refuse(
             ("supply", "from"),
             f'"{name}" is alternating current or mains, or too high; only direct current up to'

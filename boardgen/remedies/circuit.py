@@ -277,7 +277,7 @@ def _other_fuse(look: Look) -> Iterator[Change]:
 
 def _no_fuse(look: Look) -> Iterator[Change]:
     """Offer to leave out a fuse that does nothing, where the source is too weak to need one."""
-    if not replace(look.parameters, fuse_part=None).supply.strong:
+    if not look.parameters.supply.strong:
         note = "this source is too weak to need one"
         yield Change(path="protection.fuse", value='"none"', note=note)
 

@@ -113,6 +113,13 @@ def test_what_alternates_is_told_so(name: str) -> None:
     assert "alternating current or mains" in refusal(SHELF.replace("usb 5 V 500 mA", name))
 
 
+@pytest.mark.parametrize(
+    ("name", "meant"), [("12 V wall adapter", "adapter 12 V"), ("usb socket", "usb 5 V")]
+)
+def test_an_adapter_in_the_wall_is_no_mains(name: str, meant: str) -> None:
+    assert f'did you mean "{meant}"' in refusal(SHELF.replace("usb 5 V 500 mA", name))
+
+
 def test_every_example_of_the_list_of_keys_is_taken() -> None:
     """Once the list showed a vehicle's supply, and text for a day."""
     refused: dict[str, list[Problem]] = {}
