@@ -270,7 +270,8 @@ def headroom_branch(design: Design) -> Iterable[Finding]:
         cells when the light goes out with more than half of the charge unused, or, their charge
         unknown, when nothing is left at their usual voltage; else a warning.
     How to mend it
-        LEDs with a lower forward voltage, more cells, or fewer LEDs in series.
+        LEDs with a lower forward voltage, fewer of them in series where there are several, or a
+        supply of more volts.
     """
     limits = design.limits
     for kind in verdicts.short_headroom(design.parameters, design.circuit):

@@ -29,8 +29,9 @@ def quarter_segments(radius_nm: float, sagitta_nm: float = SAGITTA_NM) -> int:
     return max(2, math.ceil(math.pi / 4 / half_angle))
 
 
+@lru_cache(maxsize=16384)
 def polygon(shape: Shape, sagitta_nm: float = SAGITTA_NM) -> BaseGeometry:
-    """Turn a shape into the polygon of its area."""
+    """Turn a shape into the polygon of its area, once for all rules that ask."""
     radius = shape.radius_nm
     base = skeleton(shape, sagitta_nm)
     if isinstance(shape, Contour) and radius:

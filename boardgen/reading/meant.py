@@ -3,7 +3,7 @@
 import difflib
 import math
 import re
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable, Sequence
 
 _MOST_MEANT = 5
 _CLOSE, _NEAR = 0.8, 0.6
@@ -27,6 +27,73 @@ def nearest(word: str, known: Iterable[str]) -> str:
     # A name that holds a comma would read as two.
     quotes = '"' if any("," in one for one in words) else ""
     return "known: " + ", ".join(f"{quotes}{one}{quotes}" for one in words)
+
+
+_EVERYDAY = {
+    "amount": "light.count",
+    "amps": "light.current supply.max_current",
+    "bright": "light.use light.current",
+    "brightness": "light.use light.current",
+    "cell": "supply.from",
+    "charger": "supply.from",
+    "color": "light.led",
+    "colour": "light.led",
+    "columns": "light.count form.rows",
+    "copies": "order.quantity",
+    "distance": "form.pitch light.plane",
+    "height": "form.width",
+    "holes": "mounting.at mounting.screw",
+    "intensity": "light.use light.current",
+    "leds": "light.count",
+    "lumens": "light.use light.current",
+    "lux": "light.use light.current",
+    "name": "board.title",
+    "number": "light.count",
+    "plug": "connector.kind",
+    "power": "supply.from",
+    "quantity": "light.count order.quantity",
+    "resistor": "resistor.drawer resistor.series",
+    "radius": "form.diameter form.corner",
+    "resistance": "resistor.drawer",
+    "screws": "mounting.screw",
+    "series": "light.in_series",
+    "size": "form.length form.width",
+    "spacing": "form.pitch",
+    "step": "form.pitch",
+    "value": "resistor.drawer",
+    "values": "resistor.drawer",
+    "volt": "supply.nominal",
+    "voltage": "supply.nominal",
+    "volts": "supply.nominal",
+}
+"""What people call a key: those of the section they wrote it in come first."""
+_SECTION_AND_KEY = 2
+
+
+def key_meant(location: Sequence[str], known: Collection[str]) -> list[str]:
+    """List the keys that a word in a section stands for: by an everyday word, or in another one.
+
+    Parameters
+    ----------
+    location : sequence of str
+        Section and key as they were written; other depths mean nothing here.
+    known : collection of str
+        The dotted paths of all keys.
+
+    Examples
+    --------
+    >>> key_meant(["light", "brightness"], ["light.use", "light.current"])
+    ['light.use', 'light.current']
+    >>> key_meant(["board", "mask"], ["order.mask"])
+    ['order.mask']
+    """
+    if len(location) != _SECTION_AND_KEY:
+        return []
+    section, word = location[0], location[1].casefold()
+    everyday = _EVERYDAY.get(word, "").split()
+    here = [path for path in everyday if path.startswith(f"{section}.")]
+    there = [path for path in known if path.count(".") == 1 and path.endswith(f".{word}")]
+    return here or (there if len(there) == 1 else []) or everyday
 
 
 def _close(word: str, words: list[str], cutoff: float) -> list[str]:

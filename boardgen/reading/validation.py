@@ -38,7 +38,7 @@ from boardgen.model.fields import (
     bound,
     key_of,
 )
-from boardgen.reading.meant import nearest, number_of
+from boardgen.reading.meant import key_meant, nearest, number_of
 
 AUTO = "auto"
 
@@ -442,6 +442,16 @@ def _to_write(location: Location) -> str:
     return f"add a section [{dotted(location)}]"
 
 
+def _another_key(location: Location) -> str:
+    """Name the keys that an everyday word means, or that stand in another section."""
+    from boardgen.reading.keys import keys  # noqa: PLC0415 - made of this module's own records
+
+    meaning = {key.path: key.meaning for key in keys()}
+    paths = key_meant([str(part) for part in location], meaning)
+    told = " or ".join(f"{path} ({meaning[path].partition(';')[0]})" for path in paths)
+    return f"did you mean {told}?" if told else ""
+
+
 def sentences(
     cls: type, error: ValidationError, before: Location = ()
 ) -> list[tuple[Location, Problem]]:
@@ -456,7 +466,8 @@ def sentences(
             what, remedy = "is missing", _to_write((*before, *location))
         elif entry["type"] == "extra_forbidden":
             known = _known_keys(cls, location[:-1])
-            what, remedy = "is not a known key", nearest(str(location[-1]), known)
+            what = "is not a known key"
+            remedy = _another_key((*before, *location)) or nearest(str(location[-1]), known)
             if _listed(location, entry["input"]):
                 remedy += "; " + _listed(("board", "title"), entry["input"])
         elif entry["type"] == "list_type":

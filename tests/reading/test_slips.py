@@ -6,6 +6,8 @@ import pytest
 
 from boardgen.errors import RefusalError
 from boardgen.family import read
+from boardgen.reading.keys import keys
+from boardgen.reading.meant import _EVERYDAY
 from boardgen.reading.parameters import parse
 from tests.conftest import SHELF, merged
 
@@ -44,6 +46,35 @@ def test_a_slip_is_named_with_its_line_and_the_line_as_it_should_read(
     assert what in problem.what
     assert remedy in problem.remedy
     assert problem.line == 2
+
+
+@pytest.mark.parametrize(
+    ("section", "line", "meant"),
+    [
+        ("light", 'brightness = "high"', "light.use (what the light is for) or light.current"),
+        ("light", "leds = 8", "light.count (how many LEDs)?"),
+        ("light", "quantity = 8", "light.count (how many LEDs)?"),
+        ("light", 'amps = "20 mA"', "light.current ("),
+        ("supply", 'amps = "1 A"', "supply.max_current ("),
+        ("form", "holes = 4", "mounting.at (where they sit) or mounting.screw"),
+        ("board", 'mask = "green"', "order.mask (colour of the mask)?"),
+        ("form", "count = 8", "light.count (how many LEDs)?"),
+        ("form", 'widht = "9 mm"', '"width"?'),
+        ("form", 'kid = "bar"', '"kind"?'),
+    ],
+)
+def test_a_key_under_another_name_or_in_another_section_leads_to_the_right_one(
+    section: str, line: str, meant: str
+) -> None:
+    with pytest.raises(RefusalError) as caught:
+        parse(f"[{section}]\n{line}\n", file="x.toml", name="x")
+    (told,) = [found for found in caught.value.problems if "not a known key" in found.what]
+    assert meant in told.remedy
+
+
+def test_every_key_that_an_everyday_word_leads_to_exists() -> None:
+    known = {key.path for key in keys()}
+    assert {path for paths in _EVERYDAY.values() for path in paths.split()} <= known
 
 
 def test_words_within_a_text_of_several_lines_are_no_slips() -> None:
