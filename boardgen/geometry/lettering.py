@@ -1,5 +1,7 @@
 """Text → chains of points, centred on the origin."""
 
+from functools import lru_cache
+
 from boardgen.model.lettering import Lettering
 
 Chain = tuple[tuple[float, float], ...]
@@ -27,6 +29,7 @@ def chains(text: str, height_mm: float, lettering: Lettering) -> tuple[Chain, ..
     )
 
 
+@lru_cache(maxsize=4096)
 def size_mm(
     text: str, height_mm: float, stroke_mm: float, lettering: Lettering
 ) -> tuple[float, float]:

@@ -41,6 +41,7 @@ def polygon(shape: Shape, sagitta_nm: float = SAGITTA_NM) -> BaseGeometry:
     return base.buffer(radius, quad_segs=quarter_segments(radius, sagitta_nm))
 
 
+@lru_cache(maxsize=16384)
 def skeleton(shape: Shape, sagitta_nm: float = SAGITTA_NM) -> BaseGeometry:
     """Turn a shape's skeleton into a point, line or polygon; its radius is left out."""
     if isinstance(shape, Disc):
@@ -52,13 +53,7 @@ def skeleton(shape: Shape, sagitta_nm: float = SAGITTA_NM) -> BaseGeometry:
             return Polygon(shape.corners())
         (x, y), half_w, half_h = shape.centre, shape.width_nm / 2, shape.height_nm / 2
         return shapely.box(x - half_w, y - half_h, x + half_w, y + half_h)
-    return _inside(shape, sagitta_nm)
-
-
-@lru_cache(maxsize=8192)
-def _inside(contour: Contour, sagitta_nm: float) -> Polygon:
-    """Cut a contour into chords once for all that ask."""
-    return Polygon(list(contour_points(contour, sagitta_nm)))
+    return Polygon(list(contour_points(shape, sagitta_nm)))
 
 
 def contour_points(

@@ -6,9 +6,9 @@ from dataclasses import dataclass
 Stroke = tuple[tuple[float, float], ...]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Lettering:
-    """A table of glyphs.
+    """A table of glyphs; there is one, so that it is its own key where sizes are kept.
 
     Attributes
     ----------

@@ -5,6 +5,7 @@ same skeleton with a larger radius.
 """
 
 from dataclasses import dataclass
+from typing import NamedTuple
 
 from boardgen.model.pose import direction
 from boardgen.units import Nm
@@ -71,8 +72,7 @@ def turned_box(centre: Point, width_nm: Nm, height_nm: Nm, turn_deg: float) -> B
     return Box(centre, width_nm, height_nm, turn_udeg=turn)
 
 
-@dataclass(frozen=True, slots=True)
-class Edge:
+class Edge(NamedTuple):
     """A piece of a contour: its end, and its centre when it is an arc."""
 
     end: Point

@@ -3,6 +3,7 @@
 import math
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
+from functools import lru_cache
 from itertools import groupby
 
 import numpy as np
@@ -22,8 +23,9 @@ _TRIANGLE = 3
 """Fewer corners enclose nothing."""
 
 
+@lru_cache(maxsize=16384)
 def area(shape: Shape) -> BaseGeometry:
-    """Turn a shape into its area."""
+    """Turn a shape into its area, once for all that ask."""
     if isinstance(shape, Disc):
         return shapely.Point(shape.centre).buffer(shape.radius_nm, quad_segs=_QUARTER)
     if isinstance(shape, Stroke):

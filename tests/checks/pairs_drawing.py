@@ -214,7 +214,7 @@ def profile_whole(past: float, way: str) -> Design:
     assert edge.centre
     x, y = edge.centre
     shift = snap(past)
-    return _with_edge(design, place, replace(edge, centre=(Nm(x + shift), y)))
+    return _with_edge(design, place, edge._replace(centre=(Nm(x + shift), y)))
 
 
 @pair("profile.whole", "twice", "crossed", "idle piece")
@@ -228,7 +228,7 @@ def profile_twice(past: float, way: str) -> Design:
     profile = design.artwork.profile
     first = profile.edges[0]
     if way == "idle piece":
-        edges = (first, replace(first, centre=None), *profile.edges[1:])
+        edges = (first, first._replace(centre=None), *profile.edges[1:])
     else:  # a tail in the lower edge that crosses itself
         x, y = first.end[0] // 2, first.end[1]
         tail = (

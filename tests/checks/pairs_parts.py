@@ -727,7 +727,7 @@ def looks_pour(past: float, way: str) -> Design:
             x, y = pour.edges[0].end
             # A micrometre between the sides is noise of halves; another is none.
             off = snap(2 * past)
-            edge = replace(pour.edges[0], end=(x, type(y)(y - off)))
+            edge = pour.edges[0]._replace(end=(x, type(y)(y - off)))
             contour = replace(pour, edges=(edge, *pour.edges[1:]))
             return (replace(items[0], shape=contour), *items[1:])
 
