@@ -1,7 +1,8 @@
 """A board of any form, laid out by what its plan gives."""
 
 from boardgen.forms.table import plan
-from boardgen.layout import bar, chain
+from boardgen.layout.rows import lay_out as rows
+from boardgen.layout.spines import lay_out as spines
 from boardgen.model.board import Board
 from boardgen.model.circuit import Circuit
 from boardgen.model.parameters import Parameters
@@ -16,5 +17,5 @@ def lay_out(parameters: Parameters, circuit: Circuit) -> Board:
         When something does not fit, with the smallest change that would.
     """
     if plan(parameters).sketch:
-        return chain.lay_out(parameters, circuit)
-    return bar.lay_out(parameters, circuit)
+        return spines.lay_out(parameters, circuit)
+    return rows.lay_out(parameters, circuit)

@@ -5,9 +5,14 @@ from collections.abc import Sequence
 
 from boardgen.errors import Change, Problem
 from boardgen.forms.table import plan
-from boardgen.layout.needs import COPPER_STRIP_MM, LINE_STEP_MM
 from boardgen.layout.room import around
-from boardgen.layout.words import CopperWords, copper_lines, copper_words
+from boardgen.layout.words import (
+    COPPER_STRIP_MM,
+    LINE_STEP_MM,
+    CopperWords,
+    copper_lines,
+    copper_words,
+)
 from boardgen.layout.writer import NoRoomError, Writer, from_the_middle
 from boardgen.model.board import Point, Side, TextRole
 from boardgen.model.circuit import Circuit

@@ -2,8 +2,8 @@
 
 from dataclasses import dataclass, replace
 
+from boardgen.layout.cell import BallastPlace
 from boardgen.layout.inlet import InletPlaces
-from boardgen.layout.needs import BallastPlace
 from boardgen.model.board import Point
 from boardgen.model.circuit import Branch
 from boardgen.model.plan import Sketch

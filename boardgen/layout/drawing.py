@@ -4,11 +4,11 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from boardgen.layout import texts
+from boardgen.layout.cell import edge_mm
 from boardgen.layout.course import Course
 from boardgen.layout.drops import with_drops
 from boardgen.layout.inlet import widest_feed_mm
 from boardgen.layout.marks import copper_bars, printed_marks
-from boardgen.layout.needs import edge_mm
 from boardgen.layout.parts import ballast_part, inlet_parts, led_part, probe_parts
 from boardgen.layout.screws import refuse_screws_in_the_way
 from boardgen.layout.spokes import lead_spoke_mm

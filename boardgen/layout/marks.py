@@ -2,12 +2,8 @@
 
 import math
 
+from boardgen.layout.cell import MARGIN_MM, cathode_bar_mm, copper_bar_mm
 from boardgen.layout.inlet import guard_side
-from boardgen.layout.needs import (
-    MARGIN_MM,
-    cathode_bar_mm,
-    copper_bar_mm,
-)
 from boardgen.model.board import Board, Mark, MarkRole, Part, PartKind, Point, Side
 from boardgen.model.land_pattern import Entry
 from boardgen.model.limits import Limits

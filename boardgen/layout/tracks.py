@@ -5,8 +5,8 @@ from collections.abc import Iterator
 from itertools import pairwise
 
 from boardgen import units
+from boardgen.layout.cell import branch_track_mm
 from boardgen.layout.course import Course
-from boardgen.layout.needs import branch_track_mm
 from boardgen.layout.parts import Way
 from boardgen.model import looks
 from boardgen.model.board import Point, Side, Track

@@ -12,6 +12,15 @@ NO_BREAK = "\u00a0"
 COPPER_SIDE = "copper side"
 """Reads properly on the side that carries the copper, so that a film laid the wrong way is seen."""
 
+COPPER_STRIP_MM = 1.5
+"""What is left of the pour on both sides of letters in copper: the return current passes there."""
+
+LINE_STEP_MM = 0.25
+"""Heights for lines are tried in steps of this."""
+
+NAME_BOX_MM = (28.0, 6.0)
+NAME_BOX_GAP_MM = 2.0
+
 
 def plain(text: str) -> str:
     """Turn no-break spaces into plain ones, for printing."""

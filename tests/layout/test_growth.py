@@ -4,7 +4,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from boardgen.layout.growth import smallest
+from boardgen.layout.spines.growth import smallest
 
 
 @given(st.integers(0, 200), st.sampled_from([0.1, 0.25, 1.0]), st.floats(0, 50))

@@ -4,8 +4,8 @@ from dataclasses import replace
 
 from boardgen.errors import Change, Problem, RefusalError
 from boardgen.layout.drawing import finished
-from boardgen.layout.frame import frame
 from boardgen.layout.inlet import guard_side
+from boardgen.layout.rows.frame import frame
 from boardgen.layout.writer import NoRoomError
 from boardgen.model.board import Board
 from boardgen.model.circuit import Circuit

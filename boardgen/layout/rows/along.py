@@ -5,8 +5,9 @@ from itertools import pairwise
 
 from boardgen import units
 from boardgen.forms.table import plan
+from boardgen.layout.cell import MARGIN_MM
 from boardgen.layout.inlet import InletPlaces
-from boardgen.layout.needs import MARGIN_MM, Needs
+from boardgen.layout.rows.needs import Needs
 from boardgen.tolerances import FLOAT_MM
 
 

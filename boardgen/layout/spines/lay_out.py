@@ -11,22 +11,22 @@ from itertools import combinations
 from boardgen.errors import Change, Problem, RefusalError
 from boardgen.forms.table import plan
 from boardgen.geometry.lettering import size_mm
-from boardgen.layout.claims import clear
-from boardgen.layout.course import Course
-from boardgen.layout.drawing import bare, cells, finished, populated, screws, vias
-from boardgen.layout.growth import smallest
-from boardgen.layout.inlet import guard_side, inlet
-from boardgen.layout.needs import (
+from boardgen.layout.cell import (
     MARGIN_MM,
     BallastPlace,
-    Needs,
+    Cell,
     ballast_places,
     branch_track_mm,
     copper_bar_from_row_mm,
     edge_mm,
-    rail_widths,
 )
+from boardgen.layout.course import Course
+from boardgen.layout.drawing import bare, cells, finished, populated, screws, vias
+from boardgen.layout.inlet import guard_side, inlet
 from boardgen.layout.parts import inlet_parts
+from boardgen.layout.rails import rail_widths
+from boardgen.layout.spines.claims import clear
+from boardgen.layout.spines.growth import smallest
 from boardgen.layout.writer import NoRoomError
 from boardgen.model import looks
 from boardgen.model.board import Board, Point
@@ -116,12 +116,12 @@ def _near_rail(
     parameters: Parameters, circuit: Circuit, place: BallastPlace, rail_mm: float
 ) -> Course | None:
     """Bring the rail as near to its ballasts as claims allow, no edge and no inlet being near."""
-    needs = Needs(parameters, circuit, place, rail_mm)
+    cell = Cell(parameters, place)
     aims = parameters.limits.aims
-    lands = needs.lands_above
+    lands = cell.lands_above
     if parameters.copper.relief == "all":
         # One of the cathode's two spokes must reach the pour between LED and rail.
-        lands = max(lands, needs.led_half + aims.chip_relief_gap_mm + needs.pour_strip)
+        lands = max(lands, cell.led_half + aims.chip_relief_gap_mm + cell.pour_strip)
     # What is left of the pour between links and rail is no mere finger of it.
     strip = branch_track_mm(parameters) / 2 + aims.pour_gap_mm + looks.FINGER_MM + MARGIN_MM
     least = max(lands, strip) + aims.pour_gap_mm + rail_mm / 2
@@ -191,14 +191,14 @@ def _probes(parameters: Parameters, circuit: Circuit, course: Course) -> tuple[P
     """Place test points beside the last branch: V+ at the rail's far edge, 0 V across the LEDs."""
     if not parameters.copper.test_points:
         return ()
-    needs = Needs(parameters, circuit, course.ballast, course.rail_mm)
+    cell = Cell(parameters, course.ballast)
     box, side, last = parameters.test_land.courtyard, course.sketch.rail_side, circuit.branches[-1]
     line, first = course.sketch.sites[last.first_site]
     half = plan(parameters).pitch_mm / 2
     along = first + (half if last.kind.leds > 1 else -half)
     width = parameters.test_land.lands[0].height_mm
     plus = course.rail_from_mm + (width - course.rail_mm) / 2
-    zero = needs.parts_below + needs.aims.pour_gap_mm + box.top_mm
+    zero = cell.parts_below + cell.aims.pour_gap_mm + box.top_mm
     spine = course.sketch.spines[line]
     return (spine.place(along, side * plus), spine.place(along, -side * zero))
 
@@ -206,11 +206,11 @@ def _probes(parameters: Parameters, circuit: Circuit, course: Course) -> tuple[P
 def _with_vias(parameters: Parameters, circuit: Circuit, course: Course) -> Course:
     """Join the two return pours beside the last LED of each branch, where there is room for all."""
     aims = parameters.limits.aims
-    needs = Needs(parameters, circuit, course.ballast, course.rail_mm)
+    cell = Cell(parameters, course.ballast)
     # Names stand upright: beside parts that stand upright too they reach as far as they are long.
     longest = circuit.branches[-1].leds[-1]
     wide, _ = size_mm(longest, aims.text_mm, aims.legend_stroke_mm, parameters.lettering)
-    away = needs.parts_below + 3 * aims.legend_part_mm + wide + aims.via_land_mm / 2
+    away = cell.parts_below + 3 * aims.legend_part_mm + wide + aims.via_land_mm / 2
     with_vias = replace(course, via_from_mm=away)
     board = populated(parameters, circuit, with_vias)
     board = replace(

@@ -8,18 +8,13 @@ from dataclasses import replace
 
 from boardgen.errors import Change, Problem, RefusalError
 from boardgen.forms.table import plan
-from boardgen.layout.across import Across, across
-from boardgen.layout.along import Along, along
+from boardgen.layout.cell import MARGIN_MM, ballast_places, copper_bar_from_row_mm, edge_mm
 from boardgen.layout.course import Course
 from boardgen.layout.inlet import guard_side, inset_mm
-from boardgen.layout.needs import (
-    MARGIN_MM,
-    Needs,
-    ballast_places,
-    copper_bar_from_row_mm,
-    edge_mm,
-    rail_widths,
-)
+from boardgen.layout.rails import rail_widths
+from boardgen.layout.rows.across import Across, across
+from boardgen.layout.rows.along import Along, along
+from boardgen.layout.rows.needs import Needs
 from boardgen.model import looks
 from boardgen.model.board import Point
 from boardgen.model.circuit import Circuit
@@ -47,7 +42,7 @@ def frame(parameters: Parameters, circuit: Circuit, more_lines: int = 0) -> Cour
     tried = []
     for place in ballast_places(parameters):
         for rail in rail_widths(parameters, circuit):
-            needs = Needs(parameters, circuit, place, rail, more_lines)
+            needs = Needs(parameters, place, circuit, rail, more_lines)
             over = across(needs)
             lengthways = along(needs, over.width_mm)
             if max(lengthways.length_mm, over.width_mm) > LONGEST_MM:

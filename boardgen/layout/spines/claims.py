@@ -14,7 +14,7 @@ from boardgen.geometry.measuring import near_lines, near_pairs
 from boardgen.geometry.placing import contour, half, land_shape, point
 from boardgen.geometry.regions import union
 from boardgen.geometry.rooms import body_of, courtyard_of
-from boardgen.layout.needs import MARGIN_MM
+from boardgen.layout.cell import MARGIN_MM
 from boardgen.model.board import Board, Part, PartKind
 from boardgen.model.circuit import RETURN_NET
 from boardgen.model.land_pattern import Entry
@@ -79,7 +79,9 @@ def _less_a_hair(room: Box) -> Box:
 
 
 def _apart(part: Part) -> bool:
-    """Tell whether a part keeps off the edge; wires that come in along the board want it there."""
+    """Tell whether a part keeps off the edge: wires want it there, test points have no body."""
+    if part.kind is PartKind.TEST_POINT:
+        return False
     return part.kind is not PartKind.CONNECTOR or part.pattern.entry is Entry.TOP
 
 

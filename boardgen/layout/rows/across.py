@@ -9,7 +9,8 @@ from dataclasses import dataclass
 
 from boardgen import units
 from boardgen.forms.table import plan
-from boardgen.layout.needs import MARGIN_MM, Needs
+from boardgen.layout.cell import MARGIN_MM
+from boardgen.layout.rows.needs import Needs
 from boardgen.tolerances import FLOAT_MM
 
 _WIDTH_STEP_MM = 2.0

@@ -1,0 +1,72 @@
+"""How wide the supply rail may be: as wanted, or narrower where the board is tight."""
+
+from boardgen import units
+from boardgen.errors import Change, Problem, RefusalError
+from boardgen.layout.cell import edge_mm
+from boardgen.layout.inlet import widest_feed_mm
+from boardgen.layout.signs import widest_feed_beside_mm
+from boardgen.model.circuit import Circuit
+from boardgen.model.parameters import Parameters
+from boardgen.tolerances import FLOAT_MM
+
+_RAIL_STEP_MM = 0.1
+
+
+def rail_widths(parameters: Parameters, circuit: Circuit) -> list[float]:
+    """List widths for the rail, the wanted one first, then narrower ones for tight boards.
+
+    Raises
+    ------
+    RefusalError
+        When a rail was asked for that cannot leave the connector's pin.
+    """
+    most = _widest_rail(parameters)
+    if most < parameters.limits.track_mm:
+        raise RefusalError(
+            Problem(
+                what=f"no track of {parameters.limits.track_mm:g} mm leaves the pins of"
+                f" {parameters.connector_part.name} with the limits that hold here",
+                remedy="take another connector, or smaller limits",
+                file=parameters.file,
+                line=parameters.origin("connector.kind").line,
+                path="connector.kind",
+            )
+        )
+    wanted = circuit.rail.width_mm
+    if parameters.copper.rail_mm is not None:
+        least = parameters.limits.track_mm
+        if wanted < least - FLOAT_MM:
+            raise RefusalError(
+                Problem(
+                    what=f"a rail of {wanted:g} mm is narrower than this house etches",
+                    offers=(Change(path="copper.rail", value=f'"{least:g} mm"'),),
+                    file=parameters.file,
+                    line=parameters.origin("copper.rail").line,
+                    path="copper.rail",
+                )
+            )
+        if wanted > most + FLOAT_MM:
+            raise RefusalError(
+                Problem(
+                    what=f"a rail of {wanted:g} mm finds no room at the connector's pin",
+                    offers=(Change(path="copper.rail", value=f'"{most:g} mm"'),),
+                    file=parameters.file,
+                    line=parameters.origin("copper.rail").line,
+                    path="copper.rail",
+                )
+            )
+        return [wanted]
+    wanted = min(wanted, most)
+    limits = parameters.limits
+    least = max(limits.track_mm, limits.aims.track_mm, circuit.rail.heat_mm)
+    steps = round((wanted - least) / _RAIL_STEP_MM)
+    narrower = [round(wanted - step * _RAIL_STEP_MM, 6) for step in range(steps + 1)]
+    return [width for width in narrower if width >= min(least, wanted)] or [wanted]
+
+
+def _widest_rail(parameters: Parameters) -> float:
+    """Tell how wide a rail may leave pin 1: clear of edge, pin 2 and, in copper, of its sign."""
+    most = widest_feed_mm(parameters, edge_mm(parameters))
+    if not parameters.printed:
+        most = min(most, widest_feed_beside_mm(parameters))
+    return units.down_to_step(most, _RAIL_STEP_MM)

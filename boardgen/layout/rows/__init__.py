@@ -1,0 +1,1 @@
+"""LEDs in equal rows: their measures in closed form."""

@@ -1,0 +1,1 @@
+"""LEDs along one spine: measures grown until the claims are clear."""
