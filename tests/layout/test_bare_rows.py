@@ -4,6 +4,7 @@ What random files found; the values are our own.
 """
 
 import re
+from itertools import pairwise
 from typing import Any
 
 import pytest
@@ -11,6 +12,7 @@ import pytest
 from boardgen.checks.table import check
 from boardgen.designing import design_board
 from boardgen.errors import RefusalError
+from boardgen.model.part_kinds import PartKind
 from boardgen.reading.parameters import parse
 from tests.conftest import SHELF, built_of, design_of, merged
 
@@ -139,6 +141,19 @@ def test_rows_at_a_row_pitch_on_the_grid_lie_on_the_grid(rows: int, row_pitch: s
     text = merged(SHELF, {"light": {"count": 2 * rows}, "form": form})
     design = design_board(parse(text, file="bar.toml", name="bar"))
     assert "looks.grid" not in {finding.code for finding in check(design)}
+
+
+@pytest.mark.parametrize("width", [None, "60 mm"])
+def test_rails_come_in_with_rows_that_lie_nearer_than_the_board_is_wide(width: str | None) -> None:
+    form = {"rows": 5, "row_pitch": "8 mm", "pitch": "8 mm", "width": width}
+    wide = {"kind": "terminal 5.08 mm", "poles": 4, "switch": "slide switch"}
+    light = {"led": "white 0805", "count": 20}
+    text = merged(SHELF, {"light": light, "form": form, "connector": wide})
+    design = design_of(text)
+    rows = sorted({part.y_mm for part in design.board.parts if part.kind is PartKind.LED})
+    assert [round(b - a, 6) for a, b in pairwise(rows)] == [8.0] * 4
+    codes = {finding.code for finding in check(design)}
+    assert not codes & {"looks.grid", "gap.copper", "courtyard.overlap", "net.parts"}
 
 
 def test_a_row_pitch_that_no_grid_divides_is_taken_as_meant() -> None:

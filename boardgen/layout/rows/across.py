@@ -2,7 +2,8 @@
 
 Rows lie evenly about the middle; the outer rail runs along the edge, each other rail at the same
 distance from its row. So with half the width ``w``, the rail's distance from the edge ``c`` and the
-rows' pitch ``p``, the rail's distance from its row is ``h = w - c - p (rows - 1) / 2``.
+rows' pitch ``p``, the rail's distance from its row is ``h = w - c - p (rows - 1) / 2``; where rows
+have to lie nearer to one another than this leaves room for, the rails come in with them.
 """
 
 from dataclasses import dataclass
@@ -77,12 +78,16 @@ def _least_outline(needs: Needs) -> float:
     if needs.at_end:
         corner = needs.band - needs.edge if needs.mounting == "corners" else 0.0
         least = 2 * (needs.connector_half + max(needs.aims.part_edge_mm, corner + needs.edge))
-        inlet = needs.inlet(signs_beside=True)
-        outermost = max(*inlet.plus_v_mm, inlet.on_v_mm, inlet.feed[1])
-        least = max(least, 2 * (outermost + needs.rail / 2 + needs.edge + MARGIN_MM))
+        least = max(least, 2 * (_outermost(needs) + needs.rail / 2 + needs.edge + MARGIN_MM))
     if needs.mounting == "ends":
         least = max(least, needs.screw_room + 2 * (needs.rail + needs.band + MARGIN_MM))
     return least
+
+
+def _outermost(needs: Needs) -> float:
+    """Tell how far the supply's tracks reach from the middle at an end, as they come in."""
+    inlet = needs.inlet(signs_beside=True)
+    return max(*inlet.plus_v_mm, inlet.on_v_mm, inlet.feed[1])
 
 
 def _comfort(needs: Needs) -> float:
@@ -134,24 +139,9 @@ def _free_width(needs: Needs, asked: float | None) -> Across:
         return _given_width(needs, width, None)
     rail = min(roomy_rail, asked - _between(needs))
     width = max((rows - 1) * asked + 2 * (rail + from_edge), _least_outline(needs))
-    return _given_width(needs, _with_rows_on_grid(needs, width, asked), asked)
-
-
-def _with_rows_on_grid(needs: Needs, width_mm: float, asked: float) -> float:
-    """Round a width so that the outer rows lie on the grid, if the row pitch asked for still fits.
-
-    Wider boards push the rails off their rows and up to the rows above; narrower ones want room.
-    """
-    rows, step = needs.parameters.form.rows, 2 * needs.aims.grid_mm
-    beside = width_mm - (rows - 1) * asked
-    least = 2 * (_least_rail(needs) + _rail_from_edge(needs))
-    most = (rows + 1) * asked / 2 - _between(needs) + _rail_from_edge(needs)
-    for rounded in (units.up_to_step(beside, step), units.down_to_step(beside, step)):
-        width = (rows - 1) * asked + rounded
-        roomy = rounded >= least and width >= _least_outline(needs)
-        if roomy and width / 2 <= most:
-            return width
-    return width_mm
+    # Rounded so that the outer rows lie on the grid.
+    beside = units.up_to_step(width - (rows - 1) * asked, 2 * needs.aims.grid_mm)
+    return _given_width(needs, (rows - 1) * asked + beside, asked)
 
 
 def _given_width(needs: Needs, width_mm: float, asked: float | None) -> Across:
@@ -162,17 +152,27 @@ def _given_width(needs: Needs, width_mm: float, asked: float | None) -> Across:
     least = max((rows - 1) * pitch + 2 * (least_rail + from_edge), _least_outline(needs))
     width = _at_least_width(needs, width_mm, least)
     reach = width / 2 - from_edge
-    lowest = 2 * (reach + between) / (rows + 1)
-    highest = 2 * (reach - least_rail) / (rows - 1)
     if asked is None:
+        lowest = 2 * (reach + between) / (rows + 1)
+        highest = 2 * (reach - least_rail) / (rows - 1)
         pitch = _even_pitch(needs, width, lowest, highest)
-    elif asked < lowest - FLOAT_MM:
-        needs.misfits["form.row_pitch"] = pitch = units.up_to_step(lowest, _OFFER_STEP_MM)
+    else:
+        lowest = 2 * (min(reach, _passing(needs)) + between) / (rows + 1)
+        if asked < lowest - FLOAT_MM:
+            needs.misfits["form.row_pitch"] = pitch = units.up_to_step(lowest, _OFFER_STEP_MM)
     return Across(
         width_mm=width,
         row_pitch_mm=pitch,
-        rail_from_row_mm=reach - pitch * (rows - 1) / 2,
+        rail_from_row_mm=min(reach - pitch * (rows - 1) / 2, pitch - between),
     )
+
+
+def _passing(needs: Needs) -> float:
+    """Find the least distance of the outer rail from the middle: beyond connector and screw."""
+    passing = _outermost(needs) if needs.at_end else 0.0
+    if needs.mounting == "ends":
+        passing = max(passing, needs.screw_room / 2 + needs.rail / 2 + MARGIN_MM)
+    return passing
 
 
 def _even_pitch(needs: Needs, width_mm: float, lowest: float, highest: float) -> float:
