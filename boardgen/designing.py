@@ -30,13 +30,14 @@ def design_board(parameters: Parameters) -> Design:
 def draw_board(parameters: Parameters) -> Design:
     """Design a board; what a refusal offers is untried, which is quicker."""
     circuit, board = settle(parameters, size(parameters))
+    artwork = draw(parameters, board)
     return Design(
         parameters=parameters,
         limits=parameters.limits,
         circuit=circuit,
         board=board,
-        operation=operate(parameters, circuit, board),
-        artwork=draw(parameters, board),
+        operation=operate(parameters, circuit, board, artwork.coppers()),
+        artwork=artwork,
     )
 
 

@@ -1,5 +1,6 @@
-"""The line from parameters to the sums; no artwork, so that they are shown at once."""
+"""The line from parameters to the sums; of the artwork only copper, in which current flows."""
 
+from boardgen.artwork.draw import coppers
 from boardgen.designing import with_offers
 from boardgen.electrical.explain import explain
 from boardgen.electrical.in_short import in_short
@@ -32,7 +33,7 @@ def explain_board(parameters: Parameters) -> Sums:
             steps=explain(parameters, circuit),
             refusal=with_offers(refusal, parameters),
         )
-    operation = operate(parameters, circuit, board)
+    operation = operate(parameters, circuit, board, coppers(parameters, board))
     return Sums(
         parameters=parameters,
         short=in_short(parameters, circuit, operation, board.outline),

@@ -26,7 +26,6 @@ def draw(parameters: Parameters, board: Board) -> Artwork:
     """
     limits, order = parameters.limits, parameters.order
     drilled = holes(board, plated=len(parameters.sides) > 1)
-    coppers = tuple(_copper(parameters, board, side) for side in parameters.sides)
     masks = {
         side: mask(board, limits, order.mask, side)
         for side in parameters.sides
@@ -45,7 +44,7 @@ def draw(parameters: Parameters, board: Board) -> Artwork:
         if parameters.printed
     }
     layers = (
-        *coppers,
+        *coppers(parameters, board),
         *masks.values(),
         *(layer for layer, _ in legends.values()),
         paste(board, limits),
@@ -53,6 +52,11 @@ def draw(parameters: Parameters, board: Board) -> Artwork:
     )
     trimmed = tuple(name for _, cut in legends.values() for name in cut)
     return Artwork(layers=layers, holes=drilled, trimmed=trimmed)
+
+
+def coppers(parameters: Parameters, board: Board) -> tuple[Layer, ...]:
+    """Draw the copper layers alone."""
+    return tuple(_copper(parameters, board, side) for side in parameters.sides)
 
 
 def _copper(parameters: Parameters, board: Board, side: Side) -> Layer:

@@ -5,12 +5,12 @@ from functools import lru_cache
 
 from boardgen.geometry.contents import fingers, thin_places
 from boardgen.geometry.measuring import Shore
+from boardgen.geometry.pours import FILLED, filled_of
 from boardgen.geometry.regions import Region, image
 from boardgen.model.artwork import Item, Layer, Purpose
 from boardgen.model.shapes import Shape
 
-_FILLED = (Purpose.POUR, Purpose.CLEARANCE, Purpose.PATCH)
-_POUR = (*_FILLED, Purpose.SPOKE)
+_POUR = (*FILLED, Purpose.SPOKE)
 
 
 def metal_of(layer: Layer) -> list[Item]:
@@ -21,12 +21,6 @@ def metal_of(layer: Layer) -> list[Item]:
 def pour_of(layer: Layer) -> Region:
     """Compute what a side's pour shows, its spokes included."""
     return shore_of(layer).region
-
-
-@lru_cache(maxsize=4)
-def filled_of(layer: Layer) -> Region:
-    """Compute a side's pour without its spokes; several rules ask, one after the other."""
-    return image([item for item in layer.items if item.purpose in _FILLED])
 
 
 @lru_cache(maxsize=4)

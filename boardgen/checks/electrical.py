@@ -364,7 +364,7 @@ def rail_drop(design: Design) -> Iterable[Finding]:
         )
         yield report(
             message=f"{units.engineering(rails.drop_v, 'V')} are lost along the rail and"
-            f" {units.engineering(rails.return_drop_v, 'V')} or more along the return ({ways})",
+            f" {units.engineering(rails.return_drop_v, 'V')} along the return ({ways})",
             actual=f"{rails.spread:.1%} less current",
             limit=f"{100 * limits.rail_share:g}% at most",
             subjects=("V+",),

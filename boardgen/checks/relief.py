@@ -4,8 +4,9 @@ from collections import defaultdict
 from collections.abc import Iterable, Iterator
 
 from boardgen import units
-from boardgen.checks.areas import filled_of, pour_net
+from boardgen.checks.areas import pour_net
 from boardgen.checks.finding import place_of, report
+from boardgen.geometry.pours import filled_of
 from boardgen.geometry.regions import Region
 from boardgen.model.artwork import Item, Layer, Purpose
 from boardgen.model.board import Part, PartKind

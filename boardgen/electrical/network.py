@@ -1,11 +1,13 @@
-"""Voltages along two resistive trees, supply and return, that branches tap between them.
+"""Voltages along two ways, supply and return, that branches tap between them.
 
-Each tree is solved exactly by elimination from the leaves; the taps' currents are linearised, and
-the two trees solved in turn until nothing moves. The cost grows with the number of nodes only.
+The supply's tracks are a tree, solved exactly by elimination from its leaves; the return may be
+another, or pours. The taps' currents are linearised, and both ways solved in turn until nothing
+moves. The cost grows with the number of nodes only.
 """
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from typing import Protocol
 
 import numpy as np
 import numpy.typing as npt
@@ -29,6 +31,11 @@ class Tree:
     parents: tuple[int, ...]
     ohms: tuple[float, ...]
     fed: frozenset[int] = frozenset({0})
+
+    @property
+    def size(self) -> int:
+        """How many nodes it has."""
+        return len(self.parents)
 
     def drops(self, drawn_a: Array, shunt_s: Array) -> Array:
         """Solve for the voltage lost at each node.
@@ -60,34 +67,41 @@ class Tree:
                 lost[node] = (drawn[node] + before) / diagonal[node]
         return np.array(lost)
 
-    def loss_w(self, lost_v: Array) -> float:
-        """Sum the heat of all pieces from the voltages lost at their ends."""
-        parents, ohms = np.array(self.parents[1:], dtype=int), np.array(self.ohms[1:])
-        return float(((lost_v[1:] - lost_v[parents]) ** 2 / ohms).sum())
+
+class Way(Protocol):
+    """What the current passes before or behind the taps."""
+
+    @property
+    def size(self) -> int:
+        """How many nodes it has."""
+
+    def drops(self, drawn_a: Array, shunt_s: Array) -> Array:
+        """Solve for the voltage lost at each node."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Flow:
-    """What flows through each tap, the voltage across it, what is lost on both ways to it.
-
-    ``loss_w`` is the heat in both trees, summed over their pieces.
-    """
+    """What flows through each tap, the voltage across it, what is lost on both ways to it."""
 
     current_a: Array
     across_v: Array
     supply_drop_v: Array
     return_drop_v: Array
-    loss_w: float
+
+    @property
+    def loss_w(self) -> float:
+        """The heat in both: what each current loses on its ways."""
+        return float((self.current_a * (self.supply_drop_v + self.return_drop_v)).sum())
 
 
 def solve(
-    supply: Tree,
-    back: Tree,
+    supply: Way,
+    back: Way,
     places: Sequence[tuple[int, int]],
     taps: Taps,
     source_v: float,
 ) -> Flow:
-    """Solve both trees with their taps.
+    """Solve both ways with their taps.
 
     Parameters
     ----------
@@ -95,17 +109,16 @@ def solve(
         Where each tap sits.
     """
     above, below = (np.array(nodes, dtype=int) for nodes in zip(*places, strict=True))
-    lost = [np.zeros(len(supply.parents)), np.zeros(len(back.parents))]
+    lost = [np.zeros(supply.size), np.zeros(back.size)]
     for _ in range(_MOST_SWEEPS):
         moved = 0.0
-        for which, (tree, nodes) in enumerate(((supply, above), (back, below))):
+        for which, (way, nodes) in enumerate(((supply, above), (back, below))):
             across = source_v - lost[0][above] - lost[1][below]
             current, slope = taps(across)
             linear = current + slope * lost[which][nodes]
-            size = len(tree.parents)
-            drawn = np.bincount(nodes, weights=linear, minlength=size).astype(float)
-            shunt = np.bincount(nodes, weights=slope, minlength=size).astype(float)
-            found = tree.drops(drawn, shunt)
+            drawn = np.bincount(nodes, weights=linear, minlength=way.size).astype(float)
+            shunt = np.bincount(nodes, weights=slope, minlength=way.size).astype(float)
+            found = way.drops(drawn, shunt)
             moved = max(moved, float(np.max(np.abs(found - lost[which]))))
             lost[which] = found
         if moved < _STILL_V:
@@ -116,5 +129,4 @@ def solve(
         across_v=across,
         supply_drop_v=lost[0][above],
         return_drop_v=lost[1][below],
-        loss_w=supply.loss_w(lost[0]) + back.loss_w(lost[1]),
     )

@@ -1,4 +1,6 @@
-"""What the board will do on its real rails: reported after layout, never fed back."""
+"""What the board will do on its real rails: reported after it is drawn, never fed back."""
+
+from collections.abc import Sequence
 
 import numpy as np
 
@@ -9,6 +11,7 @@ from boardgen.electrical.network import Flow
 from boardgen.electrical.rails import rails
 from boardgen.electrical.runtime import run_time
 from boardgen.electrical.sampling import sample
+from boardgen.model.artwork import Layer
 from boardgen.model.board import Board
 from boardgen.model.circuit import Circuit
 from boardgen.model.operation import Operation, Power
@@ -17,9 +20,17 @@ from boardgen.model.parameters import Parameters
 _MM2_PER_CM2 = 100.0
 
 
-def operate(parameters: Parameters, circuit: Circuit, board: Board) -> Operation:
-    """Report currents along the rails as drawn, power, samples, run time, light."""
-    solved, flow = rails(parameters, circuit, board)
+def operate(
+    parameters: Parameters, circuit: Circuit, board: Board, coppers: Sequence[Layer]
+) -> Operation:
+    """Report currents along the rails as drawn, power, samples, run time, light.
+
+    Parameters
+    ----------
+    coppers : sequence of Layer
+        The copper layers of the board.
+    """
+    solved, flow = rails(parameters, circuit, board, coppers)
     power = _power(circuit, flow)
     worst = circuit.supply.high_v * circuit.worst_a
     area_cm2 = board.outline.area_mm2 / _MM2_PER_CM2

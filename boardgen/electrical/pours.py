@@ -1,122 +1,132 @@
-"""The return through the pours, as a chain of strips along the line of the LEDs."""
+"""The return through the pours as they are drawn: what is lost from each branch to the connector.
 
-import math
-from collections.abc import Iterator
-from itertools import pairwise
+The pours are conducting sheets of their own form, joined at the vias; spokes are what lies between
+a relieved land and its pour. Barrels and soldered pins are taken to conduct without loss.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from enum import Enum
+from functools import cached_property
 
 import numpy as np
-import numpy.typing as npt
 
-from boardgen.electrical.network import Tree
-from boardgen.electrical.strip import Box, Strip
-from boardgen.model.board import Board, Part, Side
-from boardgen.model.circuit import RETURN_NET
-from boardgen.model.parameters import Parameters
-from boardgen.tolerances import JOINED_OHM
+from boardgen.electrical.contacts import Contact, Grid
+from boardgen.electrical.network import Array
+from boardgen.electrical.sheet import Sheets
 
-_STEP_MM = 0.25
-_LEAST_WIDTH_MM = 0.25
-SUM_IS_LOW = (0.15, 0.66)
-"""So much less than finite differences on written copper: measured on boards of 0.5.2."""
+_FAR_MM = 1.25
+"""A second feed is joined to the pour over so wide a circle: own choice."""
+_ALIKE = 1e-3
+"""What currents solved before make up but for so much is not solved again."""
+_STILL_V, _MOST_ROUNDS = 1e-12, 50
 
 
-def pour_resistances(
-    parameters: Parameters, board: Board, connector: Part, lasts: list[Part], sheet_ohm: float
-) -> tuple[Tree, list[int], int]:
-    """Turn the pours into a chain from the connector's − along the LEDs, round a ring both ways.
+class Drain(Enum):
+    """Where the return leaves the board."""
 
-    The current is taken to run along the LEDs, over all of the width that foreign copper leaves at
-    each place; the second side counts where vias join it. Left out are the crowding at the pin and
-    what the cathodes' spokes resist, so that the drop comes out some tenths too low; it is a small
-    part of the whole.
+    CONNECTOR = "connector"
+    FAR_END = "far end"
+    BOTH = "both"
 
-    Returns
-    -------
-    Tree
-        The chain, its root at the connector.
-    list of int
-        The node of each branch's last LED.
-    int
-        The node that is furthest from the connector.
+
+class Ground:
+    """The sheets of a board, and what currents that were solved before lose in them.
+
+    What sheets lose adds up: of new currents only what those before do not make up is solved.
     """
-    strip = Strip(board)
-    ohms_per_step = sheet_ohm * _STEP_MM / pour_widths_mm(parameters, board, strip)
-    root_x = strip.at(connector.land_place(connector.pattern.by_function("-")))[0]
-    places = [strip.at(part.land_place(part.pattern.by_function("K")))[0] for part in lasts]
-    if strip.closed:
-        # Seen from the connector each place lies ahead or behind, whichever way is shorter.
-        ohms_per_step = np.tile(ohms_per_step, 3)
-        root_x += strip.length_mm
-        places = [root_x + math.remainder(x - root_x, strip.length_mm) for x in places]
-    summed = np.concatenate([[0.0], np.cumsum(ohms_per_step)])
 
-    def until(x_mm: float) -> float:
-        return float(np.interp(x_mm, np.arange(len(summed)) * _STEP_MM, summed))
+    def __init__(self, sheets: Sheets, cathodes: Sequence[Contact], far: Contact) -> None:
+        self.sheets, self.cathodes, self.far = sheets, cathodes, far
+        self._solved: list[tuple[Array, Array]] = []
 
-    parents, ohms, node_of = [-1], [0.0], {}
-    for way in (1, -1):
-        before, at = 0, root_x
-        for x in sorted({x for x in places if (x - root_x) * way >= 0}, key=lambda x: x * way):
-            if x not in node_of:
-                parents.append(before)
-                ohms.append(max(abs(until(x) - until(at)), JOINED_OHM))
-                before, at = len(parents) - 1, x
-                node_of[x] = before
-    far = max(node_of, key=lambda x: abs(x - root_x))
-    tree = Tree(parents=tuple(parents), ohms=tuple(ohms))
-    return tree, [node_of[x] for x in places], node_of[far]
+    def lost(self, current_a: Array) -> Array:
+        """Tell what is lost at each branch's land, last at the far end, in squares by amperes."""
+        rest, found = current_a, np.zeros(len(self.cathodes) + 1)
+        for known, lost in self._solved:
+            part = float(rest @ known)
+            rest, found = rest - part * known, found + part * lost
+        size = float(np.linalg.norm(rest))
+        if size <= _ALIKE * float(np.linalg.norm(current_a)):
+            return found
+        lost = self._solve(rest / size)
+        self._solved.append((rest / size, lost))
+        return found + size * lost
 
+    def _solve(self, current_a: Array) -> Array:
+        drawn = np.zeros_like(self.sheets.held)
+        pairs = list(zip(self.cathodes, current_a.tolist(), strict=True))
+        for contact, amps in pairs:
+            contact.add_to(drawn, amps)
+        lost = self.sheets.lost(drawn)
+        at_lands = [contact.seen(lost, amps) for contact, amps in pairs]
+        return np.array([*at_lands, self.far.seen(lost)])
 
-def pour_widths_mm(parameters: Parameters, board: Board, strip: Strip) -> npt.NDArray[np.float64]:
-    """Measure how wide the pours are at each step along the strip, joined sides together."""
-    width = np.zeros(_cells(strip.length_mm))
-    # Without vias only the connector's pin joins the other side: it carries next to nothing.
-    joined = board.pours if board.vias else board.pours[:1]
-    for pour in joined:
-        free = _free(parameters, board, strip, pour.side, pour.edge_mm)
-        width += free.sum(axis=1) * _STEP_MM
-    return np.maximum(width, _LEAST_WIDTH_MM)
+    @cached_property
+    def of_far(self) -> Array:
+        """What a current of one, drawn at the far end, loses at each land, last there."""
+        drawn = np.zeros_like(self.sheets.held)
+        self.far.add_to(drawn, 1.0)
+        lost = self.sheets.lost(drawn)
+        return np.array([contact.seen(lost) for contact in (*self.cathodes, self.far)])
 
 
-def _cells(length_mm: float) -> int:
-    return max(1, round(length_mm / _STEP_MM))
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Pours:
+    """The way back from each branch's last cathode."""
+
+    ground: Ground
+    sheet_ohm: float
+    drain: Drain = Drain.CONNECTOR
+
+    @property
+    def size(self) -> int:
+        """One node for each branch."""
+        return len(self.ground.cathodes)
+
+    def leaving(self, drain: Drain) -> "Pours":
+        """Let the return leave elsewhere."""
+        return replace(self, drain=drain)
+
+    def lost_v(self, current_a: Array) -> Array:
+        """Tell the voltage lost by each branch's current on its way back."""
+        lost = self.ground.lost(current_a)
+        if self.drain is Drain.FAR_END:
+            lost = lost - current_a.sum() * self.ground.of_far
+            lost -= lost[-1]
+        elif self.drain is Drain.BOTH:
+            of_far = self.ground.of_far
+            lost = lost - lost[-1] / of_far[-1] * of_far
+        found: Array = self.sheet_ohm * lost[:-1]
+        return found
+
+    def drops(self, drawn_a: Array, shunt_s: Array) -> Array:
+        """Solve for the voltage lost, where each volt lost draws so much less current."""
+        lost = np.zeros_like(drawn_a)
+        for _ in range(_MOST_ROUNDS):
+            before, lost = lost, self.lost_v(drawn_a - shunt_s * lost)
+            if np.abs(lost - before).max() < _STILL_V:
+                break
+        return lost
 
 
-def _free(
-    parameters: Parameters, board: Board, strip: Strip, side: Side, edge_mm: float
-) -> npt.NDArray[np.bool_]:
-    """Rasterise one side: where the pour is, after everything foreign has been cut out."""
-    free = np.ones((_cells(strip.length_mm), _cells(strip.width_mm)), dtype=bool)
-    rim = round(edge_mm / _STEP_MM)
-    if rim:
-        free[:, :rim] = free[:, -rim:] = False
-        if not strip.closed:
-            free[:rim] = free[-rim:] = False
-    aims = parameters.limits.aims
-    cut_out = (*_foreign(board, strip, side, aims.pour_gap_mm), *_holes(parameters, board, strip))
-    for x, y, half_x, half_y in cut_out:
-        low, high = (max(0, round((y + way * half_y) / _STEP_MM)) for way in (-1, 1))
-        for shift in (-strip.length_mm, 0.0, strip.length_mm) if strip.closed else (0.0,):
-            left, right = (max(0, round((x + shift + way * half_x) / _STEP_MM)) for way in (-1, 1))
-            free[left:right, low:high] = False
-    return free
+def pours(
+    grid: Grid, connector: str, lasts: Sequence[str], furthest: int, sheet_ohm: float
+) -> Pours:
+    """Take the return of a board from its drawn copper.
 
-
-def _foreign(board: Board, strip: Strip, side: Side, gap_mm: float) -> Iterator[Box]:
-    for track in board.tracks:
-        if track.side is side and track.net != RETURN_NET:
-            for start, end in pairwise(track.points):
-                yield strip.piece(start, end, track.width_mm / 2 + gap_mm)
-    for part in board.parts:
-        for land in part.pattern.lands:
-            if (land.hole_mm or part.side is side) and part.net(land.name) != RETURN_NET:
-                yield strip.area(part, land.extent, gap_mm)
-
-
-def _holes(parameters: Parameters, board: Board, strip: Strip) -> Iterator[Box]:
-    for part in board.parts:
-        for plain in part.pattern.holes:
-            half = plain.hole_mm / 2 + parameters.limits.aims.pour_hole_mm
-            yield strip.disc(part.place(plain.x_mm, plain.y_mm), half)
-    for hole in board.holes:
-        yield strip.disc((hole.x_mm, hole.y_mm), hole.room_mm / 2)
+    Parameters
+    ----------
+    connector : str
+        The part whose lands take the return away.
+    lasts : sequence of str
+        The last LED of each branch.
+    furthest : int
+        Which of them is furthest from the connector.
+    sheet_ohm : float
+        Resistance of a square of the copper.
+    """
+    cathodes = [grid.contact(reference, "K") for reference in lasts]
+    far = grid.around(cathodes[furthest], _FAR_MM)
+    ground = Ground(grid.sheets(connector), cathodes, far)
+    return Pours(ground=ground, sheet_ohm=sheet_ohm)

@@ -1,15 +1,17 @@
-"""The rails as drawn: from tracks and pours to two resistive trees, and what flows in them."""
+"""The rails as drawn: from tracks to a resistive tree, from pours to sheets, and what flows."""
 
 from collections import defaultdict
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
 
 import numpy as np
 
+from boardgen.electrical.contacts import Grid
 from boardgen.electrical.leds import bins
 from boardgen.electrical.network import Array, Flow, Taps, Tree, solve
-from boardgen.electrical.pours import pour_resistances
+from boardgen.electrical.pours import Drain, Pours, pours
+from boardgen.model.artwork import Layer
 from boardgen.model.board import Board, Part, PartKind, Point, Track, distance_mm
 from boardgen.model.circuit import SUPPLY_NET, Circuit
 from boardgen.model.operation import RailOption, Rails
@@ -30,12 +32,15 @@ from memory, confident."""
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Ladder:
-    """Both trees of a board and where each branch taps them, in the order of the branches."""
+    """The supply's tree, the return's pours, and where each branch taps them, in their order.
+
+    ``end`` is the tree's node that is furthest from the connector.
+    """
 
     supply: Tree
-    back: Tree
+    back: Pours
     taps: tuple[tuple[int, int], ...]
-    ends: tuple[int, int]
+    end: int
 
     def wider(self, by: float) -> "Ladder":
         """Widen the supply's tracks."""
@@ -44,27 +49,15 @@ class Ladder:
 
     def fed_twice(self) -> "Ladder":
         """Feed supply and return at their far ends too."""
-        above, below = self.ends
         return replace(
             self,
-            supply=replace(self.supply, fed=self.supply.fed | {above}),
-            back=replace(self.back, fed=self.back.fed | {below}),
+            supply=replace(self.supply, fed=self.supply.fed | {self.end}),
+            back=self.back.leaving(Drain.BOTH),
         )
 
     def crossed(self) -> "Ladder":
         """Take the return from its far end instead."""
-        back, order = _rerooted(self.back, self.ends[1])
-        taps = tuple((above, order[below]) for above, below in self.taps)
-        return replace(self, back=back, taps=taps)
-
-
-def _rerooted(tree: Tree, root: int) -> tuple[Tree, dict[int, int]]:
-    """Let a tree grow from another node; also tell the new number of each node."""
-    edges: dict[int, dict[int, float]] = defaultdict(dict)
-    for node, parent in enumerate(tree.parents):
-        if parent >= 0:
-            edges[node][parent] = edges[parent][node] = tree.ohms[node]
-    return _grown(edges, root)
+        return replace(self, back=self.back.leaving(Drain.FAR_END))
 
 
 def _grown(edges: dict[int, dict[int, float]], root: int) -> tuple[Tree, dict[int, int]]:
@@ -80,14 +73,17 @@ def _grown(edges: dict[int, dict[int, float]], root: int) -> tuple[Tree, dict[in
     return Tree(parents=tuple(parents), ohms=tuple(ohms)), order
 
 
-def rails(parameters: Parameters, circuit: Circuit, board: Board) -> tuple[Rails, Flow]:
+def rails(
+    parameters: Parameters, circuit: Circuit, board: Board, coppers: Sequence[Layer]
+) -> tuple[Rails, Flow]:
     """Solve supply rail and return as drawn, at the nominal supply and the copper's warmth.
 
     Copper is taken at the warmest ambient and the rise that was allowed; LEDs are typical ones at
     25 °C, as in the nominal corner.
     """
     warm = parameters.board.ambient_degc + parameters.copper.rise_k
-    ladder = _ladder(parameters, circuit, board, warm)
+    grid = Grid(board, coppers, parameters.limits.aims)
+    ladder = _ladder(parameters, circuit, board, grid, warm)
     taps, source = _taps(circuit), circuit.feed.nominal_v
     flow = solve(ladder.supply, ladder.back, ladder.taps, taps, source)
     others: dict[str, Callable[[], Ladder]] = {
@@ -164,7 +160,9 @@ def _node(at: Point) -> Point:
     return (round(at[0], _SAME_PLACE_DIGITS), round(at[1], _SAME_PLACE_DIGITS))
 
 
-def _ladder(parameters: Parameters, circuit: Circuit, board: Board, warm_degc: float) -> Ladder:
+def _ladder(
+    parameters: Parameters, circuit: Circuit, board: Board, grid: Grid, warm_degc: float
+) -> Ladder:
     sheet = copper.sheet_ohm(parameters.copper.weight_um, warm_degc)
     by_reference = {part.reference: part for part in board.parts}
     (connector,) = (part for part in board.parts if part.kind is PartKind.CONNECTOR)
@@ -177,12 +175,13 @@ def _ladder(parameters: Parameters, circuit: Circuit, board: Board, warm_degc: f
     supply, order = _grown(edges, numbers[root])
     firsts = [by_reference[branch.ballasts[0]] for branch in circuit.branches]
     above = [order[numbers[_node(part.land_place(part.pattern.land("1")))]] for part in firsts]
-    lasts = [by_reference[branch.leds[-1]] for branch in circuit.branches]
-    back, below, far = pour_resistances(parameters, board, connector, lasts, sheet)
-    furthest = max(zip(above, firsts, strict=True),
-                   key=lambda pair: _apart(board, pair[1], connector))[0]  # fmt: skip
+    far = max(range(len(firsts)), key=lambda at: _apart(board, firsts[at], connector))
+    lasts = [branch.leds[-1] for branch in circuit.branches]
     return Ladder(
-        supply=supply, back=back, taps=tuple(zip(above, below, strict=True)), ends=(furthest, far)
+        supply=supply,
+        back=pours(grid, connector.reference, lasts, far, sheet),
+        taps=tuple((node, place) for place, node in enumerate(above)),
+        end=above[far],
     )
 
 
