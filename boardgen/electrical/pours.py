@@ -17,7 +17,7 @@ from boardgen.electrical.sheet import Sheets
 
 _FAR_MM = 1.25
 """A second feed is joined to the pour over so wide a circle: own choice."""
-_ALIKE = 1e-3
+_ALIKE = 5e-3
 """What currents solved before make up but for so much is not solved again."""
 _STILL_V, _MOST_ROUNDS = 1e-12, 50
 
