@@ -18,13 +18,15 @@ if TYPE_CHECKING:
     from boardgen.build import Built as Built
     from boardgen.build import build_board as build_board
     from boardgen.designing import design_board as design_board
+    from boardgen.doors import board as board
+    from boardgen.doors import family as family
+    from boardgen.doors import read as read
+    from boardgen.doors import read_family as read_family
     from boardgen.errors import BoardgenError as BoardgenError
     from boardgen.errors import OutputError as OutputError
     from boardgen.errors import PackageError as PackageError
     from boardgen.errors import ProofError as ProofError
     from boardgen.errors import RefusalError as RefusalError
-    from boardgen.family import read as read
-    from boardgen.family import read_family as read_family
     from boardgen.model.design import Design as Design
     from boardgen.model.family import Family as Family
     from boardgen.model.family import Member as Member
@@ -37,6 +39,7 @@ if TYPE_CHECKING:
 _HOMES = {
     "Built": "boardgen.build",
     "build_board": "boardgen.build",
+    "board": "boardgen.doors",
     "design_board": "boardgen.designing",
     "verify_package": "boardgen.verifying",
     "BoardgenError": "boardgen.errors",
@@ -47,11 +50,12 @@ _HOMES = {
     "Design": "boardgen.model.design",
     "Family": "boardgen.model.family",
     "Member": "boardgen.model.family",
-    "read_family": "boardgen.family",
+    "family": "boardgen.doors",
+    "read_family": "boardgen.doors",
     "Finding": "boardgen.model.findings",
     "Parameters": "boardgen.model.parameters",
     "Proof": "boardgen.model.proof",
-    "read": "boardgen.family",
+    "read": "boardgen.doors",
     "write_folder": "boardgen.writing",
 }
 

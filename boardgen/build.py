@@ -3,6 +3,7 @@
 from collections import Counter
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
+from pathlib import Path
 
 from boardgen.checks.files import check_files
 from boardgen.checks.table import check
@@ -26,11 +27,12 @@ from boardgen.pages.film import films
 from boardgen.pages.order import order_sheet
 from boardgen.pages.placement import placements
 from boardgen.pages.preview import previews
+from boardgen.writing import write_folder
 
 _MOST_TOLD = 20
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, repr=False)
 class Built:
     """A design with everything that was made of it.
 
@@ -52,6 +54,38 @@ class Built:
     def sound(self) -> bool:
         """Whether fabrication data was made: no finding kept it from being written."""
         return self.proof is not None
+
+    @property
+    def preview(self) -> str:
+        """The board's top in its real colours, as SVG."""
+        (found,) = (file for file in self.files if file.path == "preview-top.svg")
+        return found.content.decode()
+
+    def write(self, folder: Path | str) -> Path:
+        """Write everything into a folder for boards, as `boardgen build -o` does.
+
+        Returns
+        -------
+        written : Path
+            The board's own folder.
+
+        Raises
+        ------
+        OutputError
+            When that folder is not ours to replace, or cannot be written.
+        """
+        target = Path(folder) / self.design.parameters.name
+        write_folder(target, self.files)
+        return target
+
+    def __repr__(self) -> str:
+        """One line: which board, and whether it can be made."""
+        made = "proven" if self.sound else "not made: the rules find errors"
+        return f"<Built {self.design.parameters.name}: {made}, {len(self.files)} files>"
+
+    def _repr_svg_(self) -> str:
+        """Let a notebook show the board."""
+        return self.preview
 
 
 def compare_boards(

@@ -51,7 +51,7 @@ _files = click.argument("files", nargs=-1, required=True, type=click.Path(path_t
 
 
 def _read(path: Path, changes: "Sequence[Setting]" = ()) -> "Family":
-    from boardgen.family import read_family
+    from boardgen.doors import read_family
     from boardgen.reading.source_date import source_date
 
     return read_family(path, source_date(), changes)

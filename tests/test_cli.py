@@ -15,7 +15,7 @@ import pytest
 from click.testing import CliRunner, Result
 
 from boardgen.cli import main
-from boardgen.family import read
+from boardgen.doors import read
 from boardgen.model.cautions import CLAIM
 from tests.conftest import EXAMPLES, SHELF, SMALLEST, merged, packed
 

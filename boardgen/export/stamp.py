@@ -23,12 +23,12 @@ class Stamp:
 def stamp(design: Design) -> Stamp:
     """Make the stamp from the design alone: no clock, no path, no chance.
 
-    The identity is a digest of the parameter file, but for what was measured, in the form of a
+    The identity is a digest of keys and values, but for what was measured, in the form of a
     random UUID (RFC 4122 version 4), because the Gerber specification (2023.08, 5.6.8) admits
     versions 1 and 4 only.
     """
     parameters = design.parameters
-    digest = hashlib.sha256(f"{parameters.name}\n{parameters.described_sha256}".encode()).digest()
+    digest = hashlib.sha256(f"{parameters.name}\n{parameters.meaning_sha256}".encode()).digest()
     return Stamp(
         program_version=version("boardgen"),
         created=f"{parameters.date}T00:00:00+00:00",

@@ -271,12 +271,13 @@ class Written:
     source_date: str | None = None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True, kw_only=True, repr=False)
 class Parameters:
     """One board, wholly described: sections as written or defaulted, names resolved.
 
-    ``usual_a`` is the current that the use would set; ``described_sha256`` is the digest of the
-    file without what was measured.
+    ``usual_a`` is the current that the use would set. ``text_sha256`` is the digest of the file,
+    ``bare_sha256`` of the file without what was measured, ``meaning_sha256`` of keys and values
+    without it: the same however they are written down.
     """
 
     name: str
@@ -313,13 +314,19 @@ class Parameters:
     date: str
     date_given: bool
     text_sha256: str
-    described_sha256: str
+    bare_sha256: str
+    meaning_sha256: str
     origins: Mapping[str, Origin] = field(default_factory=dict)
     written: Written = field(default_factory=Written, repr=False, compare=False)
 
+    def __repr__(self) -> str:
+        """One line: the tables of the catalogue and of letters that it carries fill pages."""
+        leds = f"{self.light.count} x {self.emitters[0].led.name}"
+        return f"<Parameters {self.name}: {leds}, {self.form.kind}, {self.supply.name}>"
+
     def unmeasured(self) -> "Parameters":
         """Give the board as it was described before anything was measured on it."""
-        return replace(self, built=None, text_sha256=self.described_sha256)
+        return replace(self, built=None, text_sha256=self.bare_sha256)
 
     @property
     def printed(self) -> bool:

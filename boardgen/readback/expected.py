@@ -305,7 +305,7 @@ def _bare(
 def identity(design: Design) -> str:
     """Work the project's identity out anew: a digest in the form of a random UUID."""
     parameters = design.parameters
-    said = f"{parameters.name}\n{parameters.described_sha256}".encode()
+    said = f"{parameters.name}\n{parameters.meaning_sha256}".encode()
     return str(uuid.UUID(bytes=hashlib.sha256(said).digest()[:16], version=4))
 
 

@@ -86,11 +86,37 @@ def parse_family(
     changes: Sequence[Setting] = (),
 ) -> Family:
     """Turn the text of a parameter file into its boards; see `read_family`."""
-    raw = load(text, file)
-    lines = positions.key_lines(text)
+    return members(
+        load(text, file),
+        Reader(file, positions.key_lines(text), folder),
+        text=text,
+        name=name,
+        source_date=source_date,
+        changes=changes,
+    )
+
+
+def members(
+    raw: dict[str, Any],
+    asked: Reader,
+    *,
+    text: str,
+    name: str,
+    source_date: str | None = None,
+    changes: Sequence[Setting] = (),
+) -> Family:
+    """Turn plain tables into boards, member by member.
+
+    Parameters
+    ----------
+    asked : Reader
+        What they came from: the file, and on which lines its keys stand.
+    text : str
+        All of it, as it was written.
+    """
 
     def board(tables: dict[str, Any], where: Mapping[positions.Path, int], name: str) -> Parameters:
-        reader = Reader(file, where, folder)
+        reader = Reader(asked.file, where, asked.folder)
         apply(tables, changes)
         try:
             made = resolve(tables, reader, text=text, name=name, source_date=source_date)
@@ -100,8 +126,8 @@ def parse_family(
         return replace(made, origins={**made.origins, **tried}) if tried else made
 
     if "family" not in raw:
-        return Family(members=(Member(name=name, parameters=board(raw, lines, name)),))
-    section, expanded = _expanded(Reader(file, lines, folder), raw, name)
+        return Family(members=(Member(name=name, parameters=board(raw, dict(asked.lines), name)),))
+    section, expanded = _expanded(asked, raw, name)
     found = []
     for member, tables, own_lines in expanded:
         if member.skipped:

@@ -3,6 +3,7 @@
 import copy
 import dataclasses
 import hashlib
+import json
 import re
 import tomllib
 from collections.abc import Iterable, Mapping
@@ -186,8 +187,9 @@ def resolve(
         cautions=catalogue.cautions(),
         date=sections.board.date or source_date or cross_checks.DEFAULT_DATE,
         date_given=bool(sections.board.date or source_date),
-        text_sha256=hashlib.sha256(text.encode()).hexdigest(),
-        described_sha256=hashlib.sha256(without_measurements(text).encode()).hexdigest(),
+        text_sha256=_sha256(text),
+        bare_sha256=_sha256(without_measurements(text)),
+        meaning_sha256=_sha256(meaning(written.tables)),
         origins=origins(reader.file, reader.lines, sections, led, preset),
         written=written,
     )
@@ -199,6 +201,22 @@ def _as_its_form(sections: ParameterFile) -> ParameterFile:
         return sections
     mounting = dataclasses.replace(sections.mounting, at="none")
     return dataclasses.replace(sections, mounting=mounting)
+
+
+def meaning(tables: Mapping[str, Any]) -> str:
+    """Write keys and values down in one way, but for what was measured: no other board of them.
+
+    Examples
+    --------
+    >>> meaning({"light": {"led": "white 2835", "count": 8}, "built": {"supply": "5 V"}})
+    '{"light": {"count": 8, "led": "white 2835"}}'
+    """
+    described = {key: value for key, value in tables.items() if key != "built"}
+    return json.dumps(described, sort_keys=True, ensure_ascii=False, default=str)
+
+
+def _sha256(text: str) -> str:
+    return hashlib.sha256(text.encode()).hexdigest()
 
 
 _MEASURED = re.compile(r"(?m)^[ \t]*\[[ \t]*built[ \t]*\][^\n]*\n?(?:(?![ \t]*\[)[^\n]*(?:\n|\Z))*")

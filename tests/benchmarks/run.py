@@ -23,7 +23,7 @@ RUNS = 7
 
 BUILD = """
 from pathlib import Path
-from boardgen.family import read
+from boardgen.doors import read
 from boardgen.designing import design_board
 from boardgen.checks.table import check
 from boardgen.export.table import export
@@ -41,7 +41,7 @@ assert prove({file.path.rpartition("/")[2]: file.content for file in files}, des
 """
 
 
-EXPLAIN = "import numpy, boardgen.family, boardgen.sums, boardgen.pages.sums_text"
+EXPLAIN = "import numpy, boardgen.doors, boardgen.sums, boardgen.pages.sums_text"
 """With these comes everything that `explain` imports."""
 
 

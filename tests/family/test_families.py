@@ -8,10 +8,10 @@ import pytest
 from click.testing import CliRunner, Result
 
 from boardgen.cli import main
+from boardgen.doors import read_family
 from boardgen.electrical.same_parts import _fewest, with_same_parts
 from boardgen.electrical.size import size
 from boardgen.errors import RefusalError
-from boardgen.family import read_family
 from boardgen.model.family import Family
 from boardgen.reading.family import parse_family
 from boardgen.reading.parameters import parse

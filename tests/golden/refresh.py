@@ -39,7 +39,7 @@ def board_text(name: str) -> str:
     """
     sys.path.insert(0, str(ROOT))
     from boardgen.designing import draw_board  # noqa: PLC0415 - needs the path above
-    from boardgen.family import read  # noqa: PLC0415
+    from boardgen.doors import read  # noqa: PLC0415
 
     board = draw_board(read(ROOT / f"examples/{name}/{name}.toml")[0]).board
     lines = [f"edge {' '.join(_at(bow.end) + _middle(bow.centre) for bow in ring)}"

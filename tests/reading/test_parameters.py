@@ -5,8 +5,8 @@ from typing import Any
 
 import pytest
 
+from boardgen.doors import read
 from boardgen.errors import RefusalError
-from boardgen.family import read
 from boardgen.model.parameters import OriginKind
 from boardgen.reading.parameters import LATER_SECTIONS, parse
 from tests.conftest import SHELF, Make, merged

@@ -4,8 +4,8 @@ from pathlib import Path
 
 import pytest
 
+from boardgen.doors import read
 from boardgen.errors import RefusalError
-from boardgen.family import read
 from boardgen.reading.keys import keys
 from boardgen.reading.meant import _EVERYDAY
 from boardgen.reading.parameters import parse

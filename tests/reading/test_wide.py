@@ -7,8 +7,8 @@ import pytest
 
 from boardgen.checks.table import check
 from boardgen.designing import design_board
+from boardgen.doors import read
 from boardgen.errors import RefusalError
-from boardgen.family import read
 from boardgen.model.parameters import OriginKind, Parameters
 from boardgen.reading.parameters import parse
 from tests.checks.planting import corner_mm

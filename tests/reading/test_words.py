@@ -8,8 +8,8 @@ import pytest
 from click.testing import CliRunner
 
 from boardgen.cli import main
+from boardgen.doors import read, read_family
 from boardgen.errors import Problem, RefusalError
-from boardgen.family import read, read_family
 from boardgen.reading.family import parse_family
 from boardgen.reading.file_names import slug
 from boardgen.reading.keys import keys
