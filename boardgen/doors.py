@@ -15,7 +15,8 @@ Examples
 """
 
 import copy
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import replace
 from datetime import date
 from pathlib import Path
 from typing import Any
@@ -24,12 +25,15 @@ from boardgen.electrical.same_parts import with_same_parts
 from boardgen.errors import Problem, RefusalError
 from boardgen.model.family import Family
 from boardgen.model.parameters import Parameters
+from boardgen.model.plan import Plan
 from boardgen.reading.changes import Setting
 from boardgen.reading.family import members
 from boardgen.reading.family import read_family as read_members
 from boardgen.reading.file_names import LONGEST, is_name, slug
-from boardgen.reading.parameters import meaning
+from boardgen.reading.parameters import meaning, sha256
 from boardgen.reading.reader import Reader
+
+Form = Callable[[Parameters], Plan]
 
 _SHORT = {"supply": "from", "connector": "kind"}
 """Sections for which a text stands for the key that names a part of the catalogue."""
@@ -102,7 +106,9 @@ def board(
         The day to take when section ``board`` names none, as YYYY-MM-DD.
     sections
         Each section of a parameter file with its keys and values: ``light={"count": 8, ...}``.
-        A text stands for what is taken from the catalogue: ``supply="usb 5 V"``.
+        A text stands for what is taken from the catalogue: ``supply="usb 5 V"``. The ``kind`` of
+        a form may be a function that takes the parameters and returns a `Plan`; its measures are
+        those of a ring, ``pitch``, ``diameter`` and ``hole``.
 
     Returns
     -------
@@ -114,7 +120,8 @@ def board(
     RefusalError
         With all that is wrong, each with its dotted key.
     """
-    tables, problems = _tables(title, sections)
+    own_form = _own_form(sections)
+    tables, problems = _tables(title, sections if own_form is None else _as_ring(sections))
     own = name or slug(title)[:LONGEST].strip("-") or "board"
     if not is_name(own):
         problems.append(
@@ -129,7 +136,7 @@ def board(
     made = _read(tables, own, folder, source_date)
     (member,) = made.members
     assert member.parameters is not None  # noqa: S101 - one board is made or refused
-    return member.parameters
+    return _of_own_form(member.parameters, own_form)
 
 
 def family(
@@ -176,7 +183,37 @@ def family(
     written = base.written
     tables = {**copy.deepcopy(dict(written.tables)), "family": section}
     made = _read(tables, base.name, written.folder, written.source_date)
+    made = replace(
+        made,
+        members=tuple(
+            replace(member, parameters=_of_own_form(member.parameters, base.own_form))
+            if member.parameters
+            else member
+            for member in made.members
+        ),
+    )
     return with_same_parts(made) if made.same_parts else made
+
+
+def _own_form(sections: Mapping[str, object]) -> Form | None:
+    form = sections.get("form")
+    kind = form.get("kind") if isinstance(form, Mapping) else None
+    return kind if callable(kind) else None
+
+
+def _as_ring(sections: Mapping[str, object]) -> dict[str, object]:
+    """Read a form of one's own by the keys of the one that takes any sketch."""
+    form = sections["form"]
+    assert isinstance(form, Mapping)  # noqa: S101 - a function stands in it
+    return {**sections, "form": {**form, "kind": "ring"}}
+
+
+def _of_own_form(made: Parameters, own_form: Form | None) -> Parameters:
+    """Let a function plan a board; its name tells the board from a ring's."""
+    if own_form is None:
+        return made
+    said = f"{own_form.__module__}.{own_form.__qualname__}\n{made.meaning_sha256}"
+    return replace(made, own_form=own_form, meaning_sha256=sha256(said))
 
 
 def _read(

@@ -1,5 +1,7 @@
 """Two doors: a board described in Python is the board of a file with the same keys and values."""
 
+import ast
+import json
 import subprocess
 import sys
 import tomllib
@@ -9,7 +11,7 @@ from typing import Any
 import pytest
 
 import boardgen
-from boardgen.build import build_board
+from boardgen.build import Built, build_board
 from boardgen.doors import read_family
 from boardgen.errors import RefusalError
 from boardgen.model.parameters import Parameters
@@ -146,3 +148,27 @@ def test_the_example_in_python_runs_as_it_stands(tmp_path: Path) -> None:
     assert sorted(path.name for path in tmp_path.iterdir() if not path.name.startswith(".")) == [
         "cupboard-light-12", "cupboard-light-6", "cupboard-light-9",
     ]  # fmt: skip
+
+
+def test_the_notebook_runs_cell_by_cell_and_shows_the_board(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Each cell's last expression is what a notebook would show of it."""
+    monkeypatch.chdir(tmp_path)
+    text = (ROOT / "examples/in-python/in-python.ipynb").read_text(encoding="utf-8")
+    shown: list[object] = []
+    names: dict[str, object] = {}
+    for cell in json.loads(text)["cells"]:
+        if cell["cell_type"] == "code":
+            *before, last = ast.parse("".join(cell["source"])).body
+            exec(compile(ast.Module(before, []), "cell", "exec"), names)  # noqa: S102 - our own
+            assert isinstance(last, ast.Expr)
+            shown.append(eval(compile(ast.Expression(last.value), "cell", "eval"), names))  # noqa: S307
+    cupboard, built, findings, drops, members, written = shown
+    assert repr(cupboard).startswith("<Parameters cupboard-light: 6 x")
+    assert isinstance(built, Built)
+    assert "<svg" in built._repr_svg_()
+    assert {severity for severity, _ in findings} == {"information"}  # type: ignore[attr-defined]
+    assert all(0 < volts < 0.01 for volts in drops)  # type: ignore[attr-defined]
+    assert members == ["cupboard-light-6", "cupboard-light-9", "cupboard-light-12"]
+    assert (tmp_path / str(written) / "order.md").is_file()

@@ -12,5 +12,5 @@ FORMS: dict[str, Callable[[Parameters], Plan]] = {"bar": bar, "grid": grid, "rin
 
 
 def plan(parameters: Parameters) -> Plan:
-    """Make the plan of a board's form."""
-    return FORMS[parameters.form.kind](parameters)
+    """Make the plan of a board's form: of one that is here, or of the user's own in Python."""
+    return (parameters.own_form or FORMS[parameters.form.kind])(parameters)

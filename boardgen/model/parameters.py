@@ -1,6 +1,6 @@
 """One board, wholly described: the sections with every name resolved."""
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, replace
 from enum import StrEnum
 from pathlib import Path
@@ -11,6 +11,7 @@ from boardgen.model.land_pattern import LandPattern
 from boardgen.model.led_data import LedSection
 from boardgen.model.lettering import Lettering
 from boardgen.model.limits import Limits
+from boardgen.model.plan import Plan
 from boardgen.model.sections import (
     BoardSection,
     BuiltSection,
@@ -275,9 +276,10 @@ class Written:
 class Parameters:
     """One board, wholly described: sections as written or defaulted, names resolved.
 
-    ``usual_a`` is the current that the use would set. ``text_sha256`` is the digest of the file,
-    ``bare_sha256`` of the file without what was measured, ``meaning_sha256`` of keys and values
-    without it: the same however they are written down.
+    ``usual_a`` is the current that the use would set. ``own_form`` plans the board where a form was
+    given in Python, by a function; the keys of a ring are then its measures. ``text_sha256`` is the
+    digest of the file, ``bare_sha256`` of the file without what was measured, ``meaning_sha256`` of
+    keys and values without it: the same however they are written down.
     """
 
     name: str
@@ -316,6 +318,7 @@ class Parameters:
     text_sha256: str
     bare_sha256: str
     meaning_sha256: str
+    own_form: "Callable[[Parameters], Plan] | None" = None
     origins: Mapping[str, Origin] = field(default_factory=dict)
     written: Written = field(default_factory=Written, repr=False, compare=False)
 

@@ -147,7 +147,7 @@ def members(
 def changed(parameters: Parameters, changes: Sequence[Change]) -> Parameters:
     """Read a board again with changes put into its file, which stays as it is.
 
-    Several channels, which no file can describe yet, are kept.
+    What no file can describe yet is kept: several channels, a form given in Python.
 
     Raises
     ------
@@ -165,7 +165,8 @@ def changed(parameters: Parameters, changes: Sequence[Change]) -> Parameters:
         source_date=written.source_date,
     )
     several = len(parameters.emitters) > 1
-    return replace(read, emitters=parameters.emitters) if several else read
+    emitters = parameters.emitters if several else read.emitters
+    return replace(read, emitters=emitters, own_form=parameters.own_form)
 
 
 _Expanded = tuple[Member, dict[str, Any], dict[positions.Path, int]]

@@ -187,9 +187,9 @@ def resolve(
         cautions=catalogue.cautions(),
         date=sections.board.date or source_date or cross_checks.DEFAULT_DATE,
         date_given=bool(sections.board.date or source_date),
-        text_sha256=_sha256(text),
-        bare_sha256=_sha256(without_measurements(text)),
-        meaning_sha256=_sha256(meaning(written.tables)),
+        text_sha256=sha256(text),
+        bare_sha256=sha256(without_measurements(text)),
+        meaning_sha256=sha256(meaning(written.tables)),
         origins=origins(reader.file, reader.lines, sections, led, preset),
         written=written,
     )
@@ -215,7 +215,8 @@ def meaning(tables: Mapping[str, Any]) -> str:
     return json.dumps(described, sort_keys=True, ensure_ascii=False, default=str)
 
 
-def _sha256(text: str) -> str:
+def sha256(text: str) -> str:
+    """Tell the digest of a text."""
     return hashlib.sha256(text.encode()).hexdigest()
 
 

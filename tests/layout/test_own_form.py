@@ -5,16 +5,17 @@ outline too. An arch: a spine with two ends, an edge that turns inwards, its doo
 """
 
 import math
+import tomllib
 from collections.abc import Callable
 from dataclasses import replace
 from typing import Any
 
 import pytest
 
+import boardgen
 from boardgen.build import Built, build_board
 from boardgen.checks.table import check
-from boardgen.errors import RefusalError
-from boardgen.forms.table import FORMS
+from boardgen.errors import Change, RefusalError
 from boardgen.model.findings import Severity
 from boardgen.model.outline import Bow, Outline
 from boardgen.model.parameters import Parameters
@@ -22,7 +23,8 @@ from boardgen.model.part_kinds import PartKind
 from boardgen.model.plan import Keys, Plan, Sketch
 from boardgen.model.pose import Pose
 from boardgen.model.spine import Piece, Spine
-from tests.conftest import RING, every, merged, parameters_of
+from boardgen.reading.family import changed
+from tests.conftest import RING, every, merged
 from tests.layout.arch import LEG_MM, arch
 
 KEYS = Keys(whole="form", pitch="form.pitch", along="form.diameter", across="form.diameter",
@@ -62,15 +64,13 @@ def stadium(parameters: Parameters) -> Plan:
 
 
 def made(form: Callable[[Parameters], Plan], *changes: dict[str, dict[str, Any]]) -> Built:
-    """Build a board of a form under the name of one that is there."""
-    ring, text = FORMS["ring"], merged(RING, {"form": {"hole": None}})
+    """Build a board of a form that a function plans, as a user does in Python."""
+    text = merged(RING, {"form": {"hole": None}})
     for change in changes:
         text = merged(text, change)
-    FORMS["ring"] = form
-    try:
-        return build_board(parameters_of.__wrapped__(text))
-    finally:
-        FORMS["ring"] = ring
+    tables: dict[str, Any] = tomllib.loads(text)
+    tables["form"]["kind"] = form
+    return build_board(boardgen.board(tables["board"].pop("title"), name="bar", **tables))
 
 
 def is_sound(built: Built) -> None:
@@ -132,3 +132,19 @@ def test_words_on_an_arch_say_which_way_round() -> None:
     )
     board = replace(built.design.board, texts=texts)
     assert "looks.polarity" in {f.code for f in check(replace(built.design, board=board))}
+
+
+def test_a_family_of_a_form_of_ones_own_and_its_offers_keep_the_form() -> None:
+    base = made(arch, TEN).design.parameters
+    members = boardgen.family(base, vary={"light.count": [8, 10]}).members
+    for member in members:
+        assert member.parameters
+        assert member.parameters.own_form is arch
+    again = changed(base, [Change(path="light.count", value="9")])
+    assert again.own_form is arch
+    assert again.light.count == 9
+
+
+def test_the_same_keys_under_two_forms_are_two_boards() -> None:
+    names = {made(form, TEN).design.parameters.meaning_sha256 for form in (arch, stadium)}
+    assert len(names) == 2
