@@ -25,3 +25,6 @@ READ_NM = 1_000
 
 SLIVER_NM = 1_500.0
 """Pieces thinner than twice this come from chords that stand for arcs: they are no copper."""
+
+ROUNDING_NM = 2
+"""What the grid leaves of a distance."""

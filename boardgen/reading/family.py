@@ -15,7 +15,7 @@ from boardgen.errors import Change, RefusalError
 from boardgen.model.family import Family, Member
 from boardgen.model.parameters import Origin, OriginKind, Parameters
 from boardgen.model.sections import FamilySection
-from boardgen.reading import catalogue, cross_checks, positions, validation
+from boardgen.reading import catalogue, cross_checks, positions, sentences, validation
 from boardgen.reading.changes import Setting, apply, as_tried, settings
 from boardgen.reading.file_names import board_name, is_name, slug
 from boardgen.reading.meant import nearest
@@ -230,7 +230,7 @@ def _section(reader: Reader, family: dict[str, Any]) -> FamilySection:
     plain = {key: value for key, value in family.items() if key not in _APART}
     found = validation.validate(FamilySection, plain)
     if isinstance(found, ValidationError):
-        for location, problem in validation.sentences(FamilySection, found, ("family",)):
+        for location, problem in sentences.sentences(FamilySection, found, ("family",)):
             reader.refuse(("family", *location), problem.what, problem.remedy)
         return FamilySection(file_name="{stem}")
     return found
@@ -262,7 +262,7 @@ def _refuse_key(reader: Reader, path: KeyPath, location: positions.Path) -> bool
         reader.refuse(location, "is not a dotted key", "write it like light.count")
         return True
     for depth in range(len(path)):
-        known = validation.known_keys(ParameterFile, path[:depth])
+        known = sentences.known_keys(ParameterFile, path[:depth])
         if known and path[depth] not in known:
             dotted = ".".join(path[: depth + 1])
             reader.refuse(location, f"{dotted} is not a known key", nearest(path[depth], known))

@@ -11,7 +11,7 @@ from pydantic import ValidationError
 from boardgen.errors import RefusalError
 from boardgen.model.limits import Aims, Limits, fitted
 from boardgen.model.sections import OrderSection
-from boardgen.reading import catalogue, validation
+from boardgen.reading import catalogue, sentences, validation
 from boardgen.reading.files import read_user_file
 from boardgen.reading.meant import nearest
 from boardgen.reading.reader import Reader, table_of
@@ -143,7 +143,7 @@ def _table(reader: Reader, name: str, cls: type, raw: Any) -> dict[str, Any]:  #
     if not isinstance(found, ValidationError):
         return found
     part = cls.__name__.lower()
-    for location, problem in validation.sentences(cls, found):
+    for location, problem in sentences.sentences(cls, found):
         words = ".".join((part, *map(str, location)))
         remedy = problem.remedy
         if "known key" in problem.what:

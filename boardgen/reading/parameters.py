@@ -30,6 +30,7 @@ from boardgen.reading import (
     houses,
     parts,
     positions,
+    sentences,
     slips,
     supplies,
     validation,
@@ -275,7 +276,7 @@ def _refuse_later_sections(reader: Reader, raw: dict[str, Any]) -> None:
 def _validated(reader: Reader, raw: dict[str, Any]) -> ParameterFile:
     result = validation.validate(ParameterFile, raw)
     if isinstance(result, ValidationError):
-        for location, problem in validation.sentences(ParameterFile, result):
+        for location, problem in sentences.sentences(ParameterFile, result):
             remedy = problem.remedy
             if location[-1:] == ("size",):
                 value = _at(raw, location)

@@ -43,14 +43,18 @@ BOUNDS = {"below": "above", "above": "below", "outside": "not outside"}
 LIMITS = ("limits", "limits.aims", "aims", "parameters.limits", "looks")
 MODULES = (
     "copper", "nets", "relief", "holes", "outline", "mask", "legend", "polarity", "parts",
-    "electrical", "light", "supply", "notes", "looks_parts", "looks_drawing", "looks_sites",
+    "electrical", "light", "supply", "notes", "looks_parts", "looks_letters",
+    "looks_copper", "looks_sites",
     "verdicts", "bounds", "minima", "waivers", "table", "tries",
 )  # fmt: skip
 ELSEWHERE = {
     "verdicts": ("boardgen.model.verdicts", ("electrical", "light", "supply")),
     "bounds": ("boardgen.model.bounds", ()),
-    "looks_sites": ("boardgen.checks.looks_sites", ("looks_parts", "looks_drawing")),
-}
+    "looks_sites": (
+        "boardgen.checks.looks_sites",
+        ("looks_parts", "looks_letters", "looks_copper"),
+    ),
+}  # fmt: skip
 """Where else rules compare, and whose they are."""
 TESTS = ("checks/test_bounds.py", "checks/test_rules.py", "checks/test_brute_force.py")
 """They judge what holds no rule."""
