@@ -1,7 +1,6 @@
 """The line from parameters to proven files, in order, on one screen."""
 
 from collections import Counter
-from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from pathlib import Path
 
@@ -12,9 +11,6 @@ from boardgen.electrical.cautions import cautions
 from boardgen.electrical.explain import explain
 from boardgen.electrical.in_short import in_short
 from boardgen.errors import ProofError
-from boardgen.export.package import package
-from boardgen.export.records import findings_file, manifest
-from boardgen.export.table import export
 from boardgen.model import explanation
 from boardgen.model.cautions import Caution
 from boardgen.model.design import Design
@@ -23,10 +19,7 @@ from boardgen.model.findings import Finding, Judgement
 from boardgen.model.outputs import OutputFile, OutputFiles
 from boardgen.model.parameters import Parameters
 from boardgen.model.proof import Proof
-from boardgen.pages.film import films
-from boardgen.pages.order import order_sheet
-from boardgen.pages.placement import placements
-from boardgen.pages.preview import previews
+from boardgen.outputs import Report, Role, export
 from boardgen.writing import write_folder
 
 _MOST_TOLD = 20
@@ -162,30 +155,32 @@ def build_board(parameters: Parameters, *, strict: bool = False) -> Built:
     """
     made = design_board(parameters)
     applying = cautions(parameters, made.circuit)
+    report = Report(design=made, judgement=judge_board(made), cautions=applying)
     fabrication = export(made, fabrication=True)
-    judged = judge_board(made)
     lacking = tuple(check_files(parameters.name, made.artwork, fabrication))
-    judged = replace(judged, findings=(*lacking, *judged.findings))
-    pictures = (*previews(made), *placements(made), *films(made))
-    files: OutputFiles = (*pictures, findings_file(judged, made))
-    proof = None
+    judged = replace(report.judgement, findings=(*lacking, *report.judgement.findings))
+    report = replace(report, judgement=judged).adding(Role.PICTURE, Role.FINDINGS)
     if not judged.fails(strict=strict):
-        proof = prove_files(fabrication, made)
-        upload = package(parameters.name, fabrication)
-        lists = (*export(made, fabrication=False), order_sheet(made, proof))
-        proof = _with_papers(proof, (*pictures, *lists), made)
-        files = (*files, *fabrication, upload, *lists)
-    record = manifest(made, judged, applying, files, proof)
+        report = replace(
+            report, files=(*report.files, *fabrication), proof=prove_files(fabrication, made)
+        ).adding(Role.UPLOAD, Role.LIST, Role.SHEET)
+        report = replace(report, proof=_with_papers(report))
+    report = report.adding(Role.MANIFEST)
     return Built(
-        design=made, judgement=judged, cautions=applying, files=(*files, record), proof=proof
+        design=made, judgement=judged, cautions=applying, files=report.files, proof=report.proof
     )
 
 
-def _with_papers(proof: Proof, papers: Iterable[OutputFile], made: Design) -> Proof:
+def _with_papers(report: Report) -> Proof:
     """Hold what people buy, order and solder by against the files; ProofError when it differs."""
     from boardgen.readback.papers import paper_items
 
-    named = {file.path: file.content for file in papers}
+    proof, made = report.proof, report.design
+    if proof is None:
+        raise AssertionError("papers are held against proven files")
+    named = {
+        file.path: file.content for file in report.files if not file.path.startswith("fabrication/")
+    }
     items = tuple(paper_items(named, proof, made.parameters.lettering, made))
     return _held(replace(proof, items=(*proof.items, *items)))
 

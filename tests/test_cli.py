@@ -479,7 +479,7 @@ def test_a_fault_of_ours_ends_in_three_without_a_traceback(
 def test_files_that_do_not_say_what_was_designed_are_never_written(
     file: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    from boardgen.export.table import export  # noqa: PLC0415 - wrapped below
+    from boardgen.outputs import export  # noqa: PLC0415 - wrapped below
 
     def spoilt(design: Any, *, fabrication: bool) -> Any:
         files = export(design, fabrication=fabrication)

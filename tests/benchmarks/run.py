@@ -26,7 +26,7 @@ from pathlib import Path
 from boardgen.doors import read
 from boardgen.designing import design_board
 from boardgen.checks.table import check
-from boardgen.export.table import export
+from boardgen.outputs import export
 from boardgen.export.package import package
 from boardgen.pages.preview import previews
 (parameters,) = read(Path({path!r}))
@@ -95,7 +95,7 @@ def proven_1000() -> tuple[float, float]:
     import warnings  # noqa: PLC0415
 
     from boardgen.designing import design_board  # noqa: PLC0415 - needs the path of main
-    from boardgen.export.table import export  # noqa: PLC0415
+    from boardgen.outputs import export  # noqa: PLC0415
     from boardgen.readback.prove import prove  # noqa: PLC0415
     from tests.conftest import SHELF, merged, parameters_of  # noqa: PLC0415
 

@@ -8,11 +8,11 @@ import pytest
 from boardgen.checks.files import CODE, check_files
 from boardgen.checks.table import LATE, RULES, check, judge, rule_texts
 from boardgen.checks.waivers import with_waivers
-from boardgen.export.table import export
 from boardgen.model.board import MarkRole
 from boardgen.model.design import Design
 from boardgen.model.findings import Finding, Severity
 from boardgen.model.sections import WaiveSection
+from boardgen.outputs import export
 from tests.checks.pairs_circuit import current_connector, current_led, power_ballast
 from tests.checks.pairs_copper import gap_to_the_pour
 from tests.checks.planting import UM, base, codes, redrawn

@@ -8,7 +8,6 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from boardgen.checks.table import check
-from boardgen.export.table import export
 from boardgen.geometry.contours import inset
 from boardgen.geometry.placing import contour
 from boardgen.geometry.polygons import polygon
@@ -17,6 +16,7 @@ from boardgen.model.design import Design
 from boardgen.model.outline import Bow, Ring, circle, rectangle, signed_area_mm2, sweep_rad
 from boardgen.model.outputs import OutputFiles
 from boardgen.model.proof import Proof
+from boardgen.outputs import export
 from boardgen.readback.prove import prove
 from tests.checks.planting import base, redrawn
 from tests.readback import editing

@@ -17,10 +17,10 @@ from boardgen.build import build_board, prove_files
 from boardgen.checks.table import RULES
 from boardgen.designing import design_board, draw_board
 from boardgen.errors import RefusalError
-from boardgen.export.table import export
 from boardgen.model.design import Design
 from boardgen.model.findings import Severity
 from boardgen.model.parameters import Parameters
+from boardgen.outputs import export
 from boardgen.reading import catalogue, footprints
 from boardgen.reading.parameters import parse
 from boardgen.standards.screws import SCREWS

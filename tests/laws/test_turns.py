@@ -18,13 +18,13 @@ from hypothesis import strategies as st
 from boardgen.artwork.draw import draw
 from boardgen.designing import design_board
 from boardgen.export.lists import bom, placement
-from boardgen.export.table import export
 from boardgen.model.board import Board, Mark, MarkRole, Part
 from boardgen.model.circuit import SUPPLY_NET
 from boardgen.model.design import Design
 from boardgen.model.outputs import OutputFiles
 from boardgen.model.pose import Point, Pose
 from boardgen.model.proof import Proof
+from boardgen.outputs import export
 from boardgen.pages.placement import placements
 from boardgen.readback.papers import paper_items
 from boardgen.readback.prove import prove

@@ -16,7 +16,6 @@ from typing import Any
 
 import pytest
 
-from boardgen.export.table import export
 from boardgen.model.artwork import Item, LayerKind, Purpose
 from boardgen.model.board import Part, Side
 from boardgen.model.design import Design
@@ -24,6 +23,7 @@ from boardgen.model.led_data import RESISTOR_SIZES
 from boardgen.model.outputs import OutputFiles
 from boardgen.model.proof import Proof
 from boardgen.model.shapes import Box, Disc
+from boardgen.outputs import export
 from boardgen.pages.placement import placements
 from tests.conftest import ROOT, SMALLEST, built_of, design_of, merged
 

@@ -11,9 +11,9 @@ import pytest
 
 from boardgen.electrical.explain import explain
 from boardgen.electrical.size import size
-from boardgen.export.table import export
 from boardgen.model.board import PartKind
 from boardgen.model.land_pattern import Extent, LandPattern
+from boardgen.outputs import export
 from boardgen.units import mm
 from tests.conftest import ROOT, SMALLEST, design_of, merged, parameters_of
 

@@ -13,13 +13,13 @@ from boardgen.artwork.draw import draw
 from boardgen.build import build_board
 from boardgen.checks.table import check
 from boardgen.errors import ProofError
-from boardgen.export.table import export
 from boardgen.layout import texts, words
 from boardgen.model.artwork import Item, Purpose
 from boardgen.model.board import Board, TextRole
 from boardgen.model.design import Design
 from boardgen.model.findings import Severity
 from boardgen.model.shapes import Stroke
+from boardgen.outputs import export
 from boardgen.readback.prove import prove
 from boardgen.units import snap
 from tests.conftest import SHELF, design_of, parameters_of

@@ -17,8 +17,8 @@ from hypothesis import HealthCheck, Phase, given, settings
 
 from boardgen.designing import design_board
 from boardgen.errors import RefusalError
-from boardgen.export.table import export
 from boardgen.model.design import Design
+from boardgen.outputs import export
 from boardgen.reading.parameters import parse
 from tests.laws.strategies import parameter_files
 from tests.readback.damages import DAMAGES

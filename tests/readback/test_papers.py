@@ -21,8 +21,8 @@ from boardgen.errors import ProofError
 from boardgen.export import lists
 from boardgen.layout import drawing
 from boardgen.model.board import Part
-from boardgen.model.design import Design
 from boardgen.model.outputs import OutputFiles
+from boardgen.outputs import OUTPUTS, Report
 from boardgen.pages import order, placement
 from boardgen.pages.view import letters
 from tests.checks.planting import posed
@@ -91,28 +91,19 @@ def marks_point_away(patch: pytest.MonkeyPatch) -> None:
 
 
 def another_value(patch: pytest.MonkeyPatch) -> None:
-    def changed(design: Design) -> OutputFiles:
-        (file,) = _PLACEMENT(design)
+    def changed(report: Report) -> OutputFiles:
+        (file,) = _PLACEMENT(report.design)
         content = file.content.replace(b"150 ohm", b"15 ohm")
         return (dataclasses.replace(file, content=content),)
 
-    patch.setattr("boardgen.export.table.EXPORTERS", _exchanged("placement", changed))
+    rows = tuple(
+        dataclasses.replace(row, write=changed) if row.name == "placement list" else row
+        for row in OUTPUTS
+    )
+    patch.setattr("boardgen.outputs.OUTPUTS", rows)
 
 
 _PLACEMENT = lists.placement
-
-
-def _exchanged(name: str, function: Callable[[Design], OutputFiles]) -> Any:
-    from boardgen.export import table  # noqa: PLC0415 - patched just above
-
-    def other(value: Any) -> Any:
-        return function if getattr(value, "__name__", "") == name else value
-
-    return tuple(
-        dataclasses.replace(row, **{f.name: other(getattr(row, f.name))
-                                    for f in dataclasses.fields(row)})
-        for row in table.EXPORTERS
-    )  # fmt: skip
 
 
 def one_via_missing(patch: pytest.MonkeyPatch) -> None:

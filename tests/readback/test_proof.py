@@ -196,7 +196,7 @@ def test_lands_exchanged_by_a_planted_fault_are_caught_by_proof_and_rule() -> No
 
     from boardgen.artwork.draw import draw  # noqa: PLC0415
     from boardgen.checks.table import check  # noqa: PLC0415
-    from boardgen.export.table import export  # noqa: PLC0415
+    from boardgen.outputs import export  # noqa: PLC0415
 
     design = built_of(BOARD).design
     swap = {"A": "K", "K": "A"}

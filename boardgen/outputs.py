@@ -1,0 +1,146 @@
+"""The table of what a build writes: one row for each sort of file, in the order of the list."""
+
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from enum import Enum
+
+from boardgen.export import lists
+from boardgen.export.gerber import gerber
+from boardgen.export.job import job
+from boardgen.export.netlist import netlist
+from boardgen.export.package import package
+from boardgen.export.records import findings_file, manifest
+from boardgen.export.xnc import drills
+from boardgen.model.cautions import Caution
+from boardgen.model.design import Design
+from boardgen.model.findings import Judgement
+from boardgen.model.outputs import OutputFile, OutputFiles
+from boardgen.model.proof import Proof
+from boardgen.pages.film import films
+from boardgen.pages.order import order_sheet
+from boardgen.pages.placement import placements
+from boardgen.pages.preview import previews
+
+
+class Role(Enum):
+    """What files are for, and with that what they need and when they are written."""
+
+    PICTURE = "of every board: of its design alone"
+    FINDINGS = "of every board: of what the rules say"
+    FABRICATION = "of sound boards, proven: of the design alone"
+    UPLOAD = "of sound boards: of the fabrication files"
+    LIST = "of sound boards, for the bench: of the design alone"
+    SHEET = "of sound boards: of what the proof measured"
+    MANIFEST = "of every board, last: of all that was written"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Report:
+    """All that is known of a board while its files are written, one role after the other.
+
+    ``judgement`` stands from the findings on, ``proof`` from the fabrication files on where the
+    rules let them be made.
+    """
+
+    design: Design
+    judgement: Judgement
+    cautions: tuple[Caution, ...] = ()
+    proof: Proof | None = None
+    files: OutputFiles = ()
+
+    def adding(self, *roles: Role) -> "Report":
+        """Write the files of roles, one after the other."""
+        report = self
+        for role in roles:
+            report = replace(report, files=(*report.files, *written(report, role)))
+        return report
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Output:
+    """A sort of file: its name, what it is for, the document that it follows, who writes it."""
+
+    name: str
+    role: Role
+    write: Callable[[Report], OutputFiles]
+    follows: str = ""
+
+
+def _designed(write: Callable[[Design], OutputFiles]) -> Callable[[Report], OutputFiles]:
+    return lambda report: write(report.design)
+
+
+def _order_sheet(report: Report) -> OutputFiles:
+    if report.proof is None:
+        raise AssertionError("an order sheet tells what the proof measured")
+    return (order_sheet(report.design, report.proof),)
+
+
+def _package(report: Report) -> OutputFiles:
+    return (package(report.design.parameters.name, report.files),)
+
+
+def _findings(report: Report) -> OutputFiles:
+    return (findings_file(report.judgement, report.design),)
+
+
+def _manifest(report: Report) -> OutputFiles:
+    made: OutputFile = manifest(
+        report.design, report.judgement, report.cautions, report.files, report.proof
+    )
+    return (made,)
+
+
+OUTPUTS = (
+    Output(name="previews", role=Role.PICTURE, write=_designed(previews)),
+    Output(name="placement pictures", role=Role.PICTURE, write=_designed(placements)),
+    Output(name="films", role=Role.PICTURE, write=_designed(films)),
+    Output(name="findings", role=Role.FINDINGS, write=_findings),
+    Output(
+        name="Gerber layers",
+        role=Role.FABRICATION,
+        write=_designed(gerber),
+        follows="Gerber Layer Format Specification 2023.08, read",
+    ),
+    Output(
+        name="drill files",
+        role=Role.FABRICATION,
+        write=_designed(drills),
+        follows="XNC, from secondary texts",
+    ),
+    Output(
+        name="test netlist",
+        role=Role.FABRICATION,
+        write=_designed(netlist),
+        follows="IPC-D-356A, columns from a reader and secondary texts",
+    ),
+    Output(
+        name="job file",
+        role=Role.FABRICATION,
+        write=_designed(job),
+        follows="Gerber job file, structure from public samples",
+    ),
+    Output(name="package", role=Role.UPLOAD, write=_package, follows="ZIP, stored only"),
+    Output(
+        name="bill of materials", role=Role.LIST, write=_designed(lists.bom), follows="RFC 4180"
+    ),
+    Output(
+        name="placement list", role=Role.LIST, write=_designed(lists.placement), follows="RFC 4180"
+    ),
+    Output(name="order sheet", role=Role.SHEET, write=_order_sheet),
+    Output(name="manifest", role=Role.MANIFEST, write=_manifest),
+)
+
+
+_UNJUDGED = Judgement(findings=(), minima=(), skipped=())
+
+
+def export(design: Design, *, fabrication: bool) -> OutputFiles:
+    """Write what a design alone decides: files for the board house, or lists for the bench."""
+    role = Role.FABRICATION if fabrication else Role.LIST
+    return written(Report(design=design, judgement=_UNJUDGED), role)
+
+
+def written(report: Report, role: Role) -> OutputFiles:
+    """Write the files of one role."""
+    return tuple(file for output in OUTPUTS if output.role is role for file in output.write(report))
