@@ -4,8 +4,8 @@ import string
 from collections.abc import Iterable
 
 from boardgen import units
+from boardgen.checks import verdicts
 from boardgen.checks.finding import report
-from boardgen.model import verdicts
 from boardgen.model.bounds import below
 from boardgen.model.circuit import BranchKind
 from boardgen.model.design import Design

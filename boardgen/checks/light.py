@@ -4,10 +4,10 @@ import math
 from collections.abc import Iterable, Iterator
 
 from boardgen import units
+from boardgen.checks import verdicts
 from boardgen.checks.finding import report
 from boardgen.errors import Change
 from boardgen.forms.table import plan
-from boardgen.model import verdicts
 from boardgen.model.design import Design
 from boardgen.model.findings import Finding
 from boardgen.standards.photometry import lightness_steps

@@ -3,13 +3,14 @@
 from collections.abc import Iterable
 
 from boardgen import units
+from boardgen.checks import verdicts
 from boardgen.checks.electrical import ballasts_of
 from boardgen.checks.finding import report
 from boardgen.errors import Change
-from boardgen.model import verdicts
 from boardgen.model.design import Design
 from boardgen.model.findings import Finding
 from boardgen.model.parameters import STRONG_A, STRONG_VA, SupplyKind
+from boardgen.standards.resettable_fuse import opens_a
 
 
 def current_supply(design: Design) -> Iterable[Finding]:
@@ -146,7 +147,7 @@ def fuse_never(design: Design) -> Iterable[Finding]:
         return
     if supply.delivers_a is not None:
         coldest = design.parameters.board.ambient_low_degc
-        opens, gives = units.apart(verdicts.opens_a(fuse, coldest), supply.delivers_a, "A")
+        opens, gives = units.apart(opens_a(fuse.rating_a, coldest), supply.delivers_a, "A")
         message = (
             f"the fuse can never open: at {coldest:g} degC it wants {opens} to open for certain,"
             f" and {supply.name} drives {gives} into a short at most"

@@ -7,11 +7,10 @@ from boardgen import units
 from boardgen.electrical.explain_board import board_steps, operation_steps, warmth_steps
 from boardgen.electrical.explain_branch import kind_steps, led_steps
 from boardgen.forms.table import plan
-from boardgen.model.circuit import Arrangement, BranchKind, Channel, Circuit
+from boardgen.model.circuit import DARK_SHARE, Arrangement, BranchKind, Channel, Circuit
 from boardgen.model.explanation import Step
 from boardgen.model.operation import Operation
 from boardgen.model.parameters import Emitter, Guard, Parameters
-from boardgen.model.verdicts import DARK_SHARE
 from boardgen.standards.photometry import candela_per_ampere
 
 

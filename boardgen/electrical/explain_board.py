@@ -3,13 +3,13 @@
 from boardgen import units
 from boardgen.electrical.measured import METER_SHARE, expected
 from boardgen.forms.table import plan
-from boardgen.model.circuit import Branch, Circuit
+from boardgen.model.circuit import DARK_SHARE, Branch, Circuit
 from boardgen.model.explanation import Step
 from boardgen.model.operation import Band, Illumination, Operation, RunTime, Sample
 from boardgen.model.parameters import Parameters
-from boardgen.model.verdicts import DARK_SHARE, holds_a
 from boardgen.standards.board_heat import FACE_BAND_W_PER_M2K, FACE_W_PER_M2K
 from boardgen.standards.copper import track_resistance_ohm
+from boardgen.standards.resettable_fuse import holds_a
 
 
 def _amps(value: float) -> str:
@@ -102,7 +102,7 @@ def _current_steps(parameters: Parameters, circuit: Circuit) -> list[Step]:
         ),
     ]
     if parameters.fuse_part:
-        holds = holds_a(circuit, parameters.fuse_part)
+        holds = holds_a(parameters.fuse_part.rating_a, circuit.warmth.board_degc)
         found.append(
             Step(
                 key="fuse_holds_a",

@@ -14,10 +14,9 @@ import numpy as np
 import numpy.typing as npt
 
 from boardgen.electrical.leds import bins
-from boardgen.model.circuit import Circuit
+from boardgen.model.circuit import DARK_SHARE, Circuit
 from boardgen.model.operation import LIGHT_OUT, RunTime
 from boardgen.model.parameters import Parameters
-from boardgen.model.verdicts import DARK_SHARE
 from boardgen.standards.diode import operating_current_a
 from boardgen.tolerances import SAME_SHARE
 

@@ -6,6 +6,9 @@ from enum import StrEnum
 from boardgen.model.limits import Limits
 from boardgen.model.parameters import LedPart, SupplyRange
 
+DARK_SHARE = 0.1
+"""A light that gives a tenth of its nominal current counts as out: own choice."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Corner:

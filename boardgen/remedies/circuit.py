@@ -11,10 +11,10 @@ from dataclasses import dataclass, replace
 from itertools import islice
 
 from boardgen import units
+from boardgen.checks import verdicts
 from boardgen.electrical.leds import bins
 from boardgen.electrical.size import size
 from boardgen.errors import Change, RefusalError
-from boardgen.model import verdicts
 from boardgen.model.circuit import Circuit, Cooling
 from boardgen.model.parameters import Emitter, Guard, Parameters, SupplyKind
 from boardgen.model.sections import EXTRA_LOW_VOLTAGE_V

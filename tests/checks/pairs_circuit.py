@@ -6,10 +6,10 @@ They know no direction: three boards each, or three parts; past the limit by a t
 from dataclasses import replace
 from typing import Any
 
+from boardgen.checks.verdicts import holds_a
 from boardgen.model.design import Design
 from boardgen.model.operation import Illumination, Operation
 from boardgen.model.parameters import SupplyKind
-from boardgen.model.verdicts import holds_a
 from tests.checks.planting import BOARDS, base, pair, with_channel, with_kind, with_led
 
 TYPICAL = ("lands.typical",)

@@ -48,7 +48,7 @@ MODULES = (
     "verdicts", "bounds", "minima", "waivers", "table", "tries",
 )  # fmt: skip
 ELSEWHERE = {
-    "verdicts": ("boardgen.model.verdicts", ("electrical", "light", "supply")),
+    "verdicts": ("boardgen.checks.verdicts", ("electrical", "light", "supply")),
     "bounds": ("boardgen.model.bounds", ()),
     "looks_sites": (
         "boardgen.checks.looks_sites",

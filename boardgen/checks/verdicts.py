@@ -1,20 +1,10 @@
 """What is over its limit in a circuit: asked by the rules and the search for what would pass."""
 
 from boardgen.model.bounds import below
-from boardgen.model.circuit import BranchKind, Circuit
+from boardgen.model.circuit import DARK_SHARE, BranchKind, Circuit
 from boardgen.model.parameters import Guard, Parameters, SupplyKind
+from boardgen.standards import resettable_fuse
 from boardgen.tolerances import SAME_SHARE
-
-DARK_SHARE = 0.1
-"""A light that gives a tenth of its nominal current counts as out: own choice."""
-
-_TRIP_PER_KELVIN = 0.0078
-_TRIP_AT_DEGC = 23.0
-"""A resettable fuse holds so much less for each kelvin above, and more below: typical of data
-sheets, from memory, shaky."""
-
-_OPENS_AT = 2.0
-"""A resettable fuse opens at so many times what it holds: typical of data sheets, from memory."""
 
 
 def hot_board(parameters: Parameters, circuit: Circuit) -> bool:
@@ -62,20 +52,13 @@ def guard_full(parameters: Parameters, circuit: Circuit) -> bool:
 
 def holds_a(circuit: Circuit, fuse: Guard) -> float:
     """Tell what a resettable fuse holds on the warm board."""
-    warmer = circuit.warmth.board_degc - _TRIP_AT_DEGC
-    return fuse.rating_a * max(0.0, 1.0 - _TRIP_PER_KELVIN * warmer)
+    return resettable_fuse.holds_a(fuse.rating_a, circuit.warmth.board_degc)
 
 
 def fuse_trips(parameters: Parameters, circuit: Circuit) -> bool:
     """Tell whether the fuse may open at the highest corner."""
     fuse = parameters.fuse_part
     return fuse is not None and circuit.worst_a > holds_a(circuit, fuse)
-
-
-def opens_a(fuse: Guard, coldest_degc: float) -> float:
-    """Tell the current at which a resettable fuse opens for certain: in the cold it is more."""
-    colder = _TRIP_AT_DEGC - coldest_degc
-    return _OPENS_AT * fuse.rating_a * (1.0 + _TRIP_PER_KELVIN * max(0.0, colder))
 
 
 def fuse_never(parameters: Parameters) -> bool:
@@ -88,7 +71,10 @@ def fuse_never(parameters: Parameters) -> bool:
     if fuse is None:
         return False
     if supply.delivers_a is not None:
-        return opens_a(fuse, parameters.board.ambient_low_degc) > supply.delivers_a
+        return (
+            resettable_fuse.opens_a(fuse.rating_a, parameters.board.ambient_low_degc)
+            > supply.delivers_a
+        )
     return supply.max_current_a is not None and fuse.rating_a > supply.max_current_a
 
 
