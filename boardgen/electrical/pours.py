@@ -19,7 +19,10 @@ _FAR_MM = 1.25
 """A second feed is joined to the pour over so wide a circle: own choice."""
 _ALIKE = 5e-3
 """What currents solved before make up but for so much is not solved again."""
-_STILL_V, _MOST_ROUNDS = 1e-12, 50
+_LITTLE = 0.02
+"""So small a part of the current more or less is found step by step."""
+_STILL, _MOST_ROUNDS = 1e-6, 200
+"""What is left of a loss when it counts as found, and the rounds after which it never will be."""
 
 
 class Drain(Enum):
@@ -101,13 +104,31 @@ class Pours:
         return found
 
     def drops(self, drawn_a: Array, shunt_s: Array) -> Array:
-        """Solve for the voltage lost, where each volt lost draws so much less current."""
-        lost = np.zeros_like(drawn_a)
+        """Solve for the voltage lost, where each volt lost draws so much less current.
+
+        With R what a current loses and S the shunts: lost = R (drawn - S lost). R is symmetric, so
+        conjugate gradients find sqrt(S) lost, whether little is lost or more than all.
+        """
+        lost = self.lost_v(drawn_a)
+        if np.abs(shunt_s * lost).max() <= _LITTLE * np.abs(drawn_a).max():
+            # Who asks goes on until nothing moves: one step is as good, and solves nothing new.
+            return self.lost_v(drawn_a - shunt_s * lost)
+        root = np.sqrt(shunt_s)
+        wanted = root * lost
+        found, rest = np.zeros_like(wanted), wanted.copy()
+        way, size = rest, float(rest @ rest)
+        least = size * _STILL * _STILL
         for _ in range(_MOST_ROUNDS):
-            before, lost = lost, self.lost_v(drawn_a - shunt_s * lost)
-            if np.abs(lost - before).max() < _STILL_V:
+            if size <= least:
                 break
-        return lost
+            through = way + root * self.lost_v(root * way)
+            step = size / float(way @ through)
+            found, rest = found + step * way, rest - step * through
+            size, before = float(rest @ rest), size
+            way = rest + size / before * way
+        else:
+            raise ArithmeticError("what the return loses was not found")
+        return self.lost_v(drawn_a - root * found)
 
 
 def pours(

@@ -9,6 +9,7 @@ from hypothesis import strategies as st
 from scipy.sparse import coo_matrix
 from scipy.sparse.linalg import spsolve
 
+import boardgen
 from boardgen.electrical.contacts import Contact
 from boardgen.electrical.network import Array
 from boardgen.electrical.pours import Drain, Ground, Pours
@@ -169,6 +170,45 @@ def test_a_return_that_leaves_at_both_ends_divides() -> None:
     # Of 0.1 A at 10, 20, 30 of 40 cells a share of 3/4, 2/4, 1/4 leaves at the near end.
     near = 1.5 * square
     assert found == pytest.approx([near, near + 0.5 * square, near, 0.0], rel=5e-3, abs=1e-9)
+
+
+@pytest.mark.parametrize("drain", list(Drain))
+@pytest.mark.parametrize("shunt_s", [0.0, 1.0, 1e3, 1e5])
+def test_a_return_with_shunts_is_what_linear_algebra_finds(drain: Drain, shunt_s: float) -> None:
+    """Whether a return loses next to nothing or more than all: found step by step it diverged.
+
+    The columns of R are asked one by one, and (1 + R S) lost = R drawn solved by numpy.
+    """
+    way = ways().leaving(drain)
+    columns = np.array([way.lost_v(unit) for unit in np.eye(4)]).T
+    shunts = np.full(4, shunt_s)
+    wanted = np.linalg.solve(np.eye(4) + columns * shunts, columns @ AMPS)
+    found = ways().leaving(drain).drops(AMPS, shunts)
+    assert found == pytest.approx(wanted, rel=0.03, abs=0.01 * wanted.max())
+
+
+def test_a_return_that_loses_as_much_as_there_is_stays_within_it() -> None:
+    """Once it came out below zero here: 300 LEDs with hardly any headroom on one thin side."""
+    hot = {"colour": "white", "size": "2835", "max_current": "60 mA", "source": "own",
+           "cathode": "notch",
+           "vf": {"at": "20 mA", "min": "3.0 V", "typical": "3.0 V", "max": "3.05 V"}}  # fmt: skip
+    supply = {"kind": "bench", "low": "3.3 V", "nominal": "3.3 V", "high": "3.3 V"}
+    parameters = boardgen.board(
+        "Hot",
+        supply=supply,
+        led={"hot": hot},
+        light={"led": "hot", "count": 120, "current": "20 mA"},
+        form={"kind": "bar", "pitch": "7 mm"},
+        limits={"headroom": "0 V"},
+        copper={"weight": "17 um", "sides": 1, "rise": "40 K"},
+        mounting={"at": "none"},
+        connector="terminal 5.0 mm",
+        resistor={"size": "0805"},
+    )
+    rails = boardgen.design_board(parameters).operation.rails
+    assert rails.return_drop_v > 0
+    assert rails.drop_v > 0
+    assert rails.drop_v + rails.return_drop_v < 0.3
 
 
 def test_currents_shared_out_alike_are_not_solved_again(monkeypatch: pytest.MonkeyPatch) -> None:
