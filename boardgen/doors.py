@@ -21,6 +21,8 @@ from datetime import date
 from pathlib import Path
 from typing import Any
 
+import numpy as np
+
 from boardgen.electrical.same_parts import with_same_parts
 from boardgen.errors import Problem, RefusalError
 from boardgen.model.family import Family
@@ -38,6 +40,9 @@ Form = Callable[[Parameters], Plan]
 _SHORT = {"supply": "from", "connector": "kind"}
 """Sections for which a text stands for the key that names a part of the catalogue."""
 _PLAIN = (str, bool, int, float, date)
+_MOST = 10**18
+"""No number of a board is as large."""
+_ANY_SIZE_MM = 100.0
 
 
 def read(path: Path | str, source_date: str | None = None) -> tuple[Parameters, ...]:
@@ -122,7 +127,8 @@ def board(
     """
     own_form = _own_form(sections)
     tables, problems = _tables(title, sections if own_form is None else _as_ring(sections))
-    own = name or slug(title)[:LONGEST].strip("-") or "board"
+    problems += _about(source_date, folder)
+    own = str(name or slug(title)[:LONGEST].strip("-") or "board")
     if not is_name(own):
         problems.append(
             Problem(
@@ -137,6 +143,24 @@ def board(
     (member,) = made.members
     assert member.parameters is not None  # noqa: S101 - one board is made or refused
     return _of_own_form(member.parameters, own_form)
+
+
+def _is_board(given: object) -> bool:
+    return isinstance(given, Parameters)
+
+
+def _about(source_date: object, folder: object) -> Iterator[Problem]:
+    """Tell what is wrong with what stands in no section."""
+    if source_date is not None:
+        try:
+            date.fromisoformat(str(source_date))
+        except ValueError:
+            yield Problem(
+                what=f"is not a day: {source_date!r}", remedy='write it like "2026-11-28"',
+                path="source_date",
+            )  # fmt: skip
+    if folder is not None and not isinstance(folder, str | Path):
+        yield Problem(what=f"is no folder: {folder!r}", remedy="give a path", path="folder")
 
 
 def family(
@@ -172,14 +196,24 @@ def family(
     RefusalError
         When the family itself is wrong, or all members are, alike.
     """
-    varied = "".join(f"-{{{key.rpartition('.')[2]}}}" for key in vary)
-    section: dict[str, object] = {
-        "file_name": file_name or f"{base.name}{varied}",
+    problems: list[Problem] = []
+    if not _is_board(base):
+        problems.append(Problem(what="is no board", remedy="give what boardgen.board gave"))
+    section = {
         "same_parts": same_parts,
-        "vary": {key: list(values) for key, values in vary.items()},
-        "change": [dict(one) for one in change],
-        "skip": [dict(one) for one in skip],
+        "vary": _varied(vary, problems),
+        "change": _rules("change", change, problems),
+        "skip": _rules("skip", skip, problems),
     }
+    if not problems and base.own_form and "form.kind" in vary:
+        problems.append(
+            Problem(what="the form is a function's: no other kind can vary with it",
+                    remedy="make a family for each form", path="vary.form.kind")
+        )  # fmt: skip
+    if problems:
+        raise RefusalError(*problems)
+    varied = "".join(f"-{{{key.rpartition('.')[2]}}}" for key in vary)
+    section["file_name"] = file_name or f"{base.name}{varied}"
     written = base.written
     tables = {**copy.deepcopy(dict(written.tables)), "family": section}
     made = _read(tables, base.name, written.folder, written.source_date)
@@ -193,6 +227,35 @@ def family(
         ),
     )
     return with_same_parts(made) if made.same_parts else made
+
+
+def _varied(vary: object, problems: list[Problem]) -> dict[str, object]:
+    """Copy what varies: dotted keys, each with a list of plain values."""
+    if not isinstance(vary, Mapping) or not vary:
+        problems.append(
+            Problem(what="wants dotted keys with lists of values",
+                    remedy='write vary={"light.count": [4, 8]}', path="vary")
+        )  # fmt: skip
+        return {}
+    found = {}
+    for key, values in vary.items():
+        plain = _plain(values, f"vary.{key}", problems)
+        if not isinstance(key, str) or not isinstance(plain, list):
+            problems.append(
+                Problem(what="wants a list of values", remedy="write them like [4, 8, 12]",
+                        path=f"vary.{key}")
+            )  # fmt: skip
+        found[str(key)] = plain
+    return found
+
+
+def _rules(name: str, given: object, problems: list[Problem]) -> object:
+    plain = _plain(given, name, problems)
+    if not isinstance(plain, list) or not all(isinstance(one, dict) for one in plain):
+        problems.append(
+            Problem(what="wants a list of dicts", remedy=f"write {name}=[{{...}}]", path=name)
+        )
+    return plain
 
 
 def _own_form(sections: Mapping[str, object]) -> Form | None:
@@ -209,11 +272,23 @@ def _as_ring(sections: Mapping[str, object]) -> dict[str, object]:
 
 
 def _of_own_form(made: Parameters, own_form: Form | None) -> Parameters:
-    """Let a function plan a board; its name tells the board from a ring's."""
+    """Let a function plan a board."""
     if own_form is None:
         return made
-    said = f"{own_form.__module__}.{own_form.__qualname__}\n{made.meaning_sha256}"
-    return replace(made, own_form=own_form, meaning_sha256=sha256(said))
+    planned = own_form(made)
+    if not isinstance(planned, Plan):
+        raise RefusalError(
+            Problem(
+                what=f"gives a {type(planned).__name__}, not a plan",
+                remedy="let the function return a boardgen.model.plan.Plan",
+                path="form.kind",
+            )
+        )
+    # What is drawn at one size tells forms apart, whatever their functions are called.
+    drawn = (
+        planned.sketch(max(planned.least_mm, _ANY_SIZE_MM)) if planned.sketch else planned.chains
+    )
+    return replace(made, own_form=own_form, meaning_sha256=sha256(f"{drawn}{made.meaning_sha256}"))
 
 
 def _read(
@@ -243,25 +318,47 @@ def _tables(title: str, sections: Mapping[str, object]) -> tuple[dict[str, Any],
     for section, given in sections.items():
         short = _SHORT.get(section)
         value = {short: given} if short and isinstance(given, str) else given
-        plain = _plain(value, section, problems)
+        if section == "family":
+            problems.append(
+                Problem(what="is no section of one board", path=section,
+                        remedy="give the board to boardgen.family(board, vary={...})")
+            )  # fmt: skip
+        try:
+            plain = _plain(value, section, problems)
+        except RecursionError:
+            plain = {}
+            problems.append(Problem(what="is nested too deeply", path=section))
         if section == "board" and isinstance(plain, dict):
+            if plain.get("title", title) != title:
+                problems.append(
+                    Problem(what="is said twice, and not alike", remedy="keep one of them",
+                            path="board.title")
+                )  # fmt: skip
             plain = {"title": title, **plain}
         tables[section] = plain
     return tables, problems
 
 
 def _plain(value: object, path: str, problems: list[Problem]) -> object:
-    """Copy a value as a file would hold it: text, numbers, switches, dates, lists, tables."""
+    """Copy a value as a file would hold it: text, numbers, switches, dates, lists, tables.
+
+    Numbers and arrays of numpy come as plain ones.
+    """
+    if isinstance(value, np.generic | np.ndarray):
+        value = value.tolist()
     if isinstance(value, Mapping):
         return {str(key): _plain(inner, f"{path}.{key}", problems) for key, inner in value.items()}
-    if isinstance(value, list | tuple):
+    if isinstance(value, list | tuple | range):
         return [_plain(inner, path, problems) for inner in value]
     if not isinstance(value, _PLAIN):
         problems.append(
             Problem(
-                what=f"is a {type(value).__name__}, which no parameter file holds",
+                what=f"is of type {type(value).__name__}, which no parameter file holds",
                 remedy="write text, a number, True or False, a list, or a dict",
                 path=path,
             )
         )
+    elif isinstance(value, int) and abs(value) >= _MOST:
+        problems.append(Problem(what="is far too large a number", path=path))
+        return 0
     return value

@@ -8,6 +8,7 @@ import tomllib
 from pathlib import Path
 from typing import Any
 
+import numpy as np
 import pytest
 
 import boardgen
@@ -90,6 +91,69 @@ def test_a_wrong_value_is_told_in_the_same_words_through_both_doors(wrong: str) 
 
     assert words(in_python.value) == words(of_file.value)
     assert not any(problem.line or problem.file for problem in in_python.value.problems)
+
+
+ODD: dict[str, dict[str, Any]] = {
+    "a day that is none": {"source_date": "x"},
+    "a folder that is none": {"folder": 5},
+    "a name that names no files": {"name": "Bad Name"},
+    "two titles": {"board": {"title": "Another"}},
+    "a family's section": {"family": {"vary": {"light.count": [1]}}},
+    "far too many": {"light": {"led": "white 2835", "count": 10**5000}},
+    "a form that plans nothing": {"form": {"kind": lambda _: None, "pitch": "20 mm"}},
+    "a type in place of a form": {"form": {"kind": str, "pitch": "20 mm"}},
+}
+
+
+@pytest.mark.parametrize("odd", ODD)
+def test_what_only_python_can_say_is_refused_in_words(odd: str) -> None:
+    plain = {"supply": "usb 5 V", "light": {"led": "white 2835", "count": 3},
+             "form": {"kind": "bar", "pitch": "20 mm"}}  # fmt: skip
+    with pytest.raises(RefusalError) as caught:
+        boardgen.board("One", **{**plain, **ODD[odd]})
+    assert all(problem.what for problem in caught.value.problems)
+
+
+def test_what_holds_itself_is_refused() -> None:
+    endless: dict[str, Any] = {}
+    endless["light"] = endless
+    with pytest.raises(RefusalError, match="nested too deeply"):
+        boardgen.board("One", light=endless)
+
+
+def test_numbers_of_numpy_are_plain_ones() -> None:
+    plain, other = (
+        boardgen.board("x", supply="usb 5 V", light={"led": "red 0805", "count": count},
+                       form={"kind": "bar", "pitch": "20 mm"})
+        for count in (2, np.int64(2))
+    )  # fmt: skip
+    assert plain.meaning_sha256 == other.meaning_sha256
+    counts = boardgen.family(plain, vary={"light.count": np.array([2, 4])})  # type: ignore[dict-item]
+    assert [member.name for member in counts.members] == ["x-2", "x-4"]
+
+
+@pytest.mark.parametrize(
+    "odd",
+    [
+        {"vary": None},
+        {"vary": {}},
+        {"vary": ["light.count"]},
+        {"vary": {"light.count": 4}},
+        {"vary": {"light.count": "48"}},
+        {"vary": {"light.count": [object()]}},
+        {"vary": {5: [4]}},
+        {"change": None},
+        {"change": [None]},
+        {"skip": {"light.count": 4}},
+        {"base": None},
+    ],
+    ids=str,
+)
+def test_a_family_of_odd_things_is_refused_in_words(odd: dict[str, Any]) -> None:
+    given = {"base": described(SMALLEST), "vary": {"light.count": [1, 2]}, **odd}
+    with pytest.raises(RefusalError) as caught:
+        boardgen.family(**given)
+    assert "0x" not in str(caught.value)
 
 
 def test_what_no_file_can_hold_is_told_with_its_key() -> None:

@@ -39,12 +39,17 @@ _EVERYDAY = {
     "color": "light.led",
     "colour": "light.led",
     "columns": "light.count form.rows",
+    "connector.name": "connector.kind",
+    "connector.size": "connector.kind connector.poles",
+    "form.columns": "light.count form.rows",
     "copies": "order.quantity",
     "distance": "form.pitch light.plane",
     "height": "form.width",
     "holes": "mounting.at mounting.screw",
     "intensity": "light.use light.current",
     "leds": "light.count",
+    "light.height": "light.plane light.diffuser",
+    "light.size": "light.led",
     "lumens": "light.use light.current",
     "lux": "light.use light.current",
     "name": "board.title",
@@ -54,6 +59,7 @@ _EVERYDAY = {
     "quantity": "light.count order.quantity",
     "resistor": "resistor.drawer resistor.series",
     "radius": "form.diameter form.corner",
+    "resistor.power": "resistor.rating",
     "resistance": "resistor.drawer",
     "screws": "mounting.screw",
     "series": "light.in_series",
@@ -66,7 +72,7 @@ _EVERYDAY = {
     "voltage": "supply.nominal",
     "volts": "supply.nominal",
 }
-"""What people call a key: those of the section they wrote it in come first."""
+"""What people call a key, in one section or anywhere; those of that section come first."""
 _SECTION_AND_KEY = 2
 
 
@@ -90,6 +96,8 @@ def key_meant(location: Sequence[str], known: Collection[str]) -> list[str]:
     if len(location) != _SECTION_AND_KEY:
         return []
     section, word = location[0], location[1].casefold()
+    if f"{section}.{word}" in _EVERYDAY:
+        return _EVERYDAY[f"{section}.{word}"].split()
     everyday = _EVERYDAY.get(word, "").split()
     here = [path for path in everyday if path.startswith(f"{section}.")]
     there = [path for path in known if path.count(".") == 1 and path.endswith(f".{word}")]

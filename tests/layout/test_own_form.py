@@ -148,3 +148,9 @@ def test_a_family_of_a_form_of_ones_own_and_its_offers_keep_the_form() -> None:
 def test_the_same_keys_under_two_forms_are_two_boards() -> None:
     names = {made(form, TEN).design.parameters.meaning_sha256 for form in (arch, stadium)}
     assert len(names) == 2
+
+
+def test_no_other_kind_varies_with_a_form_of_ones_own() -> None:
+    base = made(arch, TEN).design.parameters
+    with pytest.raises(RefusalError, match="function's"):
+        boardgen.family(base, vary={"form.kind": ["bar", "ring"]})

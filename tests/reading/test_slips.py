@@ -57,6 +57,10 @@ def test_a_slip_is_named_with_its_line_and_the_line_as_it_should_read(
         ("light", 'amps = "20 mA"', "light.current ("),
         ("supply", 'amps = "1 A"', "supply.max_current ("),
         ("form", "holes = 4", "mounting.at (where they sit) or mounting.screw"),
+        ("resistor", 'power = "1 W"', "resistor.rating ("),
+        ("connector", "size = 5", "connector.kind ("),
+        ("light", 'height = "3 mm"', "light.plane ("),
+        ("form", "columns = 4", "light.count (how many LEDs) or form.rows"),
         ("board", 'mask = "green"', "order.mask (colour of the mask)?"),
         ("form", "count = 8", "light.count (how many LEDs)?"),
         ("form", 'widht = "9 mm"', '"width"?'),
@@ -75,6 +79,8 @@ def test_a_key_under_another_name_or_in_another_section_leads_to_the_right_one(
 def test_every_key_that_an_everyday_word_leads_to_exists() -> None:
     known = {key.path for key in keys()}
     assert {path for paths in _EVERYDAY.values() for path in paths.split()} <= known
+    sections = {path.partition(".")[0] for path in known}
+    assert {word.partition(".")[0] for word in _EVERYDAY if "." in word} <= sections
 
 
 def test_words_within_a_text_of_several_lines_are_no_slips() -> None:
