@@ -147,7 +147,7 @@ def test_numbers_of_numpy_are_plain_ones() -> None:
         {"skip": {"light.count": 4}},
         {"base": None},
     ],
-    ids=str,
+    ids=lambda odd: next(iter(odd)),
 )
 def test_a_family_of_odd_things_is_refused_in_words(odd: dict[str, Any]) -> None:
     given = {"base": described(SMALLEST), "vary": {"light.count": [1, 2]}, **odd}
