@@ -187,6 +187,7 @@ def test_a_return_with_shunts_is_what_linear_algebra_finds(drain: Drain, shunt_s
     assert found == pytest.approx(wanted, rel=0.03, abs=0.01 * wanted.max())
 
 
+@pytest.mark.thorough
 def test_a_return_that_loses_as_much_as_there_is_stays_within_it() -> None:
     """Once it came out below zero here: 300 LEDs with hardly any headroom on one thin side."""
     hot = {"colour": "white", "size": "2835", "max_current": "60 mA", "source": "own",
@@ -197,7 +198,7 @@ def test_a_return_that_loses_as_much_as_there_is_stays_within_it() -> None:
         "Hot",
         supply=supply,
         led={"hot": hot},
-        light={"led": "hot", "count": 120, "current": "20 mA"},
+        light={"led": "hot", "count": 300, "current": "20 mA"},
         form={"kind": "bar", "pitch": "7 mm"},
         limits={"headroom": "0 V"},
         copper={"weight": "17 um", "sides": 1, "rise": "40 K"},
@@ -208,7 +209,7 @@ def test_a_return_that_loses_as_much_as_there_is_stays_within_it() -> None:
     rails = boardgen.design_board(parameters).operation.rails
     assert rails.return_drop_v > 0
     assert rails.drop_v > 0
-    assert rails.drop_v + rails.return_drop_v < 0.3
+    assert rails.drop_v + rails.return_drop_v < 0.6
 
 
 def test_currents_shared_out_alike_are_not_solved_again(monkeypatch: pytest.MonkeyPatch) -> None:

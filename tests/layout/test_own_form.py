@@ -63,14 +63,20 @@ def stadium(parameters: Parameters) -> Plan:
                 least_mm=2 * BEND_MM, current="clockwise")  # fmt: skip
 
 
-def made(form: Callable[[Parameters], Plan], *changes: dict[str, dict[str, Any]]) -> Built:
-    """Build a board of a form that a function plans, as a user does in Python."""
+def described(
+    form: Callable[[Parameters], Plan], *changes: dict[str, dict[str, Any]]
+) -> Parameters:
+    """Describe a board of a form that a function plans, as a user does in Python."""
     text = merged(RING, {"form": {"hole": None}})
     for change in changes:
         text = merged(text, change)
     tables: dict[str, Any] = tomllib.loads(text)
     tables["form"]["kind"] = form
-    return build_board(boardgen.board(tables["board"].pop("title"), name="bar", **tables))
+    return boardgen.board(tables["board"].pop("title"), name="bar", **tables)
+
+
+def made(form: Callable[[Parameters], Plan], *changes: dict[str, dict[str, Any]]) -> Built:
+    return build_board(described(form, *changes))
 
 
 def is_sound(built: Built) -> None:
@@ -135,7 +141,7 @@ def test_words_on_an_arch_say_which_way_round() -> None:
 
 
 def test_a_family_of_a_form_of_ones_own_and_its_offers_keep_the_form() -> None:
-    base = made(arch, TEN).design.parameters
+    base = described(arch, TEN)
     members = boardgen.family(base, vary={"light.count": [8, 10]}).members
     for member in members:
         assert member.parameters
@@ -146,11 +152,11 @@ def test_a_family_of_a_form_of_ones_own_and_its_offers_keep_the_form() -> None:
 
 
 def test_the_same_keys_under_two_forms_are_two_boards() -> None:
-    names = {made(form, TEN).design.parameters.meaning_sha256 for form in (arch, stadium)}
+    names = {described(form, TEN).meaning_sha256 for form in (arch, stadium)}
     assert len(names) == 2
 
 
 def test_no_other_kind_varies_with_a_form_of_ones_own() -> None:
-    base = made(arch, TEN).design.parameters
+    base = described(arch, TEN)
     with pytest.raises(RefusalError, match="function's"):
         boardgen.family(base, vary={"form.kind": ["bar", "ring"]})
