@@ -204,6 +204,7 @@ def test_a_board_is_one_line_and_a_result_is_a_picture() -> None:
     assert built.preview.startswith(("<svg", "<?xml"))
 
 
+@pytest.mark.thorough
 def test_the_example_in_python_runs_as_it_stands(tmp_path: Path) -> None:
     script = ROOT / "examples/in-python/in-python.py"
     done = subprocess.run([sys.executable, script, tmp_path], capture_output=True, text=True,

@@ -423,7 +423,7 @@ EXAMPLES = {
     for path in sorted((Path(__file__).parents[2] / "examples").glob("*/*.toml"))
     if "[family]" not in path.read_text(encoding="utf-8")
 }
-FIRST = ("eight on one rail from the left", "round a ring, past its opening")
+FIRST = ("eight on one rail from the left",)
 RETURNS = {**BOARDS, **OTHER_FEEDS, "a grid": GRID, **EXAMPLES}
 
 

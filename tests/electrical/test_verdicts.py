@@ -91,6 +91,7 @@ def test_a_millivolt_of_supply_flips_the_headroom(parameters: Make) -> None:
     assert not short(edge + 0.001)
 
 
+@pytest.mark.thorough
 def test_a_milliwatt_of_rating_flips_the_ballast() -> None:
     text = merged(SHELF, {"supply": {"from": "adapter 12 V"}, "light": {"in_series": 2}})
     ballast = design_of(text).circuit.kinds[0].ballast

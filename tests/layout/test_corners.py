@@ -193,6 +193,7 @@ MILLED: dict[str, Any] = {
         ),
     ],
 )
+@pytest.mark.thorough
 def test_large_corners_keep_off_what_lies_in_them(
     changes: dict[str, Any], asked: str, code: str
 ) -> None:

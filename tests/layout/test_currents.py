@@ -153,6 +153,7 @@ def test_spokes_of_both_sides_share_the_current() -> None:
 
 
 @pytest.mark.parametrize("relief", ["none", "holes"])
+@pytest.mark.thorough
 def test_no_current_moves_the_connector(relief: str) -> None:
     """Spokes find their room around the lead or are narrow; the board stays as it is."""
     current = {"light": {"current": "5 mA"}}
@@ -171,6 +172,7 @@ def test_without_relief_no_spoke_is_planned() -> None:
 
 
 @pytest.mark.parametrize("relief", every(["none", "holes", "all"], lambda at: at == 1))
+@pytest.mark.thorough
 def test_no_current_takes_the_place_of_the_signs_in_copper(relief: str) -> None:
     changes: dict[str, dict[str, Any]] = {
         "supply": {"from": "usb 5 V", "cells": None},

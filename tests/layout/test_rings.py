@@ -127,6 +127,7 @@ def test_the_edge_of_a_ring_has_no_kink_where_its_flat_begins() -> None:
 
 
 @pytest.mark.parametrize("kind", every(["terminal 3.5 mm", "wire pads"], lambda at: at == 0))
+@pytest.mark.thorough
 def test_the_tester_is_told_a_round_edge(kind: str) -> None:
     """The chain of points in the netlist encloses the board's area, by the shoelace formula."""
     built = built_of(merged(RING, {"connector": {"kind": kind}}))

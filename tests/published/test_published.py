@@ -294,6 +294,7 @@ def test_holes_and_lands_of_leads_follow_the_published_sums(name: str) -> None:
     assert design.parameters.connector_part.rating_a == rating
 
 
+@pytest.mark.thorough
 def test_screw_holes_heads_and_washers_are_the_standards() -> None:
     for thread, wanted in table("lands")["screw"].items():
         if not isinstance(wanted, dict):

@@ -3,6 +3,7 @@
 import re
 from decimal import Decimal
 
+import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -18,6 +19,7 @@ TEXTS = st.one_of(
 
 
 @given(st.lists(BOUNDS, min_size=2, max_size=2), TEXTS)
+@pytest.mark.thorough
 def test_what_lies_between_is_admitted_and_nothing_else(bounds: list[Decimal], text: str) -> None:
     least, most = sorted(bounds)
     found = re.fullmatch(between(least, most), text)

@@ -120,6 +120,7 @@ def test_an_adapter_in_the_wall_is_no_mains(name: str, meant: str) -> None:
     assert f'did you mean "{meant}"' in refusal(SHELF.replace("usb 5 V 500 mA", name))
 
 
+@pytest.mark.thorough
 def test_every_example_of_the_list_of_keys_is_taken() -> None:
     """Once the list showed a vehicle's supply, and text for a day."""
     refused: dict[str, list[Problem]] = {}
@@ -227,6 +228,7 @@ def test_an_endless_file_is_refused_soon_in_little_memory(name: str, tmp_path: P
     assert "Traceback" not in done.stderr
 
 
+@pytest.mark.thorough
 def test_of_very_many_errors_the_rest_is_counted(tmp_path: Path) -> None:
     path = tmp_path / "many.toml"
     path.write_text(SHELF + "".join(f"k{number} = 1\n" for number in range(1_000)), "utf-8")

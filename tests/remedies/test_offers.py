@@ -420,6 +420,7 @@ DRAWN: list[Any] = [
 
 
 @pytest.mark.parametrize(("code", "changes", "step"), DRAWN)
+@pytest.mark.thorough
 def test_a_length_that_is_offered_passes_and_a_step_less_does_not(
     code: str, changes: dict[str, dict[str, Any]], step: float
 ) -> None:
