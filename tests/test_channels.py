@@ -83,6 +83,7 @@ def rows(path: str) -> list[dict[str, str]]:
     return list(csv.DictReader(content.decode().splitlines()))
 
 
+@pytest.mark.thorough
 def test_the_files_say_what_was_designed() -> None:
     """The light walk goes through every branch of the copper as it was read back."""
     proof = built().proof

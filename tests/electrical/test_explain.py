@@ -60,6 +60,7 @@ FILES = {"shelf": SHELF, "full": FULL} | {
 
 
 @pytest.mark.parametrize("name", FILES)
+@pytest.mark.thorough
 def test_a_pocket_calculator_gets_the_same(name: str) -> None:
     """Every line of numbers that is a sum gives its step's value, on every board shown."""
     family = parse_family(FILES[name], file="bar.toml", name="bar")

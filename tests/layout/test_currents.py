@@ -133,6 +133,7 @@ def _spoke_mm(design: Design) -> float:
     return width
 
 
+@pytest.mark.thorough
 def test_spokes_of_a_lead_are_as_wide_as_the_current_asks_for() -> None:
     """IPC-2221 curve fit, as `standards.track_width` has it: two spokes carry the return."""
     design = design_board(parameters_of(HEADER))

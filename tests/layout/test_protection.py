@@ -355,6 +355,7 @@ def test_a_guards_bar_in_copper_keeps_off_a_rail_on_its_inner_side() -> None:
     assert built.proof
 
 
+@pytest.mark.thorough
 def test_a_guards_bar_keeps_off_its_feed_wherever_the_guard_stands() -> None:
     """On the right, places are sums from the far end: equal but for their last digit."""
     for pitch in ("13.5 mm", "532 mil", "13.7 mm", "0.3 in"):

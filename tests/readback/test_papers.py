@@ -303,6 +303,7 @@ def test_a_changed_paper_is_named_although_the_record_is_renewed(
     assert (by_itself.exit_code == 1) is alone, by_itself.output
 
 
+@pytest.mark.thorough
 def test_papers_of_other_versions_are_judged_by_meaning_only(built: Path, tmp_path: Path) -> None:
     folder = tmp_path / "usb-shelf"
     shutil.copytree(built, folder)
@@ -383,6 +384,7 @@ def test_papers_of_other_versions_are_all_there(built: Path, tmp_path: Path) -> 
     assert "order.md is missing" in done.output
 
 
+@pytest.mark.thorough
 def test_what_was_measured_later_makes_no_other_package(built: Path, tmp_path: Path) -> None:
     file = tmp_path / "usb-shelf.toml"
     text = (ROOT / "examples/usb-shelf/usb-shelf.toml").read_text(encoding="utf-8")

@@ -356,6 +356,7 @@ def test_a_refusal_offers_a_width_on_the_grid_too() -> None:
 
 
 @pytest.mark.parametrize("name", EASED)
+@pytest.mark.thorough
 def test_an_error_that_can_only_become_a_warning_is_offered_that(name: str) -> None:
     code, text, offer, note = EASED[name]
     finding = told(text)[code]
