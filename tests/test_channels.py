@@ -94,6 +94,7 @@ def test_the_files_say_what_was_designed() -> None:
     assert not [f for f in built().findings if f.code.startswith(("looks.", "polarity.", "gap."))]
 
 
+@pytest.mark.thorough
 def test_each_row_is_a_channel_of_its_own() -> None:
     white, red = made().circuit.channels
     for channel, names, y_mm in ((white, WHITES, 0), (red, REDS, 1)):

@@ -49,6 +49,7 @@ def copper(built: Built) -> BaseGeometry:
 
 
 @pytest.mark.parametrize("name", ["positive", "mirrored"])
+@pytest.mark.thorough
 def test_a_film_is_the_copper_at_true_scale(built: Built, name: str) -> None:
     root = picture(built, f"film-{name}.svg")
     size = [float(root.get(key, "").removesuffix("mm")) for key in ("width", "height")]

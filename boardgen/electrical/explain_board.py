@@ -196,7 +196,7 @@ def _drawn_rail_steps(parameters: Parameters, operation: Operation) -> list[Step
             numbers="from the last LED of a branch to the connector; barrels taken without loss",
             value=rails.return_drop_v,
             result=units.engineering(rails.return_drop_v, "V", 2),
-            source="own sums, within 5 % of finite differences on the written copper",
+            source="own sums, within 5 % of finite differences on the copper of the examples",
         ),
         Step(
             key="rail_spread",

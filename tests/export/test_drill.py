@@ -29,6 +29,7 @@ def drill_files(example: Path, part: str) -> list[str]:
 
 
 @pytest.mark.parametrize("part", ["plated", "unplated"])
+@pytest.mark.thorough
 def test_an_outside_reader_sees_the_holes_of_the_design(example: Path, part: str) -> None:
     built = example_built(example)
     seen = Counter(

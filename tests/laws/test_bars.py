@@ -218,6 +218,7 @@ _FITS = re.compile(r'form\.(\w+) = "([\d.]+) mm"')
 
 
 @pytest.mark.parametrize("key", ["pitch", "width", "length"])
+@pytest.mark.thorough
 def test_the_next_smaller_size_than_the_one_offered_is_refused(key: str) -> None:
     text = merged(
         """[board]\ntitle = "x"\n[supply]\nfrom = "usb 5 V"\n[light]\nled = "white 2835"

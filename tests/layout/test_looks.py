@@ -492,6 +492,7 @@ def test_l15_the_pour_is_quiet(built: Built, side: Side) -> None:
 
 @pytest.mark.parametrize("side", list(Side))
 @pytest.mark.parametrize("width_nm", every([500_000, 1_000_000], lambda at: at == 0))
+@pytest.mark.thorough
 def test_l15_no_finger_is_longer_than_three_times_its_width(
     built: Built, side: Side, width_nm: int
 ) -> None:

@@ -115,6 +115,7 @@ ARCHES: dict[str, dict[str, dict[str, Any]]] = {
 
 
 @pytest.mark.parametrize("name", every(ARCHES, lambda at: at == 0))
+@pytest.mark.thorough
 def test_an_arch_has_a_rail_with_two_ends_and_a_door_below(name: str) -> None:
     built = made(arch, TEN, ARCHES[name])
     is_sound(built)

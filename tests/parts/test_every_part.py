@@ -208,6 +208,7 @@ CASES = [
 
 
 @pytest.mark.parametrize(("name", "poles", "at", "side", "sides"), CASES)
+@pytest.mark.thorough
 def test_a_connector_is_what_its_data_say(
     name: str, poles: int, at: str, side: str, sides: int
 ) -> None:
