@@ -35,7 +35,7 @@ def looks_tracks(design: Design) -> Iterable[Finding]:
     How to mend it
         This is a fault of the layout: please report the parameter file.
     """
-    tracks = design.board.tracks
+    tracks, planned = design.board.tracks, plan(design.parameters)
     widths = sorted({track.width_mm for track in tracks})
     if len(widths) > looks.WIDTHS:
         yield report(
@@ -45,8 +45,8 @@ def looks_tracks(design: Design) -> Iterable[Finding]:
             subjects=("tracks", "widths"),
         )
     for track in tracks:
-        spine = design.board.spine
-        fault = looks_sites.track_fault(track, spine) if spine else _track_fault(track)
+        fault = _track_fault(track) if planned.sketch is None else looks_sites.track_fault(
+            track, design.board.spines)  # fmt: skip
         if fault:
             yield report(
                 message=f"a track of {track.net} {fault}",

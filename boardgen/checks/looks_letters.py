@@ -56,7 +56,7 @@ def looks_polarity(design: Design) -> Iterable[Finding]:
                     place_mm=(led.x_mm, led.y_mm),
                     subjects=(led.reference, "K"),
                 )
-    if board.spine:
+    if plan(design.parameters).sketch:
         yield from looks_sites.current_faults(design)
         return
     arrows = [text for text in board.texts if text.text == looks_sites.ARROW]
@@ -165,7 +165,7 @@ def looks_references(design: Design) -> Iterable[Finding]:
 def _name_fault(
     design: Design, text: Text, part: Part, way: tuple[float, float], first: tuple[float, float]
 ) -> str:
-    if design.board.spine and part.kind.row.in_branch:
+    if plan(design.parameters).sketch and part.kind.row.in_branch:
         return looks_sites.name_fault(part, text, box_of(_extent(text, design)))
     askew = above(math.dist(way, first), looks.PITCH_NOISE_MM / 2)
     if part.kind is not PartKind.TEST_POINT and askew:

@@ -48,10 +48,9 @@ def looks_grid(design: Design) -> Iterable[Finding]:
         Give measures that the grid divides.
     """
     yield from looks_sites.pitch_faults(design)
-    if design.board.bent:
+    planned, aims = plan(design.parameters), design.limits.aims
+    if planned.sketch:
         return
-    limits = design.limits
-    planned, aims = plan(design.parameters), limits.aims
     pitch, across, between = planned.pitch_mm, aims.grid_mm, planned.between_mm
     free = between is not None and _off(between, across)
     # Rows on the grid with screws in the middle ask for an even number of steps between them.

@@ -2,7 +2,7 @@
 
 import math
 from collections import defaultdict
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from itertools import pairwise
 
 from boardgen import units
@@ -154,22 +154,27 @@ def _poles(led: Part) -> tuple[Point, Point]:
     return anode, cathode
 
 
-def track_fault(track: Track, spine: Spine) -> str:
-    """Tell what is wrong with a track: it runs along the spine or square to it."""
+def track_fault(track: Track, spines: Sequence[Spine]) -> str:
+    """Tell what is wrong with a track: it runs along the spine or square to it.
+
+    Between spines tracks find their ways at any angle, and around what is in their way.
+    """
     ways = []
     for (x1, y1), (x2, y2) in pairwise(track.points):
-        along = spine.pose(spine.locate(((x1 + x2) / 2, (y1 + y2) / 2))[0]).turn_deg
+        ways.append((x2 - x1, y2 - y1))
+        if len(spines) > 1:
+            continue
+        along = spines[0].pose(spines[0].locate(((x1 + x2) / 2, (y1 + y2) / 2))[0]).turn_deg
         angle = math.degrees(math.atan2(y2 - y1, x2 - x1))
         if above(abs(math.remainder(angle - along, 90.0)), looks.SPINE_DEG):
             return f"runs at {math.remainder(angle - along, 180.0):.2f} deg to its line"
-        ways.append((x2 - x1, y2 - y1))
     bends = 0
     for (x1, y1), (x2, y2) in pairwise(ways):
         cosine = (x1 * x2 + y1 * y2) / math.hypot(x1, y1) / math.hypot(x2, y2)
         if cosine < -math.sin(math.radians(looks.SPINE_DEG)):
             return "bends back"
         bends += cosine < math.cos(math.radians(looks.TRACK_STEP_DEG))
-    return f"has {bends} bends" if bends > looks.BENDS else ""
+    return f"has {bends} bends" if bends > looks.BENDS and len(spines) == 1 else ""
 
 
 def branch_faults(design: Design) -> Iterator[Finding]:
@@ -186,9 +191,13 @@ def branch_faults(design: Design) -> Iterator[Finding]:
     usual: dict[str, tuple[str, list[float]]] = {}
     for branch in design.circuit.branches:
         head, spine = named[branch.leds[0]], spine_of(design, branch)
+        lines = {line for line, _ in design.board.sites[branch.first_site :][: branch.kind.leds]}
+        # From line to line tracks find ways of their own: only the first LED's is like the others'.
+        first_net = len(branch.inner_nets) - branch.kind.leds
+        own = branch.inner_nets[first_net:][: 1 if len(lines) > 1 else None]
         shape = [
             number
-            for net in branch.inner_nets[-branch.kind.leds :]
+            for net in own
             for track in tracks[net]
             for at in track.points
             for number in (track.width_mm, *_from_head(spine, head, at))

@@ -25,6 +25,7 @@ from boardgen.checks import (
     waivers,
 )
 from boardgen.checks.minima import measured_minima
+from boardgen.forms.table import plan
 from boardgen.model.artwork import LayerKind
 from boardgen.model.board import PartKind
 from boardgen.model.design import Design
@@ -94,7 +95,9 @@ _USE = _without(
     "no use is given, or the LED does not say how bright it is",
     lambda design: design.parameters.use_least and design.operation.illumination,
 )
-_ROWS = _without("its form says where the light lies", lambda design: not design.board.spine)
+_ROWS = _without(
+    "its form says where the light lies", lambda design: not plan(design.parameters).sketch
+)
 _BUILT = _without("nothing was measured yet", lambda design: design.parameters.built)
 _STOCK = _without("nothing is in stock", lambda design: design.parameters.stock)
 

@@ -4,11 +4,17 @@ from collections.abc import Callable
 
 from boardgen.forms.bar import bar
 from boardgen.forms.grid import grid
+from boardgen.forms.places import places
 from boardgen.forms.ring import ring
 from boardgen.model.parameters import Parameters
 from boardgen.model.plan import Plan
 
-FORMS: dict[str, Callable[[Parameters], Plan]] = {"bar": bar, "grid": grid, "ring": ring}
+FORMS: dict[str, Callable[[Parameters], Plan]] = {
+    "bar": bar,
+    "grid": grid,
+    "ring": ring,
+    "places": places,
+}
 
 
 def plan(parameters: Parameters) -> Plan:

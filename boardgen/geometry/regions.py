@@ -65,6 +65,10 @@ class Region:
         )  # fmt: skip
         return tuple(tuple(map(tuple, ring.coords)) for ring in rings)
 
+    def inset(self, by_nm: float) -> "Region":
+        """Take a band off all its edges."""
+        return Region(offset(self.shape, -by_nm))
+
     def __sub__(self, other: "Region") -> "Region":
         return Region(self.shape.difference(other.shape))
 

@@ -4,7 +4,7 @@ from dataclasses import dataclass, replace
 
 from boardgen.layout.cell import BallastPlace
 from boardgen.layout.inlet import InletPlaces
-from boardgen.model.board import Point
+from boardgen.model.board import Point, Track
 from boardgen.model.circuit import Branch
 from boardgen.model.plan import Sketch
 from boardgen.model.pose import Pose
@@ -23,6 +23,8 @@ class Course:
     stands ``inset_mm`` further in than at a straight edge; vias between the pours lie
     ``via_from_mm`` across, on the side without rail, and so do bars in copper at cathodes,
     ``bar_from_mm``, where nothing is printed. ``probes`` are the test points of V+ and 0 V.
+    ``routes`` are the tracks that found their ways, where LEDs stand on lines of their own,
+    and ``joints`` the vias there.
     """
 
     sketch: Sketch
@@ -37,6 +39,8 @@ class Course:
     via_from_mm: float | None = None
     bar_from_mm: float | None = None
     probes: tuple[Point, ...] = ()
+    routes: tuple[Track, ...] | None = None
+    joints: tuple[Point, ...] = ()
 
     @property
     def inwards_deg(self) -> float:
@@ -54,6 +58,15 @@ class Course:
     def spine(self, branch: Branch) -> Spine:
         """Give the spine that a branch stands on."""
         return self.sketch.spines[self.line(branch)]
+
+    def lone(self, line: int) -> bool:
+        """Tell whether a single LED stands on a spine: its ballast then needs no rail."""
+        return self.routes is not None and [at for at, _ in self.sketch.sites].count(line) == 1
+
+    def apart(self, branch: Branch, place: int) -> bool:
+        """Tell whether an LED of a branch stands on another spine than the one before it."""
+        before, after = (self.sketch.sites[branch.first_site + at] for at in (place - 1, place))
+        return before[0] != after[0]
 
     def led_pose(self, site: int) -> Pose:
         """Tell where an LED stands and how it is turned."""

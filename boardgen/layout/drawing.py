@@ -62,12 +62,14 @@ def _with_bars(parameters: Parameters, course: Course, board: Board) -> Board:
 
 def vias(parameters: Parameters, circuit: Circuit, course: Course) -> tuple[Via, ...]:
     """Join the two return pours beside the last LED of each branch."""
-    if course.via_from_mm is None or len(parameters.sides) == 1:
+    if len(parameters.sides) == 1:
         return ()
-    aims, sketch = parameters.limits.aims, course.sketch
-    across = -sketch.rail_side * course.via_from_mm
-    last = [sketch.sites[branch.first_site + branch.kind.leds - 1] for branch in circuit.branches]
-    places = [sketch.spines[line].place(along, across) for line, along in last]
+    aims, sketch, places = parameters.limits.aims, course.sketch, list(course.joints)
+    if course.via_from_mm is not None:
+        across = -sketch.rail_side * course.via_from_mm
+        ends = (branch.first_site + branch.kind.leds - 1 for branch in circuit.branches)
+        last = [sketch.sites[site] for site in ends]
+        places += [sketch.spines[line].place(along, across) for line, along in last]
     return tuple(
         Via(net=RETURN_NET, x_mm=x, y_mm=y, hole_mm=aims.via_hole_mm, land_mm=aims.via_land_mm)
         for x, y in places

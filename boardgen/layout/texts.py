@@ -263,8 +263,10 @@ def _no_room_for_on(writer: Writer, part: Part) -> NoRoomError:
 def _current_arrows(writer: Writer) -> None:
     """Print one arrow in the direction of the current in each row, where there is room."""
     limits = writer.parameters.limits
-    if writer.board.spine:
-        _current_words(writer)
+    planned = plan(writer.parameters)
+    if planned.sketch:
+        if planned.current:
+            _current_words(writer)
         return
     leds = _parts(writer, PartKind.LED)
     up = writer.up

@@ -23,7 +23,11 @@ def tracks(parameters: Parameters, circuit: Circuit, course: Course) -> tuple[Tr
     """
     return (
         *inlet_tracks(parameters, circuit, course, course.rail_mm),
-        *_feed(parameters, circuit, course),
+        *(
+            _feed(parameters, circuit, course)
+            if course.routes is None
+            else (*_rails(parameters, circuit, course, {}), *course.routes)
+        ),
         *(track for branch in circuit.branches for track in _branch(parameters, course, branch)),
     )
 
@@ -131,6 +135,8 @@ def _rails(
             for branch in circuit.branches
             if course.line(branch) == line
         ]
+        if not taps:
+            continue  # its LEDs belong to a branch that begins on another spine
         # The first branch's ballast may lie before the start of a closed spine.
         (_, first), *others = taps
         stations = [_unwound(course, line, first), *(spine.locate(tap)[0] for _, tap in others)]
@@ -154,9 +160,10 @@ def _branch(parameters: Parameters, course: Course, branch: Branch) -> Iterator[
         return course.led_pose(branch.first_site + place).place(land.x_mm, land.y_mm)
 
     tap, last = ballast(0, "1"), branch.kind.ballast.count - 1
-    # No wider than the rail, beyond whose edge its round end would reach.
-    rail = course.on_rail(line, spine.locate(tap)[0])
-    yield _top(SUPPLY_NET, min(width, course.rail_mm), rail, tap)
+    if not course.lone(line):
+        # No wider than the rail, beyond whose edge its round end would reach.
+        rail = course.on_rail(line, spine.locate(tap)[0])
+        yield _top(SUPPLY_NET, min(width, course.rail_mm), rail, tap)
     leave, anode = ballast(last, "2"), site(0, "2")
     corner = (spine.place(spine.locate(anode)[0], spine.locate(leave)[1]),)
     bend = corner if course.ballast.bends else ()
@@ -165,5 +172,7 @@ def _branch(parameters: Parameters, course: Course, branch: Branch) -> Iterator[
         net = branch.nets[place + 1].name
         yield _top(net, width, ballast(place, "2"), ballast(place + 1, "1"))
     for place in range(1, branch.kind.leds):
+        if course.apart(branch, place):
+            continue  # their tracks find their ways
         net = branch.around(branch.leds[place])[0]
         yield _top(net, width, site(place - 1, "1"), site(place, "2"))

@@ -185,11 +185,6 @@ class Board:
     sites: tuple[tuple[int, float], ...]
 
     @property
-    def bent(self) -> bool:
-        """Whether LEDs stand along one line of their own, not in level rows."""
-        return self.spine is not None
-
-    @property
     def spine(self) -> Spine | None:
         """The one line that all LEDs stand along; None where they stand in level rows."""
         (spine, *others) = self.spines

@@ -58,11 +58,11 @@ class Name:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Pairs:
-    """A list of pairs of quantities, each a list of two texts with units."""
+class Rows:
+    """A list of rows of quantities, each a list of so many texts with units."""
 
     help: str
-    each: tuple[Quantity, Quantity]
+    each: tuple[Quantity, ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

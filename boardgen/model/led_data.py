@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from typing import Annotated
 
 from boardgen import units
-from boardgen.model.fields import Choice, Pairs, Quantity, Words, amps, celsius, length, volts
+from boardgen.model.fields import Choice, Quantity, Rows, Words, amps, celsius, length, volts
 
 LED_SIZES = ("0402", "0603", "0805", "1206", "2835", "3528")
 RESISTOR_SIZES = ("0402", "0603", "0805", "1206", "1210", "2010", "2512")
@@ -132,7 +132,7 @@ class LedSection:
     max_reverse_v: Annotated[float | None, volts("greatest reverse voltage")] = None
     points: Annotated[
         tuple[tuple[float, float], ...],
-        Pairs(
+        Rows(
             help="typical current and voltage read from the data sheet's curve, rising",
             each=(amps("current", 1e-7), volts("forward voltage")),
         ),

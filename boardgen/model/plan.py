@@ -58,6 +58,11 @@ class Sketch:
     fed: int = 0
     size_mm: float = 0.0
 
+    @property
+    def scattered(self) -> bool:
+        """Whether LEDs stand on several lines, so that tracks have to find their ways."""
+        return len(self.spines) > 1
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Plan:
@@ -72,7 +77,8 @@ class Plan:
     Where LEDs do not stand in rows, ``sketch`` draws the board at a size of its edge: ``size_mm``
     is the size that was asked for, ``least_mm`` one that holds the spine, ``most_mm`` the largest
     that can be drawn; ``measures`` are those that a file may give, the edge's first; ``current``
-    says in words which way round the current flows.
+    says in words which way round the current flows, and nothing where it flows many ways.
+    ``deeper``, where there is one, draws it at a size with the door's side moved outwards.
     """
 
     chains: tuple[int, ...]
@@ -81,6 +87,7 @@ class Plan:
     keys: Keys
     inwards_deg: float
     sketch: Callable[[float], Sketch] | None = None
+    deeper: Callable[[float, float], Sketch] | None = None
     size_mm: float | None = None
     least_mm: float = 0.0
     most_mm: float = math.inf

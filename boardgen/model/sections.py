@@ -11,12 +11,13 @@ from boardgen import units
 from boardgen.model.fields import (
     Choice,
     Name,
-    Pairs,
     Quantity,
+    Rows,
     Switch,
     Whole,
     Words,
     amps,
+    angle,
     celsius,
     length,
     ohms,
@@ -204,9 +205,20 @@ class ProtectionSection:
     ] = None
 
 
-_ROW_KEYS = ("rows", "row_pitch", "width", "length", "corner")
-FORM_KEYS = {"bar": _ROW_KEYS, "grid": _ROW_KEYS, "ring": ("diameter", "hole")}
-"""What each form can be told besides its pitch."""
+_ROW_KEYS = ("pitch", "rows", "row_pitch", "width", "length", "corner")
+FORM_KEYS = {
+    "bar": _ROW_KEYS,
+    "grid": _ROW_KEYS,
+    "ring": ("pitch", "diameter", "hole"),
+    "places": ("places", "margin", "corner"),
+}
+"""What each form can be told."""
+
+ROWS = ("bar", "grid")
+"""Forms whose LEDs stand in rows."""
+
+FURTHEST_MM = 2_000.0
+"""No place lies further from the others' point than a board can be long."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -215,6 +227,21 @@ class FormSection:
 
     kind: Annotated[str, Choice(help="the form", words=tuple(FORM_KEYS))]
     pitch_mm: Annotated[float, length("LED to LED, along the bar or round the ring", 1.0, 500.0)]
+    places: Annotated[
+        tuple[tuple[float, float, float], ...],
+        Rows(
+            help="where each LED stands, x right and y up from a point of your choice, and which"
+            " way the current passes it, counter-clockwise from the right",
+            each=(
+                length("x", -FURTHEST_MM, FURTHEST_MM),
+                length("y", -FURTHEST_MM, FURTHEST_MM),
+                angle("turn", -360.0, 360.0),
+            ),
+        ),
+    ] = ()
+    margin_mm: Annotated[
+        float | None, length("from the outermost LEDs' middles to the edge; absent: chosen", 2.0)
+    ] = None
     rows: Annotated[int, Whole(help="equal rows of LEDs", minimum=1, maximum=50)] = 1
     row_pitch_mm: Annotated[float | None, length("row to row; absent: chosen", 1.0)] = None
     width_mm: Annotated[float | None, length("across the bar; absent: chosen", 3.0)] = None
@@ -260,9 +287,10 @@ class MountingSection:
     at: Annotated[str, Choice(help="where they sit; or give places", words=MOUNTINGS)] = "ends"
     places: Annotated[
         tuple[tuple[float, float], ...],
-        Pairs(
-            help="centres, x right and y up from the lower-left corner",
-            each=(length("x", 0.0), length("y", 0.0)),
+        Rows(
+            help="centres, x right and y up from the lower-left corner; beside form.places from the"
+            " point of those",
+            each=(length("x", -FURTHEST_MM), length("y", -FURTHEST_MM)),
         ),
     ] = ()
     under: Annotated[

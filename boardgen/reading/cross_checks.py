@@ -7,7 +7,7 @@ from datetime import date
 
 from boardgen import units
 from boardgen.model.parameters import ConnectorPart, LedPart, SupplyRange
-from boardgen.model.sections import FORM_KEYS, THICKNESSES_MM, ResistorSection
+from boardgen.model.sections import FORM_KEYS, ROWS, THICKNESSES_MM, ResistorSection
 from boardgen.reading import catalogue, footprints
 from boardgen.reading.reader import Reader
 from boardgen.reading.sections import ParameterFile
@@ -193,16 +193,37 @@ def _check_form(reader: Reader, sections: ParameterFile) -> None:
             owners = " and ".join(_owners(key))
             reader.refuse(("form", key), f"belongs to {owners}, not to {form.kind}",
                           f'drop it, or make it a {" or ".join(_owners(key))}')  # fmt: skip
-    if form.kind != "ring":
-        return
-    if sections.light.count < _LEAST_RING:
+    if form.kind == "ring" and sections.light.count < _LEAST_RING:
         reader.refuse(("light", "count"), f"fewer than {_LEAST_RING} LEDs make no ring")
-    if ("mounting", "at") in reader.lines and sections.mounting.at != "none":
+    if form.kind == "places":
+        _check_places(reader, sections)
+    given = ("mounting", "at") in reader.lines and sections.mounting.at != "none"
+    if form.kind not in ROWS and given:
         reader.refuse(
             ("mounting", "at"),
-            "a ring has neither ends nor corners",
+            f"a board of the form {form.kind} has no screws by rule",
             'write at = "none", or give the places of its screws',
         )
+
+
+def _check_places(reader: Reader, sections: ParameterFile) -> None:
+    """Hold the list of places against the number of LEDs, and no two on one spot."""
+    places, count = sections.form.places, sections.light.count
+    if len(places) != count:
+        reader.refuse(
+            ("form", "places"),
+            f"lists {len(places)} places for {count} LED{'s' if count > 1 else ''}",
+            f"list {count}, or write count = {len(places)}",
+        )
+    seen: dict[tuple[float, float], int] = {}
+    for number, (x, y, _) in enumerate(places, start=1):
+        if (x, y) in seen:
+            reader.refuse(
+                ("form", "places"),
+                f"place {number} is where place {seen[x, y]} is already",
+                "move one of them",
+            )
+        seen.setdefault((x, y), number)
 
 
 def _owners(key: str) -> list[str]:

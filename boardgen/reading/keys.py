@@ -8,9 +8,9 @@ from boardgen import units
 from boardgen.model.fields import (
     Choice,
     Name,
-    Pairs,
     PartOf,
     Quantity,
+    Rows,
     Switch,
     Whole,
     Words,
@@ -34,6 +34,7 @@ _SINCE = {
         "limits.paste_area", "limits.paste_aspect", "limits.acute", "limits.entry",
         "limits.shade_share", "limits.fuse_drop", "waive.code", "waive.reason", "waive.place",
     ),
+    "0.12": ("form.places", "form.margin"),
     "0.8": ("form.diameter", "form.hole"),
     "0.7": ("built.resistors",),
     "0.6": ("supply.kind", "built.ballasts", "limits.hold", "limits.board_warm",
@@ -84,7 +85,7 @@ def _key(
         unit=_unit(note),
         default="the house's" if partly else _default(field, note),
         allowed=_allowed(note, many=many),
-        example=f"[{example}]" if many and not isinstance(note, Pairs) else example,
+        example=f"[{example}]" if many and not isinstance(note, Rows) else example,
         since=_FIRST,
     )
 
@@ -96,8 +97,8 @@ def _names(cls: type, path: str) -> tuple[str, ...]:
 def _unit(note: object) -> str:
     if isinstance(note, Quantity):
         return ", ".join(note.dimension.units)
-    if isinstance(note, Pairs):
-        return ", ".join(note.each[0].dimension.units)
+    if isinstance(note, Rows):
+        return ", ".join(dict.fromkeys(u for each in note.each for u in each.dimension.units))
     return ""
 
 
@@ -123,17 +124,13 @@ def _allowed(note: object, *, many: bool) -> str:
         return f"{note.minimum} to {note.maximum}"
     if isinstance(note, Name):
         return f"a name{', or none' if note.none else ''}; boardgen parts lists them"
-    return " | ".join(note.words) if isinstance(note, Choice) else _ALLOWED[type(note)]
-
-
-_ALLOWED: dict[type, str] = {
-    Switch: "true | false",
-    Pairs: "a list of pairs",
-}
+    if isinstance(note, Rows):
+        return {2: "a list of pairs", 3: "a list of threes"}[len(note.each)]
+    return " | ".join(note.words) if isinstance(note, Choice) else "true | false"
 
 
 def _example(note: object, names: tuple[str, ...], default: str) -> str:
-    if isinstance(note, Pairs):
+    if isinstance(note, Rows):
         each = ", ".join(f'"{part.dimension.example}"' for part in note.each)
         return f"[[{each}]]"
     if isinstance(note, Whole):

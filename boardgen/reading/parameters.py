@@ -4,9 +4,11 @@ import copy
 import dataclasses
 import hashlib
 import json
+import math
 import re
 import tomllib
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
+from itertools import combinations
 from pathlib import Path
 from typing import Any
 
@@ -21,7 +23,7 @@ from boardgen.model.parameters import (
     SupplyRange,
     Written,
 )
-from boardgen.model.sections import EXTRA_LOW_VOLTAGE_V, LightSection, SupplySection
+from boardgen.model.sections import EXTRA_LOW_VOLTAGE_V, ROWS, LightSection, SupplySection
 from boardgen.reading import (
     catalogue,
     cross_checks,
@@ -116,6 +118,7 @@ def resolve(
     )  # fmt: skip
     _refuse_later_sections(reader, raw)
     raw, preset = houses.with_house_defaults(raw, reader.folder)
+    _stand_in(raw)
     sections = _validated(reader, raw)
     cross_checks.check_sections(reader, sections)
     sections = _as_its_form(sections)
@@ -196,12 +199,31 @@ def resolve(
     )
 
 
+def _stand_in(raw: dict[str, Any]) -> None:
+    """Let given places have a pitch: their least distance takes its part afterwards."""
+    form = table_of(raw, "form")
+    if form.get("kind") == "places":
+        form.setdefault("pitch", f"{_ALONE_MM:g} mm")
+
+
 def _as_its_form(sections: ParameterFile) -> ParameterFile:
-    """Settle what a form leaves no choice of: a ring has screws at given places or none."""
-    if sections.form.kind != "ring":
+    """Settle what a form leaves no choice of: only rows have ends and corners for screws."""
+    form = sections.form
+    if form.kind in ROWS:
         return sections
     mounting = dataclasses.replace(sections.mounting, at="none")
-    return dataclasses.replace(sections, mounting=mounting)
+    if form.places:
+        form = dataclasses.replace(form, pitch_mm=_nearest_mm(form.places))
+    return dataclasses.replace(sections, mounting=mounting, form=form)
+
+
+def _nearest_mm(places: Sequence[tuple[float, float, float]]) -> float:
+    """Tell how far apart the two nearest places lie; of a single one any distance will do."""
+    pairs = combinations(places, 2)
+    return min((math.dist(one[:2], other[:2]) for one, other in pairs), default=_ALONE_MM)
+
+
+_ALONE_MM = 20.0
 
 
 def meaning(tables: Mapping[str, Any]) -> str:

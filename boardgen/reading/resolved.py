@@ -5,7 +5,7 @@ from collections.abc import Iterator, Mapping
 from typing import Any
 
 from boardgen import units
-from boardgen.model.fields import Pairs, Quantity, key_of
+from boardgen.model.fields import Quantity, Rows, key_of
 from boardgen.model.parameters import Parameters
 from boardgen.model.sections import FORM_KEYS
 from boardgen.reading import validation
@@ -91,7 +91,7 @@ def _text(value: object, notes: tuple[object, ...]) -> str:
                 return "[" + ", ".join(f'"{_quantity(part, note)}"' for part in value) + "]"
             if isinstance(value, float | int):
                 return f'"{_quantity(value, note)}"'
-        if isinstance(note, Pairs) and isinstance(value, tuple):
+        if isinstance(note, Rows) and isinstance(value, tuple):
             pairs = (
                 ", ".join(
                     f'"{_quantity(part, each)}"' for part, each in zip(pair, note.each, strict=True)

@@ -9,9 +9,9 @@ from boardgen import units
 from boardgen.model.fields import (
     Choice,
     Name,
-    Pairs,
     PartOf,
     Quantity,
+    Rows,
     Switch,
     Whole,
     Words,
@@ -177,12 +177,12 @@ def _switch(_: Switch) -> Schema:
     return {"enum": [True, False, AUTO]}
 
 
-def _pair(note: Pairs) -> Schema:
+def _row(note: Rows) -> Schema:
     return {
         "type": "array",
         "prefixItems": [_quantity(each) for each in note.each],
-        "minItems": 2,
-        "maxItems": 2,
+        "minItems": len(note.each),
+        "maxItems": len(note.each),
     }
 
 
@@ -192,7 +192,7 @@ _WRITERS: dict[type, Callable[[Any], Schema]] = {
     Choice: _choice,
     Words: _words,
     Switch: _switch,
-    Pairs: _pair,
+    Rows: _row,
 }
 
 

@@ -69,7 +69,8 @@ def known_keys(cls: type, location: Location) -> tuple[str, ...]:
 
 def _listed(location: Location, value: object) -> str:
     """Tell where a list of plain values belongs that stands where one value is wanted."""
-    if not isinstance(value, list) or not value or len(value) > _MOST_LISTED:
+    inside_a_list = isinstance(location[-1], int) if location else False
+    if not isinstance(value, list) or not value or len(value) > _MOST_LISTED or inside_a_list:
         return ""
     if not all(isinstance(one, str | int | float) for one in value):
         return ""

@@ -27,9 +27,9 @@ from boardgen import units
 from boardgen.model.fields import (
     Choice,
     Name,
-    Pairs,
     PartOf,
     Quantity,
+    Rows,
     Switch,
     Whole,
     Words,
@@ -154,14 +154,15 @@ def _switch(_: Switch) -> Callable[[object], bool]:
     return validate
 
 
-def _pair(note: Pairs) -> Callable[[object], tuple[float, float]]:
-    first, second = map(_quantity, note.each)
-    like = [quantity.dimension.example for quantity in note.each]
+def _row(note: Rows) -> Callable[[object], tuple[float, ...]]:
+    readers = [_quantity(quantity) for quantity in note.each]
+    like = ", ".join(f'"{quantity.dimension.example}"' for quantity in note.each)
+    many = {2: "two", 3: "three"}[len(readers)]
 
-    def validate(value: object) -> tuple[float, float]:
-        if not isinstance(value, list) or len(value) != 2:  # noqa: PLR2004 - a pair
-            raise _refuse(f'wants two values, like ["{like[0]}", "{like[1]}"]')
-        return (first(value[0]), second(value[1]))
+    def validate(value: object) -> tuple[float, ...]:
+        if not isinstance(value, list) or len(value) != len(readers):
+            raise _refuse(f"wants {many} values, like [{like}]")
+        return tuple(read(part) for read, part in zip(readers, value, strict=True))
 
     return validate
 
@@ -173,7 +174,7 @@ _VALIDATORS: dict[type, Callable[[Any], Callable[[object], object]]] = {
     Words: _words,
     Name: _name,
     Switch: _switch,
-    Pairs: _pair,
+    Rows: _row,
 }
 
 

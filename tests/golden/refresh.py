@@ -60,7 +60,15 @@ def board_text(name: str) -> str:
     return "\n".join(lines) + "\n"
 
 
-BOARDS = ("usb-shelf", "loft-rows", "lens-ring", "corner-lamp", "etched-bar", "shed-lamp")
+BOARDS = (
+    "usb-shelf",
+    "loft-rows",
+    "lens-ring",
+    "village-lights",
+    "corner-lamp",
+    "etched-bar",
+    "shed-lamp",
+)
 
 
 def _at(point: tuple[float, float]) -> str:

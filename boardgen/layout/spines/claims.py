@@ -6,7 +6,7 @@ nothing: it fills what is left.
 """
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 
 from boardgen.geometry.contours import polyline
@@ -15,9 +15,9 @@ from boardgen.geometry.placing import contour, half, land_shape, point
 from boardgen.geometry.regions import union
 from boardgen.geometry.rooms import body_of, courtyard_of
 from boardgen.layout.cell import MARGIN_MM
-from boardgen.model.board import Board, Part, PartKind
+from boardgen.model.board import Board, Part, PartKind, Point
 from boardgen.model.circuit import RETURN_NET
-from boardgen.model.land_pattern import Entry
+from boardgen.model.land_pattern import Entry, Land
 from boardgen.model.limits import Limits
 from boardgen.model.shapes import Box, Disc, Shape
 from boardgen.tolerances import HAIR_MM
@@ -35,10 +35,10 @@ def clear(board: Board, limits: Limits, edge_mm: float | None) -> bool:
     edge_mm : float, optional
         How far copper keeps from the board's edge and from its cut-outs; None: no edge is near.
     """
-    return next(_conflicts(board, limits, edge_mm), None) is None
+    return next(conflicts(board, limits, edge_mm), None) is None
 
 
-def _conflicts(board: Board, limits: Limits, edge_mm: float | None) -> Iterator[str]:
+def conflicts(board: Board, limits: Limits, edge_mm: float | None) -> Iterator[str]:
     """Name what stands in the way of what, the cheapest questions first."""
     rooms = [(part.reference, _less_a_hair(courtyard_of(part))) for part in board.parts]
     yield from _meeting(rooms, HAIR_MM)
@@ -51,7 +51,7 @@ def _conflicts(board: Board, limits: Limits, edge_mm: float | None) -> Iterator[
         (part.reference, body_of(part) if part.kind is PartKind.CONNECTOR else courtyard_of(part))
         for part in board.parts
     ]
-    metal = list(_metal(board))
+    metal = list(conductors(board))
     if edge_mm is not None:
         yield from _outside(board, [*bodies, *metal])
     # The lands of one part may lie nearer than what pours keep clear.
@@ -61,7 +61,8 @@ def _conflicts(board: Board, limits: Limits, edge_mm: float | None) -> Iterator[
         plain = [(part.reference, hole) for hole in _plain_holes(part)]
         yield from _between(list(_metal_beside(board, part)), plain, limits.hole_copper_mm)
     foreign = [owned for owned in metal if owned[0] != RETURN_NET]
-    yield from _between(foreign, list(_spoke_ends(board, limits)), limits.aims.pour_gap_mm)
+    gates = [part for part in board.parts if part.kind.row.passes]
+    yield from _between(foreign, list(spoke_ends(gates, limits)), limits.aims.pour_gap_mm)
     drilled = list(_drilled(board))
     yield from _meeting(drilled, limits.hole_hole_mm + MARGIN_MM)
     if edge_mm is None:
@@ -85,16 +86,15 @@ def _apart(part: Part) -> bool:
     return part.kind is not PartKind.CONNECTOR or part.pattern.entry is Entry.TOP
 
 
-def _metal(board: Board) -> Iterator[Owned]:
-    """List tracks and lands by their nets, and marks in copper; the return lies in its pour."""
+def conductors(board: Board) -> Iterator[Owned]:
+    """List tracks and lands by their nets, and marks in copper."""
     for mark in board.marks:
         yield (
             f"mark of {mark.owner}",
             polyline(tuple(map(point, mark.points)), half(mark.stroke_mm)),
         )
     for track in board.tracks:
-        if track.net != RETURN_NET:
-            yield track.net, polyline(tuple(map(point, track.points)), half(track.width_mm))
+        yield track.net, polyline(tuple(map(point, track.points)), half(track.width_mm))
     for part in board.parts:
         yield from _lands(part)
     yield from _vias(board)
@@ -105,28 +105,34 @@ def _lands(part: Part) -> Iterator[Owned]:
         yield part.net(land.name), land_shape(part, land)
 
 
-def _spoke_ends(board: Board, limits: Limits) -> Iterator[Owned]:
-    """List where spokes of a gate end in the pour: outwards, along and across its part.
+def spoke_ends(parts: Iterable[Part], limits: Limits) -> Iterator[Owned]:
+    """List where spokes of lands on 0 V end in the pour, as room that they claim.
 
-    LEDs' cathodes have theirs beside the rail, which keeps its distance.
+    Beside a rail, which keeps its distance, LEDs' cathodes need not claim theirs.
     """
-    aims = limits.aims
-    radius = max(aims.pour_corner_mm, limits.pour_width_mm / 2)
-    reach = aims.chip_relief_gap_mm + radius
-    for part in board.parts:
-        for land in part.pattern.lands if part.kind.row.passes else ():
+    radius = max(limits.aims.pour_corner_mm, limits.pour_width_mm / 2)
+    for part in parts:
+        for land in part.pattern.lands:
             if part.net(land.name) == RETURN_NET:
-                x = land.x_mm + math.copysign(land.width_mm / 2 + reach, land.x_mm)
-                y = land.y_mm + math.copysign(land.height_mm / 2 + reach, land.y_mm)
-                for end in (part.place(x, land.y_mm), part.place(land.x_mm, y)):
+                for end in spoke_places(part, land, limits):
                     yield RETURN_NET, Disc(point(end), half(2 * radius))
+
+
+def spoke_places(part: Part, land: Land, limits: Limits) -> tuple[Point, Point]:
+    """Tell where a land's spokes end in the pour: outwards along its part, and across it."""
+    aims = limits.aims
+    gap = aims.hole_relief_gap_mm if land.hole_mm else aims.chip_relief_gap_mm
+    reach = gap + max(aims.pour_corner_mm, limits.pour_width_mm / 2)
+    x = land.x_mm + math.copysign(land.width_mm / 2 + reach, land.x_mm)
+    y = land.y_mm + math.copysign(land.height_mm / 2 + reach, land.y_mm)
+    return (part.place(x, land.y_mm), part.place(land.x_mm, y))
 
 
 def _metal_beside(board: Board, part: Part) -> Iterator[Owned]:
     """List all metal but a part's own lands, which lie to its holes as its maker wants them."""
     if part.pattern.holes:
         others = tuple(other for other in board.parts if other is not part)
-        yield from _metal(replace(board, parts=others))
+        yield from conductors(replace(board, parts=others))
 
 
 def _vias(board: Board) -> Iterator[Owned]:

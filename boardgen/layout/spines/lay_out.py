@@ -12,39 +12,28 @@ from boardgen.errors import Change, Problem, RefusalError
 from boardgen.forms.table import plan
 from boardgen.geometry.lettering import size_mm
 from boardgen.layout.cell import (
-    MARGIN_MM,
-    BallastPlace,
     Cell,
     ballast_places,
-    branch_track_mm,
-    copper_bar_from_row_mm,
     edge_mm,
 )
 from boardgen.layout.course import Course
-from boardgen.layout.drawing import bare, cells, finished, populated, screws, vias
-from boardgen.layout.inlet import guard_side, inlet
-from boardgen.layout.parts import inlet_parts
+from boardgen.layout.drawing import finished, populated, screws, vias
 from boardgen.layout.rails import rail_widths
 from boardgen.layout.spines.claims import clear
+from boardgen.layout.spines.door import set_in
 from boardgen.layout.spines.growth import smallest
+from boardgen.layout.spines.near_rail import near_rail, sketch_at
 from boardgen.layout.writer import NoRoomError
-from boardgen.model import looks
 from boardgen.model.board import Board, Point
 from boardgen.model.circuit import Circuit
 from boardgen.model.parameters import Parameters
-from boardgen.model.plan import Measure, Sketch
+from boardgen.model.plan import Measure
 from boardgen.model.sections import FormSection
 from boardgen.units import up_to_step
 
-_STEP_MM, _RAIL_STEP_MM = 1.0, 0.25
+_STEP_MM = 1.0
 _MOST_STEPS = 256
 """After so many steps of growth nothing more is to be hoped for."""
-_FURTHEST_RAIL_MM = 4.0
-"""No further from its ballasts a rail is looked for: what lies in its way is no matter of room."""
-_BAR_STEP_MM, _FURTHEST_BAR_MM = 0.1, 3.0
-"""In such steps a bar in copper leaves its LED, and no further: it has to be seen beside it."""
-_INSET_STEP_MM, _DEEPEST_MM = 0.25, 10.0
-"""In such steps a connector leaves a round edge, and no further."""
 _MOST_WIDER = 12
 
 
@@ -80,10 +69,10 @@ def _fitted(parameters: Parameters, circuit: Circuit, *, narrow: bool = False) -
     """
     widths = rail_widths(parameters, circuit)
     for place in ballast_places(parameters):
-        if _near_rail(parameters, circuit, place, widths[-1]) is None:
+        if near_rail(parameters, circuit, place, widths[-1]) is None:
             continue
         for rail in widths[-1:] if narrow else widths:
-            course = _near_rail(parameters, circuit, place, rail)
+            course = near_rail(parameters, circuit, place, rail)
             found = course and _with_edge(parameters, circuit, course)
             if found:
                 return found
@@ -112,79 +101,14 @@ def _with_edge(parameters: Parameters, circuit: Circuit, course: Course) -> Cour
     return _sized(parameters, circuit, course, size) if fitting else None
 
 
-def _near_rail(
-    parameters: Parameters, circuit: Circuit, place: BallastPlace, rail_mm: float
-) -> Course | None:
-    """Bring the rail as near to its ballasts as claims allow, no edge and no inlet being near."""
-    cell = Cell(parameters, place)
-    aims = parameters.limits.aims
-    lands = cell.lands_above
-    if parameters.copper.relief == "all":
-        # One of the cathode's two spokes must reach the pour between LED and rail.
-        lands = max(lands, cell.led_half + aims.chip_relief_gap_mm + cell.pour_strip)
-    # What is left of the pour between links and rail is no mere finger of it.
-    strip = branch_track_mm(parameters) / 2 + aims.pour_gap_mm + looks.FINGER_MM + MARGIN_MM
-    least = max(lands, strip) + aims.pour_gap_mm + rail_mm / 2
-    planned = plan(parameters)
-    anywhere = _sketch(parameters, planned.least_mm)
-    way = inlet(parameters, rail_mm, 0.0)
-
-    def course(from_mm: float) -> Course:
-        return Course(
-            sketch=anywhere, ballast=place, rail_mm=rail_mm, rail_from_mm=from_mm, inlet=way,
-            inlet_side=guard_side(parameters),
-        )  # fmt: skip
-
-    def does(from_mm: float) -> bool:
-        return from_mm > least + _FURTHEST_RAIL_MM or clear(
-            cells(parameters, circuit, course(from_mm)), parameters.limits, None
-        )
-
-    from_mm = smallest(does, least, _RAIL_STEP_MM, _MOST_STEPS)
-    if from_mm is None or from_mm > least + _FURTHEST_RAIL_MM:
-        return None
-    near = course(from_mm)
-    return near if parameters.printed else _with_bars(parameters, circuit, near)
-
-
-def _with_bars(parameters: Parameters, circuit: Circuit, course: Course) -> Course | None:
-    """Bring the bars at cathodes, where they are copper, as near to their LEDs as claims allow."""
-    least = copper_bar_from_row_mm(parameters)
-
-    def barred(from_mm: float) -> Course:
-        return replace(course, bar_from_mm=from_mm)
-
-    def does(from_mm: float) -> bool:
-        return from_mm > least + _FURTHEST_BAR_MM or clear(
-            cells(parameters, circuit, barred(from_mm)), parameters.limits, None
-        )
-
-    from_mm = smallest(does, least, _BAR_STEP_MM, _MOST_STEPS)
-    return None if from_mm is None or from_mm > least + _FURTHEST_BAR_MM else barred(from_mm)
-
-
-def _sketch(parameters: Parameters, size_mm: float) -> Sketch:
-    sketch = plan(parameters).sketch
-    assert sketch is not None  # noqa: S101 - forms of this layout have one
-    return sketch(size_mm)
-
-
 def _sized(
     parameters: Parameters, circuit: Circuit, course: Course, size_mm: float
 ) -> Course | None:
     """Draw the edge at a size, and set the connector as far in as a round edge asks for."""
-    sized = replace(course, sketch=_sketch(parameters, size_mm))
+    sized = replace(course, sketch=sketch_at(parameters, size_mm))
     sized = replace(sized, probes=_probes(parameters, circuit, sized))
 
-    def inside(inset_mm: float) -> bool:
-        if inset_mm > _DEEPEST_MM:
-            return True
-        connector, *_ = inlet_parts(parameters, circuit, replace(sized, inset_mm=inset_mm))
-        board = bare(sized, (connector,), ())
-        return clear(board, parameters.limits, edge_mm(parameters))
-
-    inset = smallest(inside, 0.0, _INSET_STEP_MM, _MOST_STEPS)
-    return None if inset is None or inset > _DEEPEST_MM else replace(sized, inset_mm=inset)
+    return set_in(parameters, circuit, sized)
 
 
 def _probes(parameters: Parameters, circuit: Circuit, course: Course) -> tuple[Point, ...]:

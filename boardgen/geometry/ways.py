@@ -1,0 +1,184 @@
+"""The way through an area: A* on a fine grid of eight directions, then pulled straight.
+
+Hart, Nilsson and Raphael, "A formal basis for the heuristic determination of minimum cost paths"
+(1968), from memory, confident. The bound is the grid's size: each of its points is taken up once.
+"""
+
+import heapq
+import math
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
+from itertools import pairwise
+
+import numpy as np
+import shapely
+from shapely import LineString, MultiPolygon, Point, Polygon
+
+from boardgen.geometry.regions import Region, polygons_of
+
+Spot = tuple[float, float]
+_MOST_POINTS = 1_000_000
+"""A finer grid than this takes longer than anyone waits; a larger board gets a coarser one."""
+_DIAGONAL = math.sqrt(2.0)
+
+
+def way(
+    free: Region, starts: Sequence[Spot], goals: Sequence[Spot], step_nm: float
+) -> tuple[Spot, ...] | None:
+    """Find a short chain of straight pieces inside an area, from a start to a goal.
+
+    Parameters
+    ----------
+    free : Region
+        Where it may run.
+    starts, goals : sequence of (x, y)
+        Where it may begin and end, in nanometres, inside the area.
+    step_nm : float
+        How fine the grid is; narrower passages may be missed.
+
+    Returns
+    -------
+    tuple of (x, y), optional
+        Its points; None where the area leaves no way.
+    """
+    pieces = [part for part in polygons_of(free.shape) if _in(part, starts) and _in(part, goals)]
+    if not pieces:
+        return None
+    free = Region(MultiPolygon(pieces))
+    shapely.prepare(free.shape)
+    grid = _Grid(free, step_nm)
+    begins, ends = grid.near(starts), grid.near(goals)
+    shut: set[tuple[int, int]] = set()
+    while True:
+        cells = _found(grid, begins, ends, shut) if begins and ends else None
+        if cells is None:
+            return None
+        # Two open neighbours may lie on either side of a tip: such a step is shut, and sought anew.
+        hidden = [pair for pair in pairwise(cells) if not _seen(free, *map(grid.spot, pair))]
+        if not hidden:
+            spots = map(grid.spot, cells)
+            return _straight(free, [begins[cells[0]], *spots, ends[cells[-1]]])
+        shut.update(hidden)
+
+
+def _in(part: Polygon, spots: Sequence[Spot]) -> bool:
+    return any(part.intersects(Point(spot)) for spot in spots)
+
+
+class _Grid:
+    """Points in equal steps, numbered row by row, and which of them lie inside an area.
+
+    Around them lies a border that is closed, so that every open point has eight neighbours.
+    """
+
+    def __init__(self, free: Region, step_nm: float) -> None:
+        left, bottom, right, top = free.shape.bounds
+        self._step = max(step_nm, math.sqrt((right - left) * (top - bottom) / _MOST_POINTS))
+        self._left, self._bottom = left - self._step, bottom - self._step
+        xs = np.arange(self._left, right + 2 * self._step, self._step)
+        ys = np.arange(self._bottom, top + 2 * self._step, self._step)
+        self._free = free
+        self.shape = (len(ys), len(xs))
+        inside = shapely.contains_xy(free.shape, xs[None, :], ys[:, None])
+        self.open: list[bool] = inside.ravel().tolist()
+
+    def spot(self, cell: int) -> Spot:
+        row, column = divmod(cell, self.shape[1])
+        return (self._left + column * self._step, self._bottom + row * self._step)
+
+    def near(self, spots: Sequence[Spot]) -> dict[int, Spot]:
+        """Give points of the grid that spots are seen from, each with the nearest of them."""
+        found: dict[int, tuple[float, Spot]] = {}
+        for spot in spots:
+            for cell in self._around(spot):
+                off = math.dist(spot, self.spot(cell))
+                nearer = cell not in found or off < found[cell][0]
+                if nearer and _seen(self._free, spot, self.spot(cell)):
+                    found[cell] = (off, spot)
+        return {cell: spot for cell, (_, spot) in found.items()}
+
+    def _around(self, spot: Spot) -> Iterator[int]:
+        """Give the open points around a spot, which lies between points."""
+        row = round((spot[1] - self._bottom) / self._step)
+        column = round((spot[0] - self._left) / self._step)
+        for up in range(max(row - 1, 0), min(row + 2, self.shape[0])):
+            for right in range(max(column - 1, 0), min(column + 2, self.shape[1])):
+                cell = up * self.shape[1] + right
+                if self.open[cell]:
+                    yield cell
+
+
+def _found(
+    grid: _Grid,
+    begins: Mapping[int, Spot],
+    ends: Mapping[int, Spot],
+    shut: Collection[tuple[int, int]],
+) -> list[int] | None:
+    """Search the grid, the most promising point first; steps across need both corners free."""
+    is_open, wide = grid.open, grid.shape[1]
+    to_go = _least_to_go(grid, ends)
+    straight = [(step, (), 1.0) for step in (1, -1, wide, -wide)]
+    across = [(a + b, (a, b), _DIAGONAL) for a in (1, -1) for b in (wide, -wide)]
+    steps: list[tuple[int, tuple[int, ...], float]] = [*straight, *across]
+    cost = dict.fromkeys(begins, 0.0)
+    before: dict[int, int] = {}
+    # Of points that promise the same, the one that is nearest to its end comes first.
+    heap = [(to_go[cell], to_go[cell], cell) for cell in sorted(begins)]
+    heapq.heapify(heap)
+    done: set[int] = set()
+    while heap:
+        _, _, cell = heapq.heappop(heap)
+        if cell in done:
+            continue
+        done.add(cell)
+        if cell in ends:
+            return _back(before, cell)
+        for step, corners, length in steps:
+            after = cell + step
+            if not is_open[after] or not all(is_open[cell + corner] for corner in corners):
+                continue
+            if (cell, after) in shut:
+                continue
+            spent = cost[cell] + length
+            if spent < cost.get(after, math.inf):
+                cost[after], before[after] = spent, cell
+                heapq.heappush(heap, (spent + to_go[after], to_go[after], after))
+    return None
+
+
+def _least_to_go(grid: _Grid, ends: Iterable[int]) -> list[float]:
+    """Tell for each point how many steps it is at least to the nearest end."""
+    rows, columns = np.indices(grid.shape)
+    least = np.full(grid.shape, np.inf)
+    for end in ends:
+        row, column = divmod(end, grid.shape[1])
+        up, right = np.abs(rows - row), np.abs(columns - column)
+        both = np.minimum(up, right)
+        np.minimum(least, up + right - (2.0 - _DIAGONAL) * both, out=least)
+    return [float(value) for value in least.ravel()]
+
+
+def _back(before: dict[int, int], cell: int) -> list[int]:
+    chain = [cell]
+    while chain[-1] in before:
+        chain.append(before[chain[-1]])
+    return chain[::-1]
+
+
+def _straight(free: Region, chain: Sequence[Spot]) -> tuple[Spot, ...]:
+    """Leave out every point that is not needed: each kept one sees the next."""
+    kept, at = [chain[0]], 0
+    while at < len(chain) - 1:
+        at = next(
+            (
+                far
+                for far in range(len(chain) - 1, at + 1, -1)
+                if _seen(free, chain[at], chain[far])
+            ),
+            at + 1,
+        )
+        kept.append(chain[at])
+    return tuple(kept)
+
+
+def _seen(free: Region, one: Spot, other: Spot) -> bool:
+    return one == other or bool(free.shape.covers(LineString([one, other])))

@@ -1,0 +1,1 @@
+"""LEDs on several lines, and tracks that find their ways between them."""

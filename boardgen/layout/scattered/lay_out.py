@@ -1,0 +1,288 @@
+"""LEDs on several lines: an edge around them, a way in for the supply, and ways for all tracks.
+
+Without tracks the edge is grown until its claims are clear, first around the branches, then at the
+door until the connector has its room: that is cheap. Then ways are looked for, a little further out
+where there are none; so a margin is the smallest that does, or at most a step more.
+"""
+
+import math
+from collections.abc import Iterator
+from dataclasses import replace
+
+from boardgen.errors import Change, Problem, RefusalError
+from boardgen.forms.table import plan
+from boardgen.geometry.contours import polyline
+from boardgen.geometry.measuring import near_pairs
+from boardgen.geometry.placing import half, point
+from boardgen.layout.cell import (
+    MARGIN_MM,
+    BallastPlace,
+    ballast_places,
+    branch_track_mm,
+    edge_mm,
+)
+from boardgen.layout.course import Course
+from boardgen.layout.drawing import cells, finished, populated, screws, vias
+from boardgen.layout.marks import printed_marks
+from boardgen.layout.rails import rail_widths
+from boardgen.layout.scattered.routes import routes
+from boardgen.layout.spines.claims import clear, conflicts, spoke_places
+from boardgen.layout.spines.door import set_in
+from boardgen.layout.spines.growth import smallest
+from boardgen.layout.spines.near_rail import near_rail, sketch_at, tightest
+from boardgen.layout.writer import NoRoomError
+from boardgen.model.board import Board, Point, Side, Track
+from boardgen.model.circuit import RETURN_NET, Circuit
+from boardgen.model.parameters import Parameters
+from boardgen.model.shapes import Disc
+from boardgen.units import snap
+
+_STEP_MM = 1.0
+_MOST_STEPS = 256
+_FURTHER_MM = (0.0, 1.0, 2.0, 3.0, 4.0, 6.0, 8.0)
+"""So much further out edge or door are tried where tracks find no way."""
+_MOST_WIDER = 6
+
+
+def lay_out(parameters: Parameters, circuit: Circuit) -> Board:
+    """Lay a board out whose LEDs stand on several lines.
+
+    Raises
+    ------
+    RefusalError
+        When parts meet, or a track finds no way.
+    """
+    why = ""
+    for found in _ways(parameters, circuit):
+        if isinstance(found, Course):
+            break
+        why = why or found
+    else:
+        raise _refusal(parameters, circuit, why)
+    if plan(parameters).size_mm is not None:
+        return _as_asked(parameters, circuit, found)
+    size, course = found.sketch.size_mm, found
+    for wider in range(_MOST_WIDER):
+        try:
+            return finished(parameters, circuit, course)
+        except NoRoomError:
+            tried = (size + 2.0 * (wider + 1), _FURTHER_MM)
+            course = _around(parameters, circuit, found, tried) or course
+    return _as_asked(parameters, circuit, course)
+
+
+def _ways(
+    parameters: Parameters, circuit: Circuit, *, narrow: bool = False
+) -> Iterator[Course | str]:
+    """Give the ways to place ballasts and rail whose tracks all find theirs, or what is wrong.
+
+    Of widths for the rail the wanted one comes first, then one in the middle, then the narrowest;
+    ``narrow`` asks for that only, which finds its way wherever one does.
+    """
+    widths = rail_widths(parameters, circuit)
+    for place in dict.fromkeys(ballast_places(parameters)):
+        least = near_rail(parameters, circuit, place, widths[-1])
+        if least is None:
+            yield _meeting(parameters, circuit, place)
+            continue
+        if _with_edge(parameters, circuit, least, _FURTHER_MM[-1:]) is None:
+            yield "tracks find no way between the places"
+            continue
+        wider = () if narrow else (widths[0], widths[len(widths) // 2])
+        for rail in dict.fromkeys((*wider, widths[-1])):
+            course = near_rail(parameters, circuit, place, rail)
+            found = course and _with_edge(parameters, circuit, course)
+            if found:
+                yield found
+
+
+def _with_edge(
+    parameters: Parameters,
+    circuit: Circuit,
+    course: Course,
+    further_mm: tuple[float, ...] = _FURTHER_MM,
+) -> Course | None:
+    """Draw the edge as asked for, or as near around the branches as they and their tracks allow."""
+    planned, limits = plan(parameters), parameters.limits
+
+    def holds(size_mm: float) -> bool:
+        if planned.deeper is None:
+            sized = _at(parameters, circuit, course, (size_mm, 0.0))
+            return sized is not None and _has_room(parameters, circuit, sized)
+        around = replace(course, sketch=sketch_at(parameters, size_mm))
+        edge = max(edge_mm(parameters), limits.aims.part_edge_mm)
+        return clear(cells(parameters, circuit, around), limits, edge)
+
+    if planned.size_mm is not None:
+        fitting = holds(planned.size_mm)
+        asked = (planned.size_mm, further_mm)
+        return _around(parameters, circuit, course, asked) if fitting else None
+    size = smallest(holds, planned.least_mm, _STEP_MM, _MOST_STEPS)
+    sizes = [size + further for further in further_mm] if size is not None else []
+    found = (_around(parameters, circuit, course, (size, further_mm)) for size in sizes)
+    return next((course for course in found if course), None)
+
+
+def _around(
+    parameters: Parameters,
+    circuit: Circuit,
+    course: Course,
+    tried_mm: tuple[float, tuple[float, ...]],
+) -> Course | None:
+    """Draw the edge at a size, the door's side so far out that connector and tracks have room."""
+    moves = plan(parameters).deeper is not None
+    size_mm, further_mm = tried_mm
+
+    def holds(deeper_mm: float) -> bool:
+        sized = _at(parameters, circuit, course, (size_mm, deeper_mm))
+        return sized is not None and _has_room(parameters, circuit, sized)
+
+    most = math.ceil(course.inlet.depth_mm / _STEP_MM) if moves else 0
+    deeper = smallest(holds, 0.0, _STEP_MM, most)
+    if deeper is None:
+        return None
+    for further in further_mm if moves else (0.0,):
+        sized = _at(parameters, circuit, course, (size_mm, deeper + further))
+        found = sized and _routed(parameters, circuit, sized)
+        if found:
+            return found
+    return None
+
+
+def _at(
+    parameters: Parameters, circuit: Circuit, course: Course, size_mm: tuple[float, float]
+) -> Course | None:
+    """Draw the edge at a size, its side at the door so much further out."""
+    deeper = plan(parameters).deeper
+    sketch = deeper(*size_mm) if deeper else sketch_at(parameters, size_mm[0])
+    return set_in(parameters, circuit, replace(course, sketch=sketch, routes=(), joints=()))
+
+
+def _has_room(parameters: Parameters, circuit: Circuit, course: Course) -> bool:
+    board = populated(parameters, circuit, course)
+    board = replace(board, holes=screws(parameters, course), vias=vias(parameters, circuit, course))
+    return clear(board, parameters.limits, edge_mm(parameters))
+
+
+def _routed(parameters: Parameters, circuit: Circuit, course: Course) -> Course | None:
+    """Find places for test points, ways for all tracks and places for vias; None: there is none."""
+    if parameters.copper.test_points:
+        probed = _with_probes(parameters, circuit, course)
+        if probed is None:
+            return None
+        course = probed
+    joined = _with_joints(parameters, circuit, course) if len(parameters.sides) > 1 else course
+    if joined is None:
+        return None
+    board = populated(parameters, circuit, joined)
+    board = replace(board, holes=screws(parameters, joined), vias=vias(parameters, circuit, joined))
+    tracks = routes(parameters, circuit, joined, board)
+    if tracks is None:
+        return None
+    course = replace(joined, routes=(*(joined.routes or ()), *tracks))
+    return course if _has_room(parameters, circuit, course) else None
+
+
+_AROUND = tuple(
+    (away * math.cos(turn), away * math.sin(turn))
+    for away in (1.0, 2.0, 3.0, 4.0, 6.0, 8.0)
+    for turn in (math.tau * twelfth / 12 for twelfth in range(12))
+)
+"""Places around a part, in millimetres, nearest first."""
+
+
+def _with_probes(parameters: Parameters, circuit: Circuit, course: Course) -> Course | None:
+    """Place both test points around the last branch, where there is room."""
+    last = course.led_pose(circuit.branches[-1].first_site)
+    found: tuple[Point, ...] = ()
+    for _ in range(2):
+        spots = (last.place(*away) for away in _AROUND)
+        tried = (replace(course, probes=(*found, spot)) for spot in spots)
+        placed = next((one for one in tried if _has_room(parameters, circuit, one)), None)
+        if placed is None:
+            return None
+        found = placed.probes
+    return replace(course, probes=found)
+
+
+def _with_joints(parameters: Parameters, circuit: Circuit, course: Course) -> Course | None:
+    """Lead each branch's last cathode to a via: the other pour is whole, whatever tracks cut."""
+    board = populated(parameters, circuit, course)
+    marks = printed_marks(parameters, board) if parameters.printed else ()
+    lines = [polyline(tuple(map(point, mark.points)), half(mark.stroke_mm)) for mark in marks]
+    off = snap(parameters.limits.aims.legend_land_mm + MARGIN_MM)
+    for branch in circuit.branches:
+        part = board.part(branch.leds[-1])
+        # From a spoke's end on, so that no more copper leaves this land than the other.
+        ends = spoke_places(part, part.pattern.by_function("K"), parameters.limits)
+        stubs = [(end, (end[0] + right, end[1] + up)) for right, up in _AROUND for end in ends]
+        size = half(parameters.limits.aims.via_land_mm)
+        rings = [Disc(point(via), size) for _, via in stubs]
+        printed_over = {one for one, _, _ in near_pairs(rings, lines, off)}
+        tried = (
+            replace(
+                course,
+                joints=(*course.joints, stub[1]),
+                routes=(*(course.routes or ()), _stub(parameters, stub)),
+            )
+            for place, stub in enumerate(stubs)
+            if place not in printed_over
+        )
+        found = next((one for one in tried if _has_room(parameters, circuit, one)), None)
+        if found is None:
+            return None
+        course = found
+    return course
+
+
+def _stub(parameters: Parameters, ends: tuple[Point, Point]) -> Track:
+    width = branch_track_mm(parameters)
+    return Track(net=RETURN_NET, side=Side.TOP, width_mm=width, points=ends)
+
+
+def _meeting(parameters: Parameters, circuit: Circuit, place: BallastPlace) -> str:
+    """Tell what stands in the way of what, when branches lie as tight as they may."""
+    course = tightest(parameters, place, rail_widths(parameters, circuit)[-1])
+    met = next(conflicts(cells(parameters, circuit, course), parameters.limits, None), "")
+    return f"{met.partition(':')[0]} have no room beside one another" if met else ""
+
+
+def _as_asked(parameters: Parameters, circuit: Circuit, course: Course) -> Board:
+    """Draw a board at its size; for words that have to stand a larger one is offered."""
+    try:
+        return finished(parameters, circuit, course)
+    except NoRoomError as error:
+        (problem,), (measure, *_) = error.problems, plan(parameters).measures
+        lack = (error.width_mm - course.sketch.outline.width_mm) / 2
+        larger = Change(path=measure.key, value=_size(course.sketch.size_mm + math.ceil(lack)))
+        raise RefusalError(replace(problem, offers=(larger,), path=measure.key)) from None
+
+
+def _size(size_mm: float) -> str:
+    return f'"{size_mm:g} mm"'
+
+
+def _refusal(parameters: Parameters, circuit: Circuit, why: str) -> RefusalError:
+    """Say what has no room, and how large the board has to be where that is all."""
+    planned, offers = plan(parameters), tuple[Change, ...]()
+    key = planned.keys.pitch
+    for measure in planned.measures if planned.size_mm is not None else ():
+        form = replace(parameters.form, **{measure.field: None})  # type: ignore[arg-type]
+        ways = _ways(replace(parameters, form=form), circuit, narrow=True)
+        sizes = [course.sketch.size_mm for course in ways if isinstance(course, Course)]
+        if sizes:
+            key, why = measure.key, measure.tight
+            offers = (Change(path=key, value=_size(min(sizes))),)
+    return RefusalError(
+        Problem(
+            what=why,
+            remedy=""
+            if offers
+            else "leave more room between the places, list them in the order of"
+            " their branches, turn some, or take smaller parts",
+            offers=offers,
+            file=parameters.file,
+            line=parameters.origin(key).line,
+            path=key,
+        )
+    )
