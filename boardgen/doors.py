@@ -25,7 +25,7 @@ import numpy as np
 
 from boardgen.electrical.same_parts import with_same_parts
 from boardgen.errors import Problem, RefusalError
-from boardgen.model.family import Family
+from boardgen.model.family import Family, Member
 from boardgen.model.parameters import Parameters
 from boardgen.model.plan import Plan
 from boardgen.reading.changes import Setting
@@ -217,16 +217,14 @@ def family(
     written = base.written
     tables = {**copy.deepcopy(dict(written.tables)), "family": section}
     made = _read(tables, base.name, written.folder, written.source_date)
-    made = replace(
-        made,
-        members=tuple(
-            replace(member, parameters=_of_own_form(member.parameters, base.own_form))
-            if member.parameters
-            else member
-            for member in made.members
-        ),
-    )
+    made = replace(made, members=tuple(_formed(member, base.own_form) for member in made.members))
     return with_same_parts(made) if made.same_parts else made
+
+
+def _formed(member: Member, own_form: Form | None) -> Member:
+    if member.parameters is None:
+        return member
+    return replace(member, parameters=_of_own_form(member.parameters, own_form))
 
 
 def _varied(vary: object, problems: list[Problem]) -> dict[str, object]:

@@ -8,7 +8,7 @@ from dataclasses import replace
 from boardgen import units
 from boardgen.electrical.ballast import LEAST_OHM, Cut, branch_kinds, highest_vf_v, wanted_ohm
 from boardgen.electrical.feed import feed
-from boardgen.errors import Change, Problem, RefusalError
+from boardgen.errors import Change, RefusalError
 from boardgen.forms.table import plan
 from boardgen.model.bounds import below
 from boardgen.model.circuit import Arrangement, BranchKind, Feed
@@ -174,15 +174,13 @@ def in_series(
     _refuse_dark(parameters, emitter, chosen)
     if chosen > longest:
         raise RefusalError(
-            Problem(
+            parameters.problem(
+                "light.in_series",
                 what=f"{chosen} LEDs in series do not fit a row of {longest}",
                 remedy="or take fewer rows",
                 offers=tuple(
                     Change(path="light.in_series", value=f"{way.in_series}") for way in ways[:1]
                 ),
-                file=parameters.file,
-                line=parameters.origin("light.in_series").line,
-                path="light.in_series",
             )
         )
     return chosen, _reason(parameters, emitter, ways, chosen)
@@ -239,14 +237,13 @@ def _refuse_dark(parameters: Parameters, emitter: Emitter, chosen: int) -> None:
     enough = units.down_to_step(parameters.supply.nominal_v + lacking, _STEP_V) + _STEP_V
     behind = f" behind guards that drop {drop:.2f} V" if drop else ""
     raise RefusalError(
-        Problem(
+        parameters.problem(
+            "light",
+            at="light.led",
             what=f"{_leds(chosen)} need {needed:.3g} V, but {parameters.supply.name} gives"
             f" {parameters.supply.nominal_v:g} V{behind}: {-lacking:.2f} V is left for the"
             " ballast",
             remedy="or take an LED with a lower forward voltage",
-            file=parameters.file,
-            line=parameters.origin("light.led").line,
-            path="light",
             offers=(*fewer, *_more_cells(parameters, enough)),
         )
     )

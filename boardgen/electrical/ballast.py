@@ -10,7 +10,7 @@ import numpy.typing as npt
 from boardgen import units
 from boardgen.electrical.cooling import balance_degc
 from boardgen.electrical.leds import State, at_temperature, bins, cold, settled, through
-from boardgen.errors import Change, Problem, RefusalError
+from boardgen.errors import Change, RefusalError
 from boardgen.model.circuit import Ballast, BranchKind, Corner, Feed
 from boardgen.model.parameters import Emitter, LedPart, Parameters
 from boardgen.standards.diode import REFERENCE_DEGC
@@ -225,7 +225,8 @@ def _choose(parameters: Parameters, wanted: float, leds: int) -> tuple[float, st
     if fitting:
         return min(fitting), f"next value up in the drawer{of}"
     raise RefusalError(
-        Problem(
+        parameters.problem(
+            "resistor.drawer",
             what=f"a branch of {leds} needs at least {units.resistance(round(each, 1))}, but the"
             f" drawer ends at {units.resistance(max(resistor.drawer))}",
             remedy="or lower the current",
@@ -236,9 +237,6 @@ def _choose(parameters: Parameters, wanted: float, leds: int) -> tuple[float, st
                     for count in range(resistor.per_branch + 1, _MOST_PER_BRANCH + 1)
                 ),
             ),
-            file=parameters.file,
-            line=parameters.origin("resistor.drawer").line,
-            path="resistor.drawer",
         )
     )
 

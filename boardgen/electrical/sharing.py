@@ -4,7 +4,7 @@ from collections.abc import Sequence
 
 from boardgen import units
 from boardgen.electrical.leds import bins
-from boardgen.errors import Change, Problem, RefusalError
+from boardgen.errors import Change, RefusalError
 from boardgen.model.circuit import Branch, Feed
 from boardgen.model.parameters import Parameters
 from boardgen.standards.diode import Diode, operating_current_a
@@ -51,15 +51,13 @@ def refuse_shared(parameters: Parameters, feed: Feed, branches: Sequence[Branch]
     first, second = (" and ".join(units.engineering(amps, "A") for amps in currents)
                      for currents in (common, own))  # fmt: skip
     raise RefusalError(
-        Problem(
+        parameters.problem(
+            "resistor.shared",
             what="one resistor for all branches leaves their currents undefined: of two branches"
             f" at the ends of the LED's forward voltage, behind {ohms / 2:g} ohm together, flow"
             f" {first}; behind {ohms:g} ohm each, {second}",
             offers=(
                 Change(path="resistor.shared", value="false", note="each branch gets its own"),
             ),
-            file=parameters.file,
-            line=parameters.origin("resistor.shared").line,
-            path="resistor.shared",
         )
     )

@@ -18,6 +18,7 @@ from boardgen.electrical.way_in import way_in
 from boardgen.model.circuit import (
     RETURN_NET,
     SUPPLY_NET,
+    Arrangement,
     Branch,
     BranchKind,
     Channel,
@@ -27,7 +28,7 @@ from boardgen.model.circuit import (
     NetRole,
     Warmth,
 )
-from boardgen.model.parameters import Parameters
+from boardgen.model.parameters import Emitter, Parameters
 
 UNKNOWN = Cooling()
 
@@ -68,17 +69,7 @@ def size(parameters: Parameters, cooling: Cooling = UNKNOWN) -> Circuit:
         supply=parameters.supply,
         feed=at_rail,
         channels=tuple(
-            Channel(
-                name=one.name,
-                led=one.led,
-                current_a=one.current_a,
-                in_series=series[one][0],
-                in_series_reason=series[one][1],
-                arrangements=ways[one],
-                kinds=kinds[one],
-                branches=tuple(branch for branch in branches if branch.kind.channel == one.name),
-            )
-            for one in chains
+            _channel(one, series[one], ways[one], kinds[one], branches) for one in chains
         ),
         inlet=way_in(parameters),
         nominal_a=sum(branch.kind.nominal.current_a for branch in branches),
@@ -94,6 +85,26 @@ def size(parameters: Parameters, cooling: Cooling = UNKNOWN) -> Circuit:
             [(kinds[one][0], _most_in_row(own, series[one][0])) for one, own in chains.items()],
             worst,
         ),
+    )
+
+
+def _channel(
+    emitter: Emitter,
+    series: tuple[int, str],
+    ways: tuple[Arrangement, ...],
+    kinds: tuple[BranchKind, ...],
+    branches: Sequence[Branch],
+) -> Channel:
+    """Gather what was decided of one kind of LED; of all branches it takes its own."""
+    return Channel(
+        name=emitter.name,
+        led=emitter.led,
+        current_a=emitter.current_a,
+        in_series=series[0],
+        in_series_reason=series[1],
+        arrangements=ways,
+        kinds=kinds,
+        branches=tuple(branch for branch in branches if branch.kind.channel == emitter.name),
     )
 
 

@@ -3,7 +3,7 @@
 import math
 from collections.abc import Sequence
 
-from boardgen.errors import Change, Problem
+from boardgen.errors import Change
 from boardgen.forms.table import plan
 from boardgen.layout.room import around
 from boardgen.layout.words import (
@@ -103,13 +103,11 @@ def _no_room(writer: Writer, word: CopperWords, clear_mm: float) -> NoRoomError:
     parameters, outline = writer.parameters, writer.board.outline
     more = math.ceil(outline.width_mm + 2 * (word.size_mm[1] + 2 * clear_mm))
     return NoRoomError(
-        Problem(
+        parameters.problem(
+            "board.title",
             what=f'"{word.text}" finds no room in the copper',
             remedy="shorten the title",
             offers=(Change(path=plan(parameters).keys.across, value=f'"{more} mm"'),),
-            file=parameters.file,
-            line=parameters.origin("board.title").line,
-            path="board.title",
         ),
         width_mm=more,
     )

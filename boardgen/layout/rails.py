@@ -1,7 +1,7 @@
 """How wide the supply rail may be: as wanted, or narrower where the board is tight."""
 
 from boardgen import units
-from boardgen.errors import Change, Problem, RefusalError
+from boardgen.errors import Change, RefusalError
 from boardgen.layout.cell import edge_mm
 from boardgen.layout.inlet import widest_feed_mm
 from boardgen.layout.signs import widest_feed_beside_mm
@@ -23,13 +23,11 @@ def rail_widths(parameters: Parameters, circuit: Circuit) -> list[float]:
     most = _widest_rail(parameters)
     if most < parameters.limits.track_mm:
         raise RefusalError(
-            Problem(
+            parameters.problem(
+                "connector.kind",
                 what=f"no track of {parameters.limits.track_mm:g} mm leaves the pins of"
                 f" {parameters.connector_part.name} with the limits that hold here",
                 remedy="take another connector, or smaller limits",
-                file=parameters.file,
-                line=parameters.origin("connector.kind").line,
-                path="connector.kind",
             )
         )
     wanted = circuit.rail.width_mm
@@ -37,22 +35,18 @@ def rail_widths(parameters: Parameters, circuit: Circuit) -> list[float]:
         least = parameters.limits.track_mm
         if wanted < least - FLOAT_MM:
             raise RefusalError(
-                Problem(
+                parameters.problem(
+                    "copper.rail",
                     what=f"a rail of {wanted:g} mm is narrower than this house etches",
                     offers=(Change(path="copper.rail", value=f'"{least:g} mm"'),),
-                    file=parameters.file,
-                    line=parameters.origin("copper.rail").line,
-                    path="copper.rail",
                 )
             )
         if wanted > most + FLOAT_MM:
             raise RefusalError(
-                Problem(
+                parameters.problem(
+                    "copper.rail",
                     what=f"a rail of {wanted:g} mm finds no room at the connector's pin",
                     offers=(Change(path="copper.rail", value=f'"{most:g} mm"'),),
-                    file=parameters.file,
-                    line=parameters.origin("copper.rail").line,
-                    path="copper.rail",
                 )
             )
         return [wanted]

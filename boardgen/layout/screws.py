@@ -4,7 +4,7 @@ import math
 from collections.abc import Iterator, Sequence
 from itertools import pairwise
 
-from boardgen.errors import Problem, RefusalError
+from boardgen.errors import RefusalError
 from boardgen.model.board import Board, MountingHole, Part, Point, Side
 from boardgen.model.land_pattern import Extent
 from boardgen.model.parameters import Parameters
@@ -23,14 +23,12 @@ def refuse_screws_in_the_way(parameters: Parameters, board: Board) -> None:
     if not parameters.mounting.places:
         return
     problems = [
-        Problem(
+        parameters.problem(
+            "mounting.places",
             what=f"the screw at ({hole.x_mm:g}, {hole.y_mm:g}) mm with its circle of"
             f" {hole.room_mm:g} mm {what} by {deep:.2f} mm",
             remedy="move it by at least as much, take a smaller screw or less under it, or leave"
             " places out",
-            file=parameters.file,
-            line=parameters.origin("mounting.places").line,
-            path="mounting.places",
         )
         for place, hole in enumerate(board.holes)
         for what, deep in _met(parameters, board, hole, board.holes[:place])

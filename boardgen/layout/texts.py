@@ -9,7 +9,7 @@ from collections.abc import Iterable
 from dataclasses import replace
 from itertools import pairwise
 
-from boardgen.errors import Change, Problem, RefusalError
+from boardgen.errors import Change, RefusalError
 from boardgen.forms.table import plan
 from boardgen.geometry.lettering import size_mm
 from boardgen.layout.copper_letters import write_in_copper
@@ -107,16 +107,14 @@ def _no_room_for_signs(writer: Writer, side: Side) -> NoRoomError:
     across = plan(parameters).keys.across
     path = "mounting.places" if places else across
     return NoRoomError(
-        Problem(
+        parameters.problem(
+            path,
             what=f"+ and − find no room within {SIGN_REACH_MM:g} mm of the connector's lands, on"
             f" the {side.value}",
             remedy="move the screws away from the connector"
             if places
             else "leave width and length out",
             offers=() if places else (Change(path=across, value=f'"{wider} mm"'),),
-            file=parameters.file,
-            line=parameters.origin(path).line,
-            path=path,
         ),
         width_mm=wider,
     )
@@ -248,13 +246,11 @@ def _no_room_for_on(writer: Writer, part: Part) -> NoRoomError:
     wider = math.ceil(writer.board.outline.width_mm + 2 * parameters.limits.aims.text_mm)
     across = plan(parameters).keys.across
     return NoRoomError(
-        Problem(
+        parameters.problem(
+            across,
             what=f'"on" finds no room beside the lever of {part.reference}',
             remedy="leave width and length out",
             offers=(Change(path=across, value=f'"{wider} mm"'),),
-            file=parameters.file,
-            line=parameters.origin(across).line,
-            path=across,
         ),
         width_mm=wider,
     )
@@ -330,14 +326,12 @@ def _page(writer: Writer, circuit: Circuit) -> None:
     )
     needed = math.ceil(writer.board.outline.length_mm - places[0][1] + widest + box_room)
     raise RefusalError(
-        Problem(
+        parameters.problem(
+            "board.title",
             what=f'the title "{parameters.legend_text}" does not fit on the back of this board'
             + (" beside the name box" if box_room else ""),
             remedy="shorten it",
             offers=(Change(path=plan(parameters).keys.along, value=f'"{needed} mm"'),),
-            file=parameters.file,
-            line=parameters.origin("board.title").line,
-            path="board.title",
         )
     )
 

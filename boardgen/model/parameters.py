@@ -6,6 +6,7 @@ from enum import StrEnum
 from pathlib import Path
 from typing import Any
 
+from boardgen.errors import Change, Problem
 from boardgen.model.cautions import Caution
 from boardgen.model.land_pattern import LandPattern
 from boardgen.model.led_data import LedSection
@@ -361,6 +362,21 @@ class Parameters:
     def guards(self) -> tuple[Guard, ...]:
         """What stands in the supply line, from the connector on."""
         return tuple(part for part in (self.fuse_part, self.reverse_part) if part)
+
+    def problem(
+        self,
+        path: str,
+        what: str,
+        *,
+        remedy: str = "",
+        offers: tuple[Change, ...] = (),
+        at: str = "",
+    ) -> Problem:
+        """Say what is wrong with a key of the file, where it stands; ``at`` is another's place."""
+        line = self.origin(at or path).line
+        return Problem(
+            what=what, remedy=remedy, offers=offers, file=self.file, line=line, path=path
+        )
 
     def origin(self, path: str) -> Origin:
         """Tell where the value at a dotted path came from."""

@@ -20,10 +20,9 @@ from boardgen.model.parameters import (
     Emitter,
     LedPart,
     Parameters,
-    SupplyRange,
     Written,
 )
-from boardgen.model.sections import EXTRA_LOW_VOLTAGE_V, ROWS, LightSection, SupplySection
+from boardgen.model.sections import ROWS, LightSection, SupplySection
 from boardgen.reading import (
     catalogue,
     cross_checks,
@@ -39,6 +38,7 @@ from boardgen.reading import (
 )
 from boardgen.reading.bounds import refuse_endless, told
 from boardgen.reading.files import read_user_file
+from boardgen.reading.found import found
 from boardgen.reading.provenance import origins
 from boardgen.reading.reader import Reader, table_of
 from boardgen.reading.sections import ParameterFile
@@ -116,47 +116,10 @@ def resolve(
         tables=copy.deepcopy(raw), lines=reader.lines, folder=reader.folder, text=text,
         source_date=source_date,
     )  # fmt: skip
-    _refuse_later_sections(reader, raw)
-    raw, preset = houses.with_house_defaults(raw, reader.folder)
-    _stand_in(raw)
-    sections = _validated(reader, raw)
-    cross_checks.check_sections(reader, sections)
-    sections = _as_its_form(sections)
-    supply = supplies.supply(reader, sections.supply, sections.board.place)
-    limits = houses.limits(
-        reader, sections, min(supply.high_v, EXTRA_LOW_VOLTAGE_V) if supply else 0.0
-    )
-    if limits is None:
-        reader.raise_all()
-        raise AssertionError("an unknown house is a problem")  # pragma: no cover - raised above
-    screw = parts.screw(reader, sections.mounting, limits)
-    led = parts.led(reader, sections, limits)
-    resistor = parts.resistor(reader, sections, limits)
-    parts.check_small(reader, ("resistor", "size"), resistor.pattern, limits)
-    if led:
-        parts.check_small(reader, ("light", "led"), led.pattern, limits)
-    cross_checks.check_plating(reader, sections, plated=limits.plated, house=limits.house)
-    if sections.copper.sides == 1:
-        limits = dataclasses.replace(limits, plated=False)
-    connector = parts.connector(reader, sections, limits)
-    switch = parts.switch(reader, sections, limits)
-    if connector and supply:
-        cross_checks.check_cell(reader, connector, supply)
-    alike = parts.alike(reader, sections, limits)
-    if led:
-        cross_checks.check_light(reader, sections, led)
-    if led and alike:
-        cross_checks.check_alike(reader, led, alike)
-    fuse, reverse = parts.protection(reader, sections, supply) if supply else (None, None)
-    legend = ""
-    if supply and led:
-        fill = fillings(sections, led, supply)
-        legend = cross_checks.filled(reader, ("legend", "text"), sections.legend.text, fill)
-        if legend and legend != sections.board.title:
-            cross_checks.check_legend(reader, legend)
-    reader.raise_all()
-    if supply is None or led is None or connector is None or screw is None:
-        raise AssertionError("a missing part is a problem")  # pragma: no cover - raised above
+    sections, preset = _asked(reader, raw)
+    here = found(reader, sections)
+    alike, led = here.alike, here.led
+    emitter = Emitter(led=led, current_a=_current(sections.light, led, alike), alike=alike)
     return Parameters(
         name=name,
         file=reader.file,
@@ -169,24 +132,24 @@ def resolve(
         mounting=sections.mounting,
         copper=sections.copper,
         legend=sections.legend,
-        legend_text=legend,
+        legend_text=here.legend,
         order=sections.order,
-        supply=supply,
-        emitters=(Emitter(led=led, current_a=_current(sections.light, led, alike), alike=alike),),
+        supply=here.supply,
+        emitters=(emitter,),
         usual_a=_usual_a(sections.light, alike or led),
         use_least=catalogue.least_light(sections.light.use),
-        resistor_part=resistor,
-        connector_part=connector,
-        switch_part=switch,
-        fuse_part=fuse,
-        reverse_part=reverse,
+        resistor_part=here.resistor,
+        connector_part=here.connector,
+        switch_part=here.switch,
+        fuse_part=here.fuse,
+        reverse_part=here.reverse,
         fuses=tuple(guards.guard(name) for name in guards.fuse_names()),
-        test_land=footprints.probe_land(limits),
-        screw=screw,
+        test_land=footprints.probe_land(here.limits),
+        screw=here.screw,
         stock=sections.stock,
         built=sections.built,
         waivers=sections.waive,
-        limits=limits,
+        limits=here.limits,
         lettering=catalogue.lettering(),
         cautions=catalogue.cautions(),
         date=sections.board.date or source_date or cross_checks.DEFAULT_DATE,
@@ -197,6 +160,16 @@ def resolve(
         origins=origins(reader.file, reader.lines, sections, led, preset),
         written=written,
     )
+
+
+def _asked(reader: Reader, raw: dict[str, Any]) -> tuple[ParameterFile, tuple[str, ...]]:
+    """Read what is asked for, section by section; also tell what the house presets."""
+    _refuse_later_sections(reader, raw)
+    raw, preset = houses.with_house_defaults(raw, reader.folder)
+    _stand_in(raw)
+    sections = _validated(reader, raw)
+    cross_checks.check_sections(reader, sections)
+    return _as_its_form(sections), preset
 
 
 def _stand_in(raw: dict[str, Any]) -> None:
@@ -256,20 +229,6 @@ def without_measurements(text: str) -> str:
     """
     rest = _MEASURED.sub("", text)
     return text if rest == text else rest.rstrip("\n") + "\n"
-
-
-def fillings(sections: ParameterFile, led: LedPart, supply: SupplyRange) -> Mapping[str, str]:
-    """List what patterns of names and of the legend may hold."""
-    return {
-        "title": sections.board.title,
-        "revision": sections.board.revision,
-        "colour": led.data.colour,
-        "count": str(sections.light.count),
-        "led": led.name,
-        "supply": supply.name,
-        "pitch": f"{sections.form.pitch_mm:g} mm",
-        "rows": str(sections.form.rows),
-    }
 
 
 def _current(light: LightSection, led: LedPart, alike: LedPart | None) -> float:

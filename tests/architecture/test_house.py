@@ -71,6 +71,21 @@ def test_a_hair_has_a_name_and_a_reason() -> None:
 
 
 @pytest.mark.parametrize("path", MODULES, ids=lambda path: str(path.relative_to(PACKAGE)))
+def test_no_function_is_longer_than_sixty_lines(path: Path) -> None:
+    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+        if isinstance(node, ast.FunctionDef):
+            assert (node.end_lineno or 0) - node.lineno < 60, node.name
+
+
+def test_what_is_wrong_with_a_key_is_said_through_one_helper() -> None:
+    """`Parameters.problem` knows file and line; stages after reading do not look them up."""
+    for folder in ("layout", "electrical", "forms"):
+        for path in (PACKAGE / folder).rglob("*.py"):
+            text = path.read_text(encoding="utf-8")
+            assert not re.search(r"\bProblem\(|origin\([^)]*\)\.line", text), path
+
+
+@pytest.mark.parametrize("path", MODULES, ids=lambda path: str(path.relative_to(PACKAGE)))
 def test_only_the_command_line_prints(path: Path) -> None:
     text = path.read_text(encoding="utf-8")
     if path.name != "terminal.py":

@@ -6,7 +6,7 @@ Rails lie above their rows (``up`` is 1) or below (-1): on the side of the conne
 import math
 from dataclasses import replace
 
-from boardgen.errors import Change, Problem, RefusalError
+from boardgen.errors import Change, RefusalError
 from boardgen.forms.table import plan
 from boardgen.layout.cell import MARGIN_MM, ballast_places, copper_bar_from_row_mm, edge_mm
 from boardgen.layout.course import Course
@@ -95,14 +95,12 @@ def _corner(needs: Needs, square: Course) -> float:
     if asked <= most + FLOAT_MM:
         return asked
     raise RefusalError(
-        Problem(
+        needs.parameters.problem(
+            "form.corner",
             what=f"corners of {asked:g} mm cut into the connector's place, come too near to the"
             f" rail's end or a screw, or exceed a quarter of the width, {width_mm:g} mm",
             remedy="or leave corner out",
             offers=(Change(path="form.corner", value=f'"{down_to_step(most, 0.1):g} mm"'),),
-            file=needs.parameters.file,
-            line=needs.parameters.origin("form.corner").line,
-            path="form.corner",
         )
     )
 
@@ -275,13 +273,11 @@ def _refusal(needs: Needs) -> RefusalError:
             remedy = ""
             offers = _ways_to_fit(needs, path, needed)
         problems.append(
-            Problem(
+            parameters.problem(
+                path,
                 what=what,
                 remedy=remedy,
                 offers=offers,
-                file=parameters.file,
-                line=parameters.origin(path).line,
-                path=path,
             )
         )
     return RefusalError(*problems)

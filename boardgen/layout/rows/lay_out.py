@@ -2,7 +2,7 @@
 
 from dataclasses import replace
 
-from boardgen.errors import Change, Problem, RefusalError
+from boardgen.errors import Change, RefusalError
 from boardgen.layout.drawing import finished
 from boardgen.layout.inlet import guard_side
 from boardgen.layout.rows.frame import frame
@@ -52,13 +52,11 @@ def _refuse_gate_astray(parameters: Parameters) -> None:
     guard = parameters.reverse_part
     if guard and guard.kind == "transistor" and guard_side(parameters) < 0:
         raise RefusalError(
-            Problem(
+            parameters.problem(
+                "protection.reverse",
                 what=f"a {guard.name} transistor's gate finds no way to 0 V beside a connector that"
                 " is mounted from below",
                 offers=(Change(path="protection.reverse", value='"schottky"'),),
-                file=parameters.file,
-                line=parameters.origin("protection.reverse").line,
-                path="protection.reverse",
             )
         )
 

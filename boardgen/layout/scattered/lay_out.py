@@ -9,7 +9,7 @@ import math
 from collections.abc import Iterator
 from dataclasses import replace
 
-from boardgen.errors import Change, Problem, RefusalError
+from boardgen.errors import Change, RefusalError
 from boardgen.forms.table import plan
 from boardgen.geometry.contours import polyline
 from boardgen.geometry.measuring import near_pairs
@@ -274,15 +274,13 @@ def _refusal(parameters: Parameters, circuit: Circuit, why: str) -> RefusalError
             key, why = measure.key, measure.tight
             offers = (Change(path=key, value=_size(min(sizes))),)
     return RefusalError(
-        Problem(
+        parameters.problem(
+            key,
             what=why,
             remedy=""
             if offers
             else "leave more room between the places, list them in the order of"
             " their branches, turn some, or take smaller parts",
             offers=offers,
-            file=parameters.file,
-            line=parameters.origin(key).line,
-            path=key,
         )
     )

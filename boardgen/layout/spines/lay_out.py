@@ -8,7 +8,7 @@ what may grow grows until they are clear.
 from dataclasses import replace
 from itertools import combinations
 
-from boardgen.errors import Change, Problem, RefusalError
+from boardgen.errors import Change, RefusalError
 from boardgen.forms.table import plan
 from boardgen.geometry.lettering import size_mm
 from boardgen.layout.cell import (
@@ -148,16 +148,13 @@ def _with_vias(parameters: Parameters, circuit: Circuit, course: Course) -> Cour
 
 def _refusal(parameters: Parameters, circuit: Circuit) -> RefusalError:
     """Say what is too small, with the smallest change of the plan's measures that fits, if any."""
-    planned = plan(parameters)
     key, what, offer = _tight(parameters, circuit)
     return RefusalError(
-        Problem(
+        parameters.problem(
+            key,
             what=what,
             offers=() if offer is None else (offer,),
             remedy="" if offer else "take smaller parts, or a house that etches finer",
-            file=parameters.file,
-            line=parameters.origin(key).line,
-            path=key or planned.keys.pitch,
         )
     )
 

@@ -1,0 +1,106 @@
+"""What catalogue, footprints and house give for what a file asks."""
+
+import dataclasses
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from boardgen.model.limits import Limits
+from boardgen.model.parameters import (
+    ConnectorPart,
+    Guard,
+    LedPart,
+    ResistorPart,
+    Screw,
+    SupplyRange,
+    SwitchPart,
+)
+from boardgen.model.sections import EXTRA_LOW_VOLTAGE_V
+from boardgen.reading import cross_checks, houses, parts, supplies
+from boardgen.reading.reader import Reader
+from boardgen.reading.sections import ParameterFile
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Found:
+    """The parts, the supply and the limits behind a file's names, and the legend's words."""
+
+    supply: SupplyRange
+    limits: Limits
+    led: LedPart
+    alike: LedPart | None
+    resistor: ResistorPart
+    connector: ConnectorPart
+    switch: SwitchPart | None
+    fuse: Guard | None
+    reverse: Guard | None
+    screw: Screw
+    legend: str
+
+
+def found(reader: Reader, sections: ParameterFile) -> Found:
+    """Look up all that a file names, and hold it against what the file asks of it.
+
+    Raises
+    ------
+    RefusalError
+        With all that is wrong in the file.
+    """
+    supply = supplies.supply(reader, sections.supply, sections.board.place)
+    limits = _limits(reader, sections, supply)
+    screw = parts.screw(reader, sections.mounting, limits)
+    led, resistor = parts.led(reader, sections, limits), parts.resistor(reader, sections, limits)
+    parts.check_small(reader, ("resistor", "size"), resistor.pattern, limits)
+    if led:
+        parts.check_small(reader, ("light", "led"), led.pattern, limits)
+    cross_checks.check_plating(reader, sections, plated=limits.plated, house=limits.house)
+    if sections.copper.sides == 1:
+        limits = dataclasses.replace(limits, plated=False)
+    connector = parts.connector(reader, sections, limits)
+    switch = parts.switch(reader, sections, limits)
+    if connector and supply:
+        cross_checks.check_cell(reader, connector, supply)
+    alike = parts.alike(reader, sections, limits)
+    if led:
+        cross_checks.check_light(reader, sections, led)
+    if led and alike:
+        cross_checks.check_alike(reader, led, alike)
+    fuse, reverse = parts.protection(reader, sections, supply) if supply else (None, None)
+    legend = _legend(reader, sections, led, supply) if supply and led else ""
+    reader.raise_all()
+    if supply is None or led is None or connector is None or screw is None:
+        raise AssertionError("a missing part is a problem")  # pragma: no cover - raised above
+    return Found(
+        supply=supply, limits=limits, led=led, alike=alike, resistor=resistor, connector=connector,
+        switch=switch, fuse=fuse, reverse=reverse, screw=screw, legend=legend,
+    )  # fmt: skip
+
+
+def _limits(reader: Reader, sections: ParameterFile, supply: SupplyRange | None) -> Limits:
+    most_v = min(supply.high_v, EXTRA_LOW_VOLTAGE_V) if supply else 0.0
+    limits = houses.limits(reader, sections, most_v)
+    if limits is None:
+        reader.raise_all()
+        raise AssertionError("an unknown house is a problem")  # pragma: no cover - raised above
+    return limits
+
+
+def _legend(reader: Reader, sections: ParameterFile, led: LedPart, supply: SupplyRange) -> str:
+    fill = _fillings(sections, led, supply)
+    legend = cross_checks.filled(reader, ("legend", "text"), sections.legend.text, fill)
+    if legend and legend != sections.board.title:
+        cross_checks.check_legend(reader, legend)
+    return legend
+
+
+def _fillings(sections: ParameterFile, led: LedPart, supply: SupplyRange) -> Mapping[str, str]:
+    """List what patterns of names and of the legend may hold."""
+    return {
+        "title": sections.board.title,
+        "revision": sections.board.revision,
+        "colour": led.data.colour,
+        "count": str(sections.light.count),
+        "led": led.name,
+        "supply": supply.name,
+        "pitch": f"{sections.form.pitch_mm:g} mm",
+        "rows": str(sections.form.rows),
+    }
