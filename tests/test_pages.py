@@ -13,7 +13,7 @@ from boardgen.model.artwork import LayerKind
 from boardgen.model.board import Side
 from boardgen.pages.placement import placements
 from boardgen.readback.images import image
-from boardgen.readback.seen import Seen
+from boardgen.readback.objects import Seen
 from tests.conftest import SHELF, built_of, design_of, every, merged
 
 SVG = "{http://www.w3.org/2000/svg}"

@@ -4,7 +4,7 @@ from collections.abc import Iterator, Sequence
 from functools import lru_cache
 
 from boardgen.geometry.contents import fingers, thin_places
-from boardgen.geometry.measuring import Shore
+from boardgen.geometry.measuring import PourEdge
 from boardgen.geometry.pours import FILLED, filled_of
 from boardgen.geometry.regions import Region, image
 from boardgen.model.artwork import Item, Layer, Purpose
@@ -20,7 +20,7 @@ def metal_of(layer: Layer) -> list[Item]:
 
 def pour_of(layer: Layer) -> Region:
     """Compute what a side's pour shows, its spokes included."""
-    return shore_of(layer).region
+    return pour_edge_of(layer).region
 
 
 @lru_cache(maxsize=4)
@@ -42,9 +42,9 @@ def shown_of(layer: Layer) -> Region:
 
 
 @lru_cache(maxsize=4)
-def shore_of(layer: Layer) -> Shore:
+def pour_edge_of(layer: Layer) -> PourEdge:
     """Take the boundary of a side's pour apart, once for all rules that look near it."""
-    return Shore([item for item in layer.items if item.purpose in _POUR])
+    return PourEdge([item for item in layer.items if item.purpose in _POUR])
 
 
 def pour_net(layer: Layer) -> str:
@@ -54,11 +54,11 @@ def pour_net(layer: Layer) -> str:
 
 def pour_gaps(layer: Layer, shapes: Sequence[Shape], within_nm: int) -> Iterator[tuple[int, float]]:
     """List shapes that are nearer to a side's pour than a distance, with the distance in nm."""
-    yield from shore_of(layer).near(shapes, within_nm)
+    yield from pour_edge_of(layer).near(shapes, within_nm)
 
 
 def least_pour_gap(
     layer: Layer, shapes: Sequence[Shape], within_nm: int
 ) -> tuple[int, float] | None:
     """Find the shape nearest to a side's pour within a distance, with the distance in nm."""
-    return shore_of(layer).nearest(shapes, within_nm)
+    return pour_edge_of(layer).nearest(shapes, within_nm)

@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from boardgen import units
 from boardgen.electrical.ballast import LEAST_OHM, Cut, branch_kinds, highest_vf_v, wanted_ohm
-from boardgen.electrical.feed import feed
+from boardgen.electrical.supply_at_rail import supply_at_rail
 from boardgen.errors import Change, RefusalError
 from boardgen.forms.table import plan
 from boardgen.model.bounds import below
@@ -42,7 +42,7 @@ def feed_for(parameters: Parameters, leds: int) -> Feed:
         for emitter, chains in dealt(parameters).items()
         for _, sites in chains
     )
-    return feed(parameters, drawn_a)
+    return supply_at_rail(parameters, drawn_a)
 
 
 def arrangements(

@@ -11,9 +11,9 @@ from boardgen.electrical.arrangement import (
     in_series,
 )
 from boardgen.electrical.ballast import branch_kinds
-from boardgen.electrical.feed import feed
 from boardgen.electrical.rail import rail
 from boardgen.electrical.sharing import refuse_shared
+from boardgen.electrical.supply_at_rail import supply_at_rail
 from boardgen.electrical.way_in import way_in
 from boardgen.model.circuit import (
     RETURN_NET,
@@ -54,7 +54,7 @@ def size(parameters: Parameters, cooling: Cooling = UNKNOWN) -> Circuit:
     ways = {one: arrangements(parameters, one, cooling.k_per_w) for one in chains}
     series = {one: in_series(parameters, one, ways[one]) for one in chains}
     cuts = {one: cut_chains(own, series[one][0]) for one, own in chains.items()}
-    at_rail = feed(parameters, sum(len(own) * one.current_a for one, own in cuts.items()))
+    at_rail = supply_at_rail(parameters, sum(len(own) * one.current_a for one, own in cuts.items()))
     numbers = {one: counted(own) for one, own in cuts.items()}
     kinds = branch_kinds(parameters, at_rail, numbers, cooling.k_per_w)
     placed = {

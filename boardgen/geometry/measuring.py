@@ -60,7 +60,7 @@ def near_pairs(
             yield one, other, gap
 
 
-class Shore:
+class PourEdge:
     """What objects show, dark and clear in turn, and its boundary in a tree.
 
     So looking near it costs little. Arcs are cut into chords; who comes near a distance is looked
@@ -153,7 +153,7 @@ def near_lines(
 def nearest_to_line(
     contour: Contour, shapes: Sequence[Shape], within_nm: int
 ) -> tuple[int, float] | None:
-    """Find the shape nearest to a closed line within a distance; see `Shore.nearest`."""
+    """Find the shape nearest to a closed line within a distance; see `PourEdge.nearest`."""
     rough = _rough_to_line(contour, shapes, within_nm)
     if not rough:
         return None

@@ -5,7 +5,7 @@ from collections.abc import Sequence
 
 from boardgen.errors import Change
 from boardgen.forms.table import plan
-from boardgen.layout.room import around
+from boardgen.layout.letter_room import around
 from boardgen.layout.words import (
     COPPER_STRIP_MM,
     LINE_STEP_MM,

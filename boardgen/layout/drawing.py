@@ -6,12 +6,12 @@ from dataclasses import replace
 from boardgen.layout import texts
 from boardgen.layout.cell import edge_mm
 from boardgen.layout.course import Course
-from boardgen.layout.drops import with_drops
 from boardgen.layout.inlet import widest_feed_mm
 from boardgen.layout.marks import copper_bars, printed_marks
 from boardgen.layout.parts import ballast_part, inlet_parts, led_part, probe_parts
 from boardgen.layout.screws import refuse_screws_in_the_way
 from boardgen.layout.spokes import lead_spoke_mm
+from boardgen.layout.teardrops import with_teardrops
 from boardgen.layout.tracks import cell_tracks, tracks
 from boardgen.model.board import Board, MountingHole, Part, Pour, Track, Via
 from boardgen.model.circuit import RETURN_NET, Circuit
@@ -48,7 +48,9 @@ def populated(parameters: Parameters, circuit: Circuit, course: Course) -> Board
     simple = parameters.switch_part is None and not parameters.guards
     most = widest_feed_mm(parameters, edge_mm(parameters)) if simple else 0.0
     drawn = tracks(parameters, circuit, course)
-    board = bare(course, parts, with_drops(drawn, parts, most, parameters.limits.aims.pour_gap_mm))
+    board = bare(
+        course, parts, with_teardrops(drawn, parts, most, parameters.limits.aims.pour_gap_mm)
+    )
     return _with_bars(parameters, course, board)
 
 

@@ -5,7 +5,7 @@ import math
 from boardgen.forms.table import plan
 from boardgen.geometry.lettering import size_mm
 from boardgen.layout.inlet import connector_turn_deg, pins_u_mm
-from boardgen.layout.room import BETWEEN_TEXTS_MM
+from boardgen.layout.letter_room import BETWEEN_TEXTS_MM
 from boardgen.model.board import Point
 from boardgen.model.land_pattern import LandPattern
 from boardgen.model.parameters import Parameters

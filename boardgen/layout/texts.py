@@ -13,8 +13,8 @@ from boardgen.errors import Change, RefusalError
 from boardgen.forms.table import plan
 from boardgen.geometry.lettering import size_mm
 from boardgen.layout.copper_letters import write_in_copper
+from boardgen.layout.letter_room import BETWEEN_TEXTS_MM, Room, along_line, around, grown
 from boardgen.layout.marks import body_line_y_mm, cathode_bar_x_mm
-from boardgen.layout.room import BETWEEN_TEXTS_MM, Room, along_line, around, grown
 from boardgen.layout.signs import SIGN_REACH_MM, sign_shifts
 from boardgen.layout.words import NAME_BOX_GAP_MM, NAME_BOX_MM, plain, supply_words, title_words
 from boardgen.layout.writer import NoRoomError, Writer, from_the_middle

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 from boardgen.errors import Problem, RefusalError
 from boardgen.geometry.lettering import size_mm
-from boardgen.layout.room import BETWEEN_TEXTS_MM, Room, around, grown
+from boardgen.layout.letter_room import BETWEEN_TEXTS_MM, Room, around, grown
 from boardgen.layout.words import LINE_STEP_MM
 from boardgen.model.board import Board, Mark, Point, Side, Text, TextRole
 from boardgen.model.land_pattern import Extent

@@ -11,7 +11,7 @@ from boardgen.model.shapes import Box, Disc
 from boardgen.readback.images import barrel, box_mm, inside, pieces, point_mm
 from boardgen.readback.matching import differing
 from boardgen.readback.nets import Shown
-from boardgen.readback.seen import Seen, SeenHole
+from boardgen.readback.objects import Seen, SeenHole
 
 _DRILLED_LANDS = ("ComponentPad", "ViaPad")
 _LEAST_RING_NM = 50_000

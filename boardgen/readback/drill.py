@@ -2,7 +2,7 @@
 
 import re
 
-from boardgen.readback.seen import Fault, Reading, SeenHole, quoted
+from boardgen.readback.objects import Fault, Reading, SeenHole, quoted
 
 MOST_LINES = 20_000
 

@@ -15,7 +15,7 @@ from boardgen.model.board import Board, Part, PartKind, Side
 from boardgen.model.design import Design
 from boardgen.model.land_pattern import LandShape
 from boardgen.model.shapes import Box, Contour, Disc, Edge, Point, Stroke
-from boardgen.readback.seen import Pin, Probe, Seen, SeenHole, turned
+from boardgen.readback.objects import Pin, Probe, Seen, SeenHole, turned
 from boardgen.units import Nm, mm, snap
 
 _POUR = (Purpose.POUR, Purpose.CLEARANCE, Purpose.PATCH, Purpose.SPOKE)

@@ -13,7 +13,7 @@ import re
 from dataclasses import dataclass, field
 
 from boardgen.readback.contour import contour_faults
-from boardgen.readback.seen import Fault, quoted
+from boardgen.readback.objects import Fault, quoted
 from boardgen.units import NM_PER_MM, NM_PER_UM
 
 MOST_LINES = 1_500_000

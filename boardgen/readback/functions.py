@@ -4,7 +4,7 @@ from collections.abc import Iterator, Mapping, Sequence
 
 from boardgen.model.proof import Difference, Kind
 from boardgen.readback.matching import differing
-from boardgen.readback.seen import Reading, Seen
+from boardgen.readback.objects import Reading, Seen
 
 _CLEARANCE = "Other,Clearance"
 _KINDS: Mapping[str, Mapping[str, tuple[str, ...]]] = {

@@ -9,7 +9,7 @@ from pygerber.gerber.ast.state_tracking_visitor import StateTrackingVisitor
 
 from boardgen.model.shapes import Box, Contour, Disc, Edge, Point, Shape, Stroke
 from boardgen.readback.form import form_faults
-from boardgen.readback.seen import Fault, Pin, Reading, Seen, turned
+from boardgen.readback.objects import Fault, Pin, Reading, Seen, turned
 from boardgen.readback.statements import tree
 from boardgen.units import Nm, snap
 

@@ -12,7 +12,7 @@ from shapely import LineString, MultiPolygon, Polygon, STRtree, affinity
 from shapely.geometry.base import BaseGeometry
 
 from boardgen.model.shapes import Box, Contour, Disc, Shape, Stroke
-from boardgen.readback.seen import Seen, SeenHole
+from boardgen.readback.objects import Seen, SeenHole
 from boardgen.units import NM_PER_MM, Nm
 
 _QUARTER = 32

@@ -3,7 +3,7 @@
 import json
 from typing import Any
 
-from boardgen.readback.seen import Fault, Reading
+from boardgen.readback.objects import Fault, Reading
 
 _MOST_BYTES = 1_000_000
 _LARGEST = 1e6

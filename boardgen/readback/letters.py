@@ -15,7 +15,7 @@ from boardgen.model.proof import Difference, Kind
 from boardgen.model.shapes import Stroke
 from boardgen.model.side import Side
 from boardgen.readback.expected import FILES
-from boardgen.readback.seen import Reading
+from boardgen.readback.objects import Reading
 from boardgen.units import NM_PER_MM
 
 _FOUND = 0.7

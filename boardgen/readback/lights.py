@@ -11,7 +11,7 @@ from boardgen.model.proof import Difference, Kind
 from boardgen.model.shapes import Stroke
 from boardgen.readback.images import area, box_mm, pieces, point_mm
 from boardgen.readback.nets import MARK_IN_COPPER, Shown, Traced
-from boardgen.readback.seen import Pin, Seen
+from boardgen.readback.objects import Pin, Seen
 
 _MARK_REACH_NM = 3_000_000.0
 """A bar further from its land than this says nothing of it: own choice. In copper it has to keep

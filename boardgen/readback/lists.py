@@ -14,7 +14,7 @@ from boardgen.readback.expected import LISTS
 from boardgen.readback.images import area
 from boardgen.readback.matching import differing
 from boardgen.readback.nets import Shown
-from boardgen.readback.seen import Probe, Reading, Seen
+from boardgen.readback.objects import Probe, Reading, Seen
 from boardgen.tolerances import HAIR_MM, READ_NM
 from boardgen.units import NM_PER_MM
 

@@ -15,7 +15,7 @@ from boardgen.readback.expected import FILES
 from boardgen.readback.images import Pieces, area, box_mm, inside, pieces, point_mm
 from boardgen.readback.matching import differing
 from boardgen.readback.nets import Shown, net_of
-from boardgen.readback.seen import Reading, Seen
+from boardgen.readback.objects import Reading, Seen
 from boardgen.tolerances import READ_NM
 from boardgen.units import NM_PER_MM
 

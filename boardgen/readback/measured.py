@@ -10,7 +10,7 @@ from boardgen.model.shapes import Box, Contour, Disc, Stroke
 from boardgen.readback.expected import DRILLS
 from boardgen.readback.images import Pieces, area, inside, pieces
 from boardgen.readback.nets import Shown, net_of
-from boardgen.readback.seen import Reading, Seen, SeenHole
+from boardgen.readback.objects import Reading, Seen, SeenHole
 from boardgen.units import NM_PER_MM, UM_PER_MM
 
 _UM_PER_OUNCE = 35.0

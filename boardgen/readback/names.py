@@ -8,7 +8,7 @@ from boardgen.model.board import Side
 from boardgen.model.design import Design
 from boardgen.model.proof import Difference, Kind
 from boardgen.readback import expected
-from boardgen.readback.seen import Reading
+from boardgen.readback.objects import Reading
 
 _FILES = re.compile(rb"%TFFiles,([a-z,-]+)\*%")
 KNOWN = (

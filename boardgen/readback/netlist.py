@@ -6,7 +6,7 @@ Source: columns as recorded in docs/sources.md, formats.
 import re
 from dataclasses import dataclass, field
 
-from boardgen.readback.seen import Fault, Probe, Reading, quoted
+from boardgen.readback.objects import Fault, Probe, Reading, quoted
 from boardgen.units import MM_PER_INCH, NM_PER_MM, NM_PER_UM
 
 MOST_LINES = 50_000

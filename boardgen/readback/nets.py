@@ -11,7 +11,7 @@ from shapely.geometry.base import BaseGeometry
 
 from boardgen.model.proof import Difference, Kind
 from boardgen.readback.images import Pieces, area, barrel, box_mm, pieces, point_mm
-from boardgen.readback.seen import Pin, Seen, SeenHole
+from boardgen.readback.objects import Pin, Seen, SeenHole
 from boardgen.tolerances import SLIVER_NM
 
 _MOST_PIECES = 100

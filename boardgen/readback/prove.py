@@ -9,8 +9,7 @@ from boardgen.model.board import Side
 from boardgen.model.design import Design
 from boardgen.model.proof import Difference, Proof, ProofItem, SeenPin
 from boardgen.model.shapes import Disc, Shape
-from boardgen.readback import alike, expected, lists, names
-from boardgen.readback.against import against_design
+from boardgen.readback import among_files, expected, lists, names
 from boardgen.readback.cut import cut_faults
 from boardgen.readback.drill import read_drill
 from boardgen.readback.functions import functions
@@ -23,8 +22,9 @@ from boardgen.readback.makeable import unmakeable
 from boardgen.readback.measured import measured
 from boardgen.readback.netlist import read_netlist
 from boardgen.readback.nets import Shown, trace
-from boardgen.readback.seen import Reading, Seen, SeenHole
+from boardgen.readback.objects import Reading, Seen, SeenHole
 from boardgen.readback.tangle import tangled
+from boardgen.readback.with_design import against_design
 from boardgen.units import Nm
 
 _MOST_TOLD = 1_000
@@ -123,27 +123,27 @@ def _consistent(readings: Mapping[str, Reading], sides: Sequence[Shown]) -> Iter
     yield _item("job file and drawings", len(job.job["FilesAttributes"]), [
         *lists.lists(readings), *lists.narrowest(sides, job)])  # fmt: skip
     yield _item("records of the netlist", records, lists.records(netlist, len(sides), masked))
-    yield _item("lands and netlist", records, alike.lands_and_probes(sides, netlist))
-    yield _item("holes and netlist", len(holes), [
-        *alike.holes_and_probes(holes, netlist), *alike.overlapping(holes)])  # fmt: skip
+    yield _item("lands and netlist", records, among_files.lands_and_probes(sides, netlist))
+    astray = [*among_files.holes_and_probes(holes, netlist), *among_files.overlapping(holes)]
+    yield _item("holes and netlist", len(holes), astray)
     for side in Side:
         mask = readings.get(expected.FILES[LayerKind.MASK, side][0])
         if mask:
             lands = _open_lands(sides, side)
             layer = f"mask-{side.value}"
             yield _item(f"{layer} and lands", len(lands), [
-                *alike.openings_and_lands(layer, mask.objects, lands),
-                *alike.joins(layer, mask.objects)])  # fmt: skip
+                *among_files.openings_and_lands(layer, mask.objects, lands),
+                *among_files.joins(layer, mask.objects)])  # fmt: skip
         legend = readings.get(expected.FILES[LayerKind.LEGEND, side][0])
         if legend:
             layer = f"legend-{side.value}"
             openings = mask.objects if mask else ()
-            found = alike.print_faults(layer, legend.objects, openings, profile.objects)
+            found = among_files.print_faults(layer, legend.objects, openings, profile.objects)
             yield _item(f"{layer} and lands", len(legend.objects), found)
     paste = readings.get("paste-top.gbr")
     if paste:
         lands = [seen for seen in sides[0].objects if seen.function == "SMDPad,CuDef"]
-        found = alike.openings_and_lands("paste-top", paste.objects, lands, every=False)
+        found = among_files.openings_and_lands("paste-top", paste.objects, lands, every=False)
         yield _item("paste-top and lands", len(lands), found)
     yield _item("edge and lists", 1, lists.edge(profile, netlist, job))
     yield _item("what can be made", len(sides), unmakeable(readings, sides))

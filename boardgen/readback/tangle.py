@@ -9,7 +9,7 @@ from shapely import STRtree
 
 from boardgen.model.proof import Difference, Kind
 from boardgen.model.shapes import Box, Contour, Disc
-from boardgen.readback.seen import Probe, Reading, SeenHole
+from boardgen.readback.objects import Probe, Reading, SeenHole
 
 MOST_PIECES = 1_500_000
 MOST_MEETINGS_EACH = 40

@@ -79,7 +79,7 @@ def judged_200() -> tuple[float, float]:
         for kept in (
             pours.filled_of,
             areas.shown_of,
-            areas.shore_of,
+            areas.pour_edge_of,
             areas.thin_of,
             areas.fingers_of,
         ):

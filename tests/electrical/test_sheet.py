@@ -26,7 +26,7 @@ from boardgen.model.shapes import Box, Disc
 from boardgen.readback.drill import read_drill
 from boardgen.readback.gerber import read_gerber
 from boardgen.readback.images import area, image, pieces
-from boardgen.readback.seen import Seen, SeenHole
+from boardgen.readback.objects import Seen, SeenHole
 from tests.conftest import RING, SHELF, built_of, every, merged
 
 Floats = npt.NDArray[np.float64]

@@ -18,8 +18,8 @@ from boardgen.model.findings import Severity
 from boardgen.model.proof import Difference
 from boardgen.readback.lights import walk
 from boardgen.readback.nets import Traced
+from boardgen.readback.objects import Pin
 from boardgen.readback.prove import prove
-from boardgen.readback.seen import Pin
 from tests.conftest import SHELF, Make, built_of, design_of, every, merged
 from tests.readback.damage import sealed
 

@@ -7,7 +7,7 @@ import pytest
 
 from boardgen.model.shapes import Contour, Edge
 from boardgen.readback.edges import box_nm, follows
-from boardgen.readback.seen import Seen
+from boardgen.readback.objects import Seen
 from boardgen.units import Nm
 
 MM = 1_000_000

@@ -11,7 +11,7 @@ from boardgen.readback import expected
 from boardgen.readback.edges import follows
 from boardgen.readback.images import box_mm, differs, image, point_mm
 from boardgen.readback.matching import compare, differing
-from boardgen.readback.seen import Probe, Reading, Seen, SeenHole
+from boardgen.readback.objects import Probe, Reading, Seen, SeenHole
 from boardgen.tolerances import READ_NM
 from boardgen.units import NM_PER_MM
 

@@ -1,4 +1,4 @@
-"""Drops: tracks leave large round lands as wide as these want, and narrow only beyond."""
+"""Teardrops: tracks leave large round lands as wide as these want, and narrow only beyond."""
 
 import math
 from collections.abc import Iterable, Iterator, Sequence
@@ -14,7 +14,7 @@ _SHORTEST_MM = 0.5
 """A narrow rest shorter than this is drawn wide as well."""
 
 
-def with_drops(
+def with_teardrops(
     tracks: Iterable[Track], parts: Sequence[Part], most_mm: float, gap_mm: float
 ) -> tuple[Track, ...]:
     """Widen tracks where they leave round lands, as far as ``most_mm`` and other lands allow it."""

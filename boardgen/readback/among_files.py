@@ -13,7 +13,7 @@ from boardgen.model.shapes import Box, Contour, Disc
 from boardgen.readback.images import area, barrel, box_mm, inside, point_mm
 from boardgen.readback.matching import differing
 from boardgen.readback.nets import Shown
-from boardgen.readback.seen import Probe, Reading, Seen, SeenHole
+from boardgen.readback.objects import Probe, Reading, Seen, SeenHole
 from boardgen.tolerances import READ_NM
 from boardgen.units import NM_PER_MM
 

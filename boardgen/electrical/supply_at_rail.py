@@ -4,7 +4,7 @@ from boardgen.model.circuit import Feed
 from boardgen.model.parameters import Parameters
 
 
-def feed(parameters: Parameters, board_a: float) -> Feed:
+def supply_at_rail(parameters: Parameters, board_a: float) -> Feed:
     """Take off what the guards in the line drop while the board draws the current asked for.
 
     Highest: the least drop and no resistance, so that nothing is promised; nominal and lowest: the
