@@ -58,7 +58,7 @@ def test_a_full_output_is_no_fault_of_boardgens(command: str, tmp_path: Path) ->
 
 
 def test_the_keyboard_stops_a_family_with_130_and_a_word_on_what_is_new(tmp_path: Path) -> None:
-    counts = list(range(3, 13))
+    counts = list(range(3, 43))
     text = f'{SHELF}[family]\nfile_name = "bar-{{count}}"\n[family.vary]\nlight.count = {counts}\n'
     (tmp_path / "bars.toml").write_text(text, encoding="utf-8")
     running = subprocess.Popen(

@@ -201,7 +201,7 @@ def _check_form(reader: Reader, sections: ParameterFile) -> None:
     if form.kind not in ROWS and given:
         reader.refuse(
             ("mounting", "at"),
-            f"a board of the form {form.kind} has no screws by rule",
+            f"a board of the form {form.kind} has neither ends nor corners for screws",
             'write at = "none", or give the places of its screws',
         )
 

@@ -18,7 +18,7 @@ from boardgen.model.fields import (
     bound,
     key_of,
 )
-from boardgen.model.sections import FamilySection
+from boardgen.model.sections import FamilySection, FormSection
 from boardgen.reading import catalogue, footprints, guards
 from boardgen.reading.ranges import between
 from boardgen.reading.sections import ParameterFile
@@ -87,7 +87,19 @@ def _table(cls: type, *, partly: bool = False) -> Schema:
         schema["description"] = cls.__doc__.partition("\n")[0].replace("``", "")
     if required:
         schema["required"] = required
-    return schema
+    return _by_form(schema) if cls is FormSection else schema
+
+
+def _by_form(schema: Schema) -> Schema:
+    """Ask for places where they are given, and for a pitch everywhere else."""
+    given = {"properties": {"kind": {"const": "places"}}, "required": ["kind"]}
+    return {
+        **schema,
+        "required": [key for key in schema["required"] if key != "pitch"],
+        "if": given,
+        "then": {"required": ["places"]},
+        "else": {"required": ["pitch"]},
+    }
 
 
 def _value(cls: type, key: str, annotation: Any, notes: tuple[Any, ...]) -> Schema:  # noqa: ANN401 - typing forms

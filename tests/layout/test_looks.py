@@ -27,8 +27,8 @@ from tests.conftest import EXAMPLES, Make, every, example_built
 GRID_MM = 0.5
 
 
-IN_ROWS = [path for path in EXAMPLES if path.stem != "lens-ring"]
-"""Boards of rows; what a ring looks like is held in `test_rings.py`."""
+IN_ROWS = [path for path in EXAMPLES if path.stem not in ("lens-ring", "village-lights")]
+"""Boards of rows; what others look like is held in `test_rings.py` and `test_places.py`."""
 
 
 @pytest.fixture(params=IN_ROWS, ids=lambda path: path.stem)

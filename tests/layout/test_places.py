@@ -169,7 +169,7 @@ def test_tracks_and_parts_close_no_ring(village: Built) -> None:
         ({}, (*PLACES, (30.0, 12.0, 0.0)), "place 5 is where place 2 is already"),
         ({"form": {"pitch": "20 mm"}}, PLACES, "belongs to"),
         ({"form": {"rows": 2}}, PLACES, "belongs to"),
-        ({"mounting": {"at": "corners"}}, PLACES, "has no screws by rule"),
+        ({"mounting": {"at": "corners"}}, PLACES, "has neither ends nor corners"),
         ({}, (*PLACES, (31.0, 14.0, 90.0)), "D2 and "),
         ({"form": {"places": [["0 mm", "0 mm"]]}}, PLACES, 'like ["20 mm", "20 mm", "120 deg"]'),
     ],
