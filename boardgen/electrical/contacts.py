@@ -19,7 +19,7 @@ from boardgen.model.limits import Aims
 from boardgen.model.shapes import Box, Disc, Point, Stroke
 from boardgen.units import NM_PER_MM
 
-_LEAST_CELL_MM, _MOST_CELLS = 0.5, 24_000
+_LEAST_CELL_MM, _MOST_CELLS = 0.5, 60_000
 """Cells no finer than finite differences need them, and no more than a quick look may cost."""
 _ASIDE = 0.3719
 """Copper lies on round figures, lines between cells do not: as a share of a cell."""

@@ -7,9 +7,10 @@ Lengths here are millimetres, volts are what is lost on the way.
 
 import re
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 import numpy.typing as npt
@@ -21,13 +22,18 @@ from scipy.sparse.linalg import spsolve
 from shapely import Polygon
 
 from boardgen.build import Built
+from boardgen.electrical import contacts
+from boardgen.electrical.operate import operate
+from boardgen.geometry.regions import image as drawn_image
+from boardgen.model.artwork import Item, Purpose
 from boardgen.model.operation import Rails
-from boardgen.model.shapes import Box, Disc
+from boardgen.model.shapes import Box, Disc, Stroke
 from boardgen.readback.drill import read_drill
 from boardgen.readback.gerber import read_gerber
 from boardgen.readback.images import area, image, pieces
 from boardgen.readback.objects import Seen, SeenHole
-from tests.conftest import RING, SHELF, built_of, every, merged
+from boardgen.units import Nm, snap
+from tests.conftest import RING, SHELF, built_of, design_of, every, merged
 
 Floats = npt.NDArray[np.float64]
 Mask = npt.NDArray[np.bool_]
@@ -404,9 +410,27 @@ def test_finer_cells_change_nothing_that_counts() -> None:
 # -- the network, against the sheet ----------------------------------------------------------------
 
 
-@pytest.mark.parametrize("name", every([*BOARDS, *OTHER_FEEDS], lambda at: at == 0))
+EXAMPLES = {
+    path.stem: path.read_text(encoding="utf-8")
+    for path in sorted((Path(__file__).parents[2] / "examples").glob("*/*.toml"))
+    if "[family]" not in path.read_text(encoding="utf-8")
+}
+LINE_PARTS: dict[str, dict[str, Any]] = {
+    "connector": {"switch": None},
+    "protection": {"fuse": None, "reverse": None},
+}
+UNSWITCHED = {
+    name: merged(re.sub(r"(?m)^format *=.*$", "", text), LINE_PARTS)
+    for name, text in EXAMPLES.items()
+    if not re.search(r"(?m)^\[\[", text)
+}
+"""The same without parts in the supply line: so V+ is one piece of copper."""
+SUPPLIES = {**BOARDS, **OTHER_FEEDS, **UNSWITCHED}
+
+
+@pytest.mark.parametrize("name", every(SUPPLIES, lambda at: at == 0))
 def test_the_drop_along_the_supply_is_that_of_the_copper_in_the_files(name: str) -> None:
-    text = {**BOARDS, **OTHER_FEEDS}[name]
+    text = SUPPLIES[name]
     assert rails_of(text).drop_v == pytest.approx(supply_drop_v(text), rel=SUPPLY_WITHIN)
 
 
@@ -418,11 +442,6 @@ GRID = merged(
         "form": {"kind": "grid", "pitch": "16 mm", "rows": 4},
     },
 )
-EXAMPLES = {
-    path.stem: path.read_text(encoding="utf-8")
-    for path in sorted((Path(__file__).parents[2] / "examples").glob("*/*.toml"))
-    if "[family]" not in path.read_text(encoding="utf-8")
-}
 FIRST = ("eight on one rail from the left",)
 RETURNS = {**BOARDS, **OTHER_FEEDS, "a grid": GRID, **EXAMPLES}
 
@@ -447,3 +466,45 @@ def test_a_rail_drawn_twice_as_wide_changes_sheet_and_network_alike() -> None:
     in_network = rails_of(wide).drop_v / rails_of(narrow).drop_v
     assert 0.5 < in_sheet < 0.6  # The drops to the ballasts stay as wide as they were.
     assert in_network == pytest.approx(in_sheet, rel=SUPPLY_WITHIN)
+
+
+def test_what_a_gap_leaves_hanging_on_lands_alone_comes_back_through_them() -> None:
+    """A gap along the row cuts the pour above it off, but for the spokes of the cathodes' lands."""
+    text = merged(SHELF, {"copper": {"sides": 1}, "connector": {"side": "bottom"}})
+    design = design_of(text)
+    (layer,) = design.artwork.coppers()
+    row_nm, end_nm = snap(design.board.part("D1").y_mm), snap(design.board.outline.length_mm)
+    gap = Item(shape=Stroke(((Nm(0), row_nm), (end_nm, row_nm)), snap(0.3)),
+               purpose=Purpose.CLEARANCE, dark=False)  # fmt: skip
+    at = next(n for n, item in enumerate(layer.items) if item.purpose is Purpose.SPOKE)
+    cut = replace(layer, items=(*layer.items[:at], gap, *layer.items[at:]))
+    solved = operate(design.parameters, design.circuit, design.board, (cut,)).rails
+    lands = {
+        int(item.owner.reference[1:]): Seen(shape=item.shape, dark=True, function="")
+        for item in cut.items
+        if item.net == "0V" and item.owner and item.purpose is Purpose.SURFACE_LAND
+    }
+    shown = [
+        one for one in shapely.get_parts(drawn_image(cut.items).shape)
+        if any(one.intersects(area(land.shape)) for land in lands.values())
+    ]  # fmt: skip
+    held = [hole(drill.centre[0] * MM_PER_NM, drill.centre[1] * MM_PER_NM,
+                 drill.diameter_nm * MM_PER_NM)
+            for drill in design.artwork.holes if drill.net == "0V"]  # fmt: skip
+    draws = [Draw(0, lands[place], amps) for place, amps in enumerate(solved.currents_a, start=1)]
+    lost = lost_v([shown], RETURN_CELL_MM, sheet_ohm(built_of(text)), draws, held).max()
+    assert solved.return_drop_v == pytest.approx(lost, rel=RETURN_WITHIN)
+    assert solved.return_drop_v > 1.15 * design.operation.rails.return_drop_v
+
+
+@pytest.mark.thorough
+def test_a_large_board_has_cells_enough(monkeypatch: pytest.MonkeyPatch) -> None:
+    """300 by 180 mm on one side: no gap between rails and pour is lost between coarse cells."""
+    design = design_of(
+        merged(GRID, {"light": {"count": 240}, "copper": {"sides": 1}, "mounting": {"at": "none"},
+                      "connector": {"side": "bottom"}, "form": {"rows": 12, "width": None}})
+    )  # fmt: skip
+    assert design.board.outline.area_mm2 > 50_000
+    monkeypatch.setattr(contacts, "_MOST_CELLS", 240_000)
+    fine = operate(design.parameters, design.circuit, design.board, design.artwork.coppers()).rails
+    assert design.operation.rails.return_drop_v == pytest.approx(fine.return_drop_v, rel=0.02)
