@@ -73,6 +73,31 @@ def _track_fault(track: Track) -> str:
     return ""
 
 
+def looks_detour(design: Design) -> Iterable[Finding]:
+    """A track goes a long way round.
+
+    Why it matters
+        It loses voltage, cuts the pour and is hard to follow with the eye.
+    How it is measured
+        Lengths of tracks over 10 mm against the straight lines between their ends: twice is the
+        most. Along a ring tracks follow their line, and nothing is asked.
+    How to mend it
+        List the places in the order in which the current shall pass them, or turn an LED.
+    """
+    for track in design.board.tracks:
+        straight = math.dist(track.points[0], track.points[-1])
+        length = sum(math.dist(*ends) for ends in pairwise(track.points))
+        if above(length, looks.DETOUR_MM) and above(length, looks.DETOUR_RATIO * straight):
+            yield report(
+                message=f"a track of {track.net} goes a long way round",
+                actual=units.length(length),
+                limit=f"{looks.DETOUR_RATIO:g} x {units.length(straight)} at most",
+                place_mm=track.points[0],
+                subjects=(track.net, "detour"),
+                path=plan(design.parameters).keys.pitch,
+            )
+
+
 def looks_drops(design: Design) -> Iterable[Finding]:
     """A narrow track meets a large round land without widening.
 

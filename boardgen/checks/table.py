@@ -98,6 +98,9 @@ _USE = _without(
 _ROWS = _without(
     "its form says where the light lies", lambda design: not plan(design.parameters).sketch
 )
+_ALONG_A_LINE = _without(
+    "tracks follow the line of its LEDs", lambda design: not design.board.spine
+)
 _BUILT = _without("nothing was measured yet", lambda design: design.parameters.built)
 _STOCK = _without("nothing is in stock", lambda design: design.parameters.stock)
 
@@ -254,6 +257,7 @@ RULES = (
     _rule("looks.signs", _WARNING, _OWN, looks_letters.looks_signs),
     _rule("looks.back", _WARNING, _OWN, looks_letters.looks_back, absent=_LEGEND),
     _rule("looks.tracks", _WARNING, _OWN, looks_copper.looks_tracks),
+    _rule("looks.detour", _NOTE, _OWN, looks_copper.looks_detour, absent=_ALONG_A_LINE),
     _rule("looks.drops", _WARNING, _OWN, looks_copper.looks_drops),
     _rule("looks.pour", _WARNING, _OWN, looks_copper.looks_pour),
     _rule("looks.finger", _WARNING, _OWN, looks_copper.looks_finger),

@@ -31,6 +31,8 @@ IN_BENDS_MM = 0.3
 """So much the tracks of two branches may differ where one lies in a bend and one does not."""
 BENDS = 2
 WIDTHS = 3
+DETOUR_RATIO = 2.0
+DETOUR_MM = 10.0
 DROP_SHARE = 0.7
 DROP_LENGTH = 0.5
 """A track narrower than this share of a round land widens for this share of its diameter."""

@@ -18,6 +18,7 @@ from boardgen.model.shapes import Contour, Disc, Edge, Stroke
 from boardgen.units import Nm, mm, snap
 from tests.checks.planting import (
     BASE,
+    BOARDS,
     HALF_MM,
     TURN_DEG,
     UM,
@@ -671,6 +672,16 @@ def looks_bends(past: float, _: str) -> Design:
     bends = ((x, y), (x + 1, y), (x + 1, y + 1), (x + 2, y + 1), (x + 2, y + 2))
     extra = replace(feed, points=bends if past > 0 else bends[:4])
     return with_board(design, tracks=(*design.board.tracks, extra))
+
+
+@pair("looks.detour", *BOARDS)
+def looks_detour(past: float, way: str) -> Design:
+    """Own choice: twice the straight line, 20 mm here, so 10 mm out and 10 mm back."""
+    design = base(way)
+    feed = next(track for track in design.board.tracks if track.net == "V+")
+    (x, y), out = feed.points[0], 10.0 + past
+    around = replace(feed, points=((x, y), (x, y + out), (x + 20.0, y + out), (x + 20.0, y)))
+    return with_board(design, tracks=(*design.board.tracks, around))
 
 
 @pair("looks.drops", "width", "length", "lead")
