@@ -36,6 +36,7 @@ def looks_tracks(design: Design) -> Iterable[Finding]:
         This is a fault of the layout: please report the parameter file.
     """
     tracks, planned = design.board.tracks, plan(design.parameters)
+    spine = None if planned.scattered else design.board.spines[0]
     widths = sorted({track.width_mm for track in tracks})
     if len(widths) > looks.WIDTHS:
         yield report(
@@ -45,8 +46,7 @@ def looks_tracks(design: Design) -> Iterable[Finding]:
             subjects=("tracks", "widths"),
         )
     for track in tracks:
-        fault = _track_fault(track) if planned.sketch is None else looks_sites.track_fault(
-            track, design.board.spines)  # fmt: skip
+        fault = looks_sites.track_fault(track, spine) if planned.sketch else _track_fault(track)
         if fault:
             yield report(
                 message=f"a track of {track.net} {fault}",

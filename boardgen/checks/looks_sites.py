@@ -2,7 +2,7 @@
 
 import math
 from collections import defaultdict
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from itertools import pairwise
 
 from boardgen import units
@@ -154,17 +154,17 @@ def _poles(led: Part) -> tuple[Point, Point]:
     return anode, cathode
 
 
-def track_fault(track: Track, spines: Sequence[Spine]) -> str:
+def track_fault(track: Track, spine: Spine | None) -> str:
     """Tell what is wrong with a track: it runs along the spine or square to it.
 
-    Between spines tracks find their ways at any angle, and around what is in their way.
+    Where none leads, tracks find their ways at any angle, and around what is in their way.
     """
     ways = []
     for (x1, y1), (x2, y2) in pairwise(track.points):
         ways.append((x2 - x1, y2 - y1))
-        if len(spines) > 1:
+        if spine is None:
             continue
-        along = spines[0].pose(spines[0].locate(((x1 + x2) / 2, (y1 + y2) / 2))[0]).turn_deg
+        along = spine.pose(spine.locate(((x1 + x2) / 2, (y1 + y2) / 2))[0]).turn_deg
         angle = math.degrees(math.atan2(y2 - y1, x2 - x1))
         if above(abs(math.remainder(angle - along, 90.0)), looks.SPINE_DEG):
             return f"runs at {math.remainder(angle - along, 180.0):.2f} deg to its line"
@@ -174,7 +174,7 @@ def track_fault(track: Track, spines: Sequence[Spine]) -> str:
         if cosine < -math.sin(math.radians(looks.SPINE_DEG)):
             return "bends back"
         bends += cosine < math.cos(math.radians(looks.TRACK_STEP_DEG))
-    return f"has {bends} bends" if bends > looks.BENDS and len(spines) == 1 else ""
+    return f"has {bends} bends" if bends > looks.BENDS and spine is not None else ""
 
 
 def branch_faults(design: Design) -> Iterator[Finding]:

@@ -186,4 +186,6 @@ def _branch_words(circuit: Circuit, kind: BranchKind) -> str:
 def _on_lines(parameters: Parameters) -> str:
     """Tell on how many lines the LEDs stand, which no branch leaves."""
     chains, count = len(plan(parameters).chains), parameters.light.count
+    if plan(parameters).scattered:
+        return f"{count} LEDs, each at a place of its own"
     return f"{count} LEDs in {chains} rows" if chains > 1 else f"{count} LEDs in one line"

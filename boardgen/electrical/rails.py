@@ -11,6 +11,7 @@ from boardgen.electrical.contacts import Grid
 from boardgen.electrical.leds import bins
 from boardgen.electrical.network import Array, Flow, Taps, Tree, solve
 from boardgen.electrical.pours import Drain, Pours, pours
+from boardgen.forms.table import plan
 from boardgen.model.artwork import Layer
 from boardgen.model.board import Board, Part, PartKind, Point, Track, distance_mm
 from boardgen.model.circuit import SUPPLY_NET, Circuit
@@ -101,13 +102,13 @@ def rails(
         options.append(
             RailOption(title=title, spread=found, lightness_steps=lightness_steps(found))
         )
-    drawn = _level_rails(board)
+    scattered = plan(parameters).scattered
+    drawn = _widest(board) if scattered else _level_rails(board)
+    lengths = [sum(distance_mm(*ends) for ends in pairwise(track.points)) for track in drawn]
     width = min(track.width_mm for track in drawn)
     solved = Rails(
         width_mm=width,
-        length_mm=max(
-            sum(distance_mm(*ends) for ends in pairwise(track.points)) for track in drawn
-        ),
+        length_mm=sum(lengths) if scattered else max(lengths),
         capacity_a=track_width.capacity_a(
             width, parameters.copper.rise_k, parameters.copper.weight_um
         ),
@@ -145,6 +146,13 @@ def _taps(circuit: Circuit) -> Taps:
         return current, slope
 
     return taps
+
+
+def _widest(board: Board) -> list[Track]:
+    """Find the tree of tracks that stands for a rail where each LED has a place of its own."""
+    supply = [track for track in board.tracks if track.net == SUPPLY_NET]
+    most = max(track.width_mm for track in supply)
+    return [track for track in supply if track.width_mm == most]
 
 
 def _level_rails(board: Board) -> list[Track]:

@@ -38,7 +38,7 @@ def places(parameters: Parameters) -> Plan:
             margin_mm + (deeper_mm if at == side else 0.0) for side in ("left", "right", "middle")
         )
         length, width = west + right - left + east, margin_mm + top - bottom + north
-        corner = form.corner_mm or min(_CORNER_MM, margin_mm / 2)
+        corner = min(form.corner_mm or _CORNER_MM, length / 4, width / 4)
 
         def moved(x_mm: float, y_mm: float) -> Point:
             return (x_mm - left + west, y_mm - bottom + margin_mm)

@@ -18,7 +18,7 @@ def lay_out(parameters: Parameters, circuit: Circuit) -> Board:
         When something does not fit, with the smallest change that would.
     """
     planned = plan(parameters)
-    if planned.sketch and planned.sketch(planned.least_mm).scattered:
+    if planned.scattered:
         return scattered.lay_out(parameters, circuit)
     if planned.sketch:
         return spines.lay_out(parameters, circuit)

@@ -25,12 +25,14 @@ def refuse_screws_in_the_way(parameters: Parameters, board: Board) -> None:
     problems = [
         parameters.problem(
             "mounting.places",
-            what=f"the screw at ({hole.x_mm:g}, {hole.y_mm:g}) mm with its circle of"
+            what=f"the screw at ({', '.join(f'{at:g}' for at in asked)}) mm with its circle of"
             f" {hole.room_mm:g} mm {what} by {deep:.2f} mm",
             remedy="move it by at least as much, take a smaller screw or less under it, or leave"
             " places out",
         )
-        for place, hole in enumerate(board.holes)
+        for place, (hole, asked) in enumerate(
+            zip(board.holes, parameters.mounting.places, strict=True)
+        )
         for what, deep in _met(parameters, board, hole, board.holes[:place])
         if deep > HAIR_MM
     ]

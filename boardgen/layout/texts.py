@@ -111,13 +111,17 @@ def _no_room_for_signs(writer: Writer, side: Side) -> NoRoomError:
             path,
             what=f"+ and − find no room within {SIGN_REACH_MM:g} mm of the connector's lands, on"
             f" the {side.value}",
-            remedy="move the screws away from the connector"
-            if places
-            else "leave width and length out",
+            remedy="move the screws away from the connector" if places else _leave_out(parameters),
             offers=() if places else (Change(path=across, value=f'"{wider} mm"'),),
         ),
         width_mm=wider,
     )
+
+
+def _leave_out(parameters: Parameters) -> str:
+    keys = plan(parameters).keys
+    names = dict.fromkeys(key.rpartition(".")[2] for key in (keys.across, keys.along))
+    return f"leave {' and '.join(names)} out"
 
 
 def _parts(writer: Writer, kind: PartKind) -> list[Part]:
@@ -249,7 +253,7 @@ def _no_room_for_on(writer: Writer, part: Part) -> NoRoomError:
         parameters.problem(
             across,
             what=f'"on" finds no room beside the lever of {part.reference}',
-            remedy="leave width and length out",
+            remedy=_leave_out(parameters),
             offers=(Change(path=across, value=f'"{wider} mm"'),),
         ),
         width_mm=wider,

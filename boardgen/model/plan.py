@@ -58,11 +58,6 @@ class Sketch:
     fed: int = 0
     size_mm: float = 0.0
 
-    @property
-    def scattered(self) -> bool:
-        """Whether LEDs stand on several lines, so that tracks have to find their ways."""
-        return len(self.spines) > 1
-
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Plan:
@@ -93,6 +88,13 @@ class Plan:
     most_mm: float = math.inf
     measures: tuple[Measure, ...] = ()
     current: str = "→"
+
+    @property
+    def scattered(self) -> bool:
+        """Whether LEDs stand on several lines of a sketch: tracks have to find their ways."""
+        if self.sketch is None:
+            return False
+        return self.deeper is not None or len(self.sketch(self.least_mm).spines) > 1
 
     @property
     def longest(self) -> int:

@@ -206,15 +206,38 @@ def _check_form(reader: Reader, sections: ParameterFile) -> None:
         )
 
 
+MOST_SCATTERED = 40
+"""Own bound: more take minutes."""
+
+
 def _check_places(reader: Reader, sections: ParameterFile) -> None:
     """Hold the list of places against the number of LEDs, and no two on one spot."""
     places, count = sections.form.places, sections.light.count
-    if len(places) != count:
+    if not places:
+        reader.refuse(
+            ("form", "places"),
+            "is missing, or empty",
+            'write a line for each LED: places = [["0 mm", "0 mm", "0 deg"], …]',
+        )
+    elif len(places) != count:
         reader.refuse(
             ("form", "places"),
             f"lists {len(places)} places for {count} LED{'s' if count > 1 else ''}",
             f"list {count}, or write count = {len(places)}",
         )
+    if len(places) > MOST_SCATTERED:
+        reader.refuse(
+            ("form", "places"),
+            f"lists {len(places)} places; ways for tracks are looked for among {MOST_SCATTERED}",
+            "make several boards of them",
+        )
+    for key in ("diffuser", "evenness"):
+        if ("light", key) in reader.lines:
+            reader.refuse(
+                ("light", key),
+                "is worked out for LEDs at equal distances only, not for given places",
+                "leave it out",
+            )
     seen: dict[tuple[float, float], int] = {}
     for number, (x, y, _) in enumerate(places, start=1):
         if (x, y) in seen:

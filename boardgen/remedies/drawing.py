@@ -54,11 +54,18 @@ def _stepped(now_mm: float, step_mm: float, count: int) -> float:
     return round((math.floor(now_mm / step_mm + HAIR_MM) + count) * step_mm, 3)
 
 
+_MARGIN_STEP_MM = 1.0
+
+
 def _lengths(design: Design) -> dict[str, tuple[float, float]]:
     """List the lengths that may grow, by their keys: what each is now, and its step."""
     parameters, outline = design.parameters, design.board.outline
     planned, grid_mm = plan(parameters), design.limits.aims.grid_mm
     rail_mm = parameters.copper.rail_mm or design.circuit.rail.width_mm
+    if planned.scattered:
+        margins = ((one.key, planned.size_mm) for one in planned.measures)
+        grown = {key: (size, _MARGIN_STEP_MM) for key, size in margins if size is not None}
+        return {"copper.rail": (rail_mm, _RAIL_STEP_MM), **grown}
     return {
         "copper.rail": (rail_mm, _RAIL_STEP_MM),
         planned.keys.pitch: (planned.pitch_mm, grid_mm),

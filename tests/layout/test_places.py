@@ -159,6 +159,29 @@ def test_tracks_and_parts_close_no_ring(village: Built) -> None:
     assert len(pieces) == len(points) - 1
 
 
+def test_the_test_point_of_0_v_has_a_via_of_its_own_too() -> None:
+    """Found by a reader: V+ and a string closed a pocket around it, and the board fell in two."""
+    board = draw_board(described({"copper": {"test_points": True}})).board
+    probe = board.part("TP2")
+    near = [via for via in board.vias if math.dist((via.x_mm, via.y_mm), probe.place(0, 0)) < 4.0]
+    assert near
+    assert len(board.vias) == len(PLACES) + 1
+
+
+@pytest.mark.parametrize("corner", ["1 mm", "3 mm"])
+def test_a_single_led_and_round_corners_make_a_board(corner: str) -> None:
+    is_sound(build_board(described({"form": {"corner": corner}}, places=PLACES[:1])))
+
+
+def test_no_track_cuts_a_pour_where_a_slightly_larger_board_spares_it() -> None:
+    """Found by a reader: a track ran along the edge, and a third of the side was bare."""
+    three = ((27.0, 19.0, 270.0), (5.0, 48.0, 0.0), (39.0, 36.0, 0.0))
+    string = {"supply": {"from": "adapter 12 V"}, "light": {"in_series": 3}}
+    built = build_board(described(string, {"connector": {"at": "middle"}}, places=three))
+    is_sound(built)
+    assert not [one for one in check(built.design) if one.code in ("looks.pour", "looks.hand")]
+
+
 # -- refusals --------------------------------------------------------------------------------------
 
 
@@ -171,6 +194,11 @@ def test_tracks_and_parts_close_no_ring(village: Built) -> None:
         ({"form": {"rows": 2}}, PLACES, "belongs to"),
         ({"mounting": {"at": "corners"}}, PLACES, "has neither ends nor corners"),
         ({}, (*PLACES, (31.0, 14.0, 90.0)), "D2 and "),
+        ({"form": {"places": []}}, PLACES, "is missing, or empty"),
+        ({"light": {"diffuser": "20 mm"}}, PLACES, "for LEDs at equal distances only"),
+        ({"mounting": {"places": [["30 mm", "12 mm"]]}}, PLACES, "screw at (30, 12) mm"),
+        ({}, (*PLACES, (1900.0, 0.0, 0.0), (-900.0, 0.0, 0.0)), "files reach 2147 mm"),
+        ({}, tuple((20.0 * n, 0.0, 0.0) for n in range(41)), "lists 41 places"),
         ({"form": {"places": [["0 mm", "0 mm"]]}}, PLACES, 'like ["20 mm", "20 mm", "120 deg"]'),
     ],
 )

@@ -7,9 +7,9 @@ where there are none; so a margin is the smallest that does, or at most a step m
 
 import math
 from collections.abc import Iterator
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
-from boardgen.errors import Change, RefusalError
+from boardgen.errors import Change, Problem, RefusalError
 from boardgen.forms.table import plan
 from boardgen.geometry.contours import polyline
 from boardgen.geometry.measuring import near_pairs
@@ -26,6 +26,7 @@ from boardgen.layout.drawing import cells, finished, populated, screws, vias
 from boardgen.layout.marks import printed_marks
 from boardgen.layout.rails import rail_widths
 from boardgen.layout.scattered.routes import routes
+from boardgen.layout.screws import refuse_screws_in_the_way
 from boardgen.layout.spines.claims import clear, conflicts, spoke_places
 from boardgen.layout.spines.door import set_in
 from boardgen.layout.spines.growth import smallest
@@ -33,6 +34,7 @@ from boardgen.layout.spines.near_rail import near_rail, sketch_at, tightest
 from boardgen.layout.writer import NoRoomError
 from boardgen.model.board import Board, Point, Side, Track
 from boardgen.model.circuit import RETURN_NET, Circuit
+from boardgen.model.fields import LONGEST_MM
 from boardgen.model.parameters import Parameters
 from boardgen.model.shapes import Disc
 from boardgen.units import snap
@@ -52,12 +54,14 @@ def lay_out(parameters: Parameters, circuit: Circuit) -> Board:
     RefusalError
         When parts meet, or a track finds no way.
     """
+    _refuse_too_large(parameters)
     why = ""
     for found in _ways(parameters, circuit):
         if isinstance(found, Course):
             break
         why = why or found
     else:
+        _refuse_screws_on_parts(parameters, circuit)
         raise _refusal(parameters, circuit, why)
     if plan(parameters).size_mm is not None:
         return _as_asked(parameters, circuit, found)
@@ -66,9 +70,18 @@ def lay_out(parameters: Parameters, circuit: Circuit) -> Board:
         try:
             return finished(parameters, circuit, course)
         except NoRoomError:
-            tried = (size + 2.0 * (wider + 1), _FURTHER_MM)
-            course = _around(parameters, circuit, found, tried) or course
+            sizes = (size + 2.0 * (wider + 1), 0.0)
+            cuts = len(parameters.sides) > 1
+            course = _around(parameters, circuit, found, sizes, cuts) or course
     return _as_asked(parameters, circuit, course)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Search:
+    """How far beyond what parts ask for the edge is tried, and whether tracks may cut a pour."""
+
+    further_mm: tuple[float, ...]
+    cuts: bool
 
 
 def _ways(
@@ -76,8 +89,10 @@ def _ways(
 ) -> Iterator[Course | str]:
     """Give the ways to place ballasts and rail whose tracks all find theirs, or what is wrong.
 
-    Of widths for the rail the wanted one comes first, then one in the middle, then the narrowest;
-    ``narrow`` asks for that only, which finds its way wherever one does.
+    Tracks that leave every pour whole come first; where none do, and the other side has a pour
+    that is whole, they may cut this side's. Of widths for the rail the wanted one comes first, then
+    one in the middle, then the narrowest; ``narrow`` asks for that only, which finds its way
+    wherever one does. So the most favourable case is tried before all others.
     """
     widths = rail_widths(parameters, circuit)
     for place in dict.fromkeys(ballast_places(parameters)):
@@ -85,22 +100,25 @@ def _ways(
         if least is None:
             yield _meeting(parameters, circuit, place)
             continue
-        if _with_edge(parameters, circuit, least, _FURTHER_MM[-1:]) is None:
+        found = False
+        for cuts in (False, True)[: len(parameters.sides)]:
+            easiest = _Search(further_mm=_FURTHER_MM[-1:], cuts=cuts)
+            if _with_edge(parameters, circuit, least, easiest) is None:
+                continue
+            search = _Search(further_mm=_FURTHER_MM, cuts=cuts)
+            wider = () if narrow else (widths[0], widths[len(widths) // 2])
+            for rail in dict.fromkeys((*wider, widths[-1])):
+                course = near_rail(parameters, circuit, place, rail)
+                drawn = course and _with_edge(parameters, circuit, course, search)
+                if drawn:
+                    found = True
+                    yield drawn
+        if not found:
             yield "tracks find no way between the places"
-            continue
-        wider = () if narrow else (widths[0], widths[len(widths) // 2])
-        for rail in dict.fromkeys((*wider, widths[-1])):
-            course = near_rail(parameters, circuit, place, rail)
-            found = course and _with_edge(parameters, circuit, course)
-            if found:
-                yield found
 
 
 def _with_edge(
-    parameters: Parameters,
-    circuit: Circuit,
-    course: Course,
-    further_mm: tuple[float, ...] = _FURTHER_MM,
+    parameters: Parameters, circuit: Circuit, course: Course, search: _Search
 ) -> Course | None:
     """Draw the edge as asked for, or as near around the branches as they and their tracks allow."""
     planned, limits = plan(parameters), parameters.limits
@@ -113,13 +131,17 @@ def _with_edge(
         edge = max(edge_mm(parameters), limits.aims.part_edge_mm)
         return clear(cells(parameters, circuit, around), limits, edge)
 
-    if planned.size_mm is not None:
-        fitting = holds(planned.size_mm)
-        asked = (planned.size_mm, further_mm)
-        return _around(parameters, circuit, course, asked) if fitting else None
-    size = smallest(holds, planned.least_mm, _STEP_MM, _MOST_STEPS)
-    sizes = [size + further for further in further_mm] if size is not None else []
-    found = (_around(parameters, circuit, course, (size, further_mm)) for size in sizes)
+    size = planned.size_mm
+    if size is not None:
+        if not holds(size):
+            return None
+        tried = [(size, further) for further in search.further_mm]
+    else:
+        size = smallest(holds, planned.least_mm, _STEP_MM, _MOST_STEPS)
+        if size is None:
+            return None
+        tried = [(size + further, further) for further in search.further_mm]
+    found = (_around(parameters, circuit, course, sizes, search.cuts) for sizes in tried)
     return next((course for course in found if course), None)
 
 
@@ -127,26 +149,23 @@ def _around(
     parameters: Parameters,
     circuit: Circuit,
     course: Course,
-    tried_mm: tuple[float, tuple[float, ...]],
+    sizes_mm: tuple[float, float],
+    cuts: bool,
 ) -> Course | None:
-    """Draw the edge at a size, the door's side so far out that connector and tracks have room."""
-    moves = plan(parameters).deeper is not None
-    size_mm, further_mm = tried_mm
+    """Draw the edge at a size; the door's side out until the connector has room, and further."""
+    size_mm, further_mm = sizes_mm
 
     def holds(deeper_mm: float) -> bool:
         sized = _at(parameters, circuit, course, (size_mm, deeper_mm))
         return sized is not None and _has_room(parameters, circuit, sized)
 
+    moves = plan(parameters).deeper is not None
     most = math.ceil(course.inlet.depth_mm / _STEP_MM) if moves else 0
     deeper = smallest(holds, 0.0, _STEP_MM, most)
-    if deeper is None:
+    if deeper is None or (further_mm and not moves and plan(parameters).size_mm is not None):
         return None
-    for further in further_mm if moves else (0.0,):
-        sized = _at(parameters, circuit, course, (size_mm, deeper + further))
-        found = sized and _routed(parameters, circuit, sized)
-        if found:
-            return found
-    return None
+    sized = _at(parameters, circuit, course, (size_mm, deeper + (further_mm if moves else 0.0)))
+    return sized and _routed(parameters, circuit, sized, cuts=cuts)
 
 
 def _at(
@@ -164,7 +183,9 @@ def _has_room(parameters: Parameters, circuit: Circuit, course: Course) -> bool:
     return clear(board, parameters.limits, edge_mm(parameters))
 
 
-def _routed(parameters: Parameters, circuit: Circuit, course: Course) -> Course | None:
+def _routed(
+    parameters: Parameters, circuit: Circuit, course: Course, *, cuts: bool
+) -> Course | None:
     """Find places for test points, ways for all tracks and places for vias; None: there is none."""
     if parameters.copper.test_points:
         probed = _with_probes(parameters, circuit, course)
@@ -176,7 +197,7 @@ def _routed(parameters: Parameters, circuit: Circuit, course: Course) -> Course 
         return None
     board = populated(parameters, circuit, joined)
     board = replace(board, holes=screws(parameters, joined), vias=vias(parameters, circuit, joined))
-    tracks = routes(parameters, circuit, joined, board)
+    tracks = routes(parameters, circuit, joined, board, cuts=cuts)
     if tracks is None:
         return None
     course = replace(joined, routes=(*(joined.routes or ()), *tracks))
@@ -192,8 +213,10 @@ _AROUND = tuple(
 
 
 def _with_probes(parameters: Parameters, circuit: Circuit, course: Course) -> Course | None:
-    """Place both test points around the last branch, where there is room."""
-    last = course.led_pose(circuit.branches[-1].first_site)
+    """Place both test points around the branch that is furthest from the door."""
+    door = (course.sketch.door.x_mm, course.sketch.door.y_mm)
+    firsts = [course.led_pose(branch.first_site) for branch in circuit.branches]
+    last = max(firsts, key=lambda pose: math.dist((pose.x_mm, pose.y_mm), door))
     found: tuple[Point, ...] = ()
     for _ in range(2):
         spots = (last.place(*away) for away in _AROUND)
@@ -206,15 +229,17 @@ def _with_probes(parameters: Parameters, circuit: Circuit, course: Course) -> Co
 
 
 def _with_joints(parameters: Parameters, circuit: Circuit, course: Course) -> Course | None:
-    """Lead each branch's last cathode to a via: the other pour is whole, whatever tracks cut."""
+    """Lead what is on 0 V to vias of its own: the other pour is whole, whatever tracks cut."""
     board = populated(parameters, circuit, course)
     marks = printed_marks(parameters, board) if parameters.printed else ()
     lines = [polyline(tuple(map(point, mark.points)), half(mark.stroke_mm)) for mark in marks]
     off = snap(parameters.limits.aims.legend_land_mm + MARGIN_MM)
-    for branch in circuit.branches:
-        part = board.part(branch.leds[-1])
+    lands = [(board.part(branch.leds[-1]), "K") for branch in circuit.branches]
+    lands += [(board.part(probe), "1") for probe in ("TP2",) if course.probes]
+    for part, pin in lands:
+        land = part.pattern.by_function(pin) if pin == "K" else part.pattern.land(pin)
         # From a spoke's end on, so that no more copper leaves this land than the other.
-        ends = spoke_places(part, part.pattern.by_function("K"), parameters.limits)
+        ends = spoke_places(part, land, parameters.limits)
         stubs = [(end, (end[0] + right, end[1] + up)) for right, up in _AROUND for end in ends]
         size = half(parameters.limits.aims.via_land_mm)
         rings = [Disc(point(via), size) for _, via in stubs]
@@ -247,15 +272,50 @@ def _meeting(parameters: Parameters, circuit: Circuit, place: BallastPlace) -> s
     return f"{met.partition(':')[0]} have no room beside one another" if met else ""
 
 
+def _refuse_too_large(parameters: Parameters) -> None:
+    """Refuse what no file can hold, before anything is searched for."""
+    planned = plan(parameters)
+    outline = sketch_at(parameters, planned.size_mm or planned.least_mm).outline
+    longest = max(outline.length_mm, outline.width_mm)
+    if longest > LONGEST_MM - _SPARE_MM:
+        key = planned.keys.pitch if planned.size_mm is None else planned.keys.along
+        what = f"the board would be {longest:g} mm long; files reach {LONGEST_MM:g} mm"
+        raise RefusalError(parameters.problem(key, what, remedy="bring the places nearer together"))
+
+
+_SPARE_MM = 100.0
+"""So much connector, switch and letters may add."""
+
+
+def _refuse_screws_on_parts(parameters: Parameters, circuit: Circuit) -> None:
+    """Where nothing fits, say so of screws that lie on parts, whatever the edge."""
+    roomy = plan(parameters).least_mm + _SPARE_MM
+    for place in ballast_places(parameters)[:1]:
+        tight = tightest(parameters, place, rail_widths(parameters, circuit)[-1])
+        course = replace(tight, sketch=sketch_at(parameters, roomy))
+        board = replace(cells(parameters, circuit, course), holes=screws(parameters, course))
+        refuse_screws_in_the_way(parameters, board)
+
+
 def _as_asked(parameters: Parameters, circuit: Circuit, course: Course) -> Board:
     """Draw a board at its size; for words that have to stand a larger one is offered."""
+    measures, outline = plan(parameters).measures, course.sketch.outline
     try:
         return finished(parameters, circuit, course)
-    except NoRoomError as error:
-        (problem,), (measure, *_) = error.problems, plan(parameters).measures
-        lack = (error.width_mm - course.sketch.outline.width_mm) / 2
-        larger = Change(path=measure.key, value=_size(course.sketch.size_mm + math.ceil(lack)))
-        raise RefusalError(replace(problem, offers=(larger,), path=measure.key)) from None
+    except RefusalError as error:
+        offered = {one.path for problem in error.problems for one in problem.offers}
+        if not measures or measures[0].key not in offered:
+            raise
+        (problem,), key = error.problems, measures[0].key
+        # Letters tell the width or length that they want of the board; half of it is the margin's.
+        wide = error.width_mm if isinstance(error, NoRoomError) else None
+        lack = wide - outline.width_mm if wide else _number(problem) - outline.length_mm
+        larger = Change(path=key, value=_size(course.sketch.size_mm + math.ceil(lack / 2)))
+        raise RefusalError(replace(problem, offers=(larger,))) from None
+
+
+def _number(problem: Problem) -> float:
+    return float(problem.offers[0].value.strip('"').removesuffix(" mm"))
 
 
 def _size(size_mm: float) -> str:

@@ -2,12 +2,14 @@
 
 Each finds the shortest way that keeps its distance to all that is drawn already. Links come first,
 the shortest ahead: they have the least choice. The supply grows as a tree, always to the tap that
-is nearest to it. Tracks and parts so never close a ring, and the pour is not cut in two.
+is nearest to it. Tracks and parts so close no ring; as long as the pour passes beside each of them,
+it stays in one piece.
 """
 
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
+from itertools import islice
 
 from boardgen.geometry.contours import grown
 from boardgen.geometry.placing import contour, half, land_shape, point
@@ -33,7 +35,7 @@ _Link = tuple[str, Point, Point]
 
 
 def routes(
-    parameters: Parameters, circuit: Circuit, course: Course, board: Board
+    parameters: Parameters, circuit: Circuit, course: Course, board: Board, *, cuts: bool
 ) -> tuple[Track, ...] | None:
     """Find all tracks that no spine leads; None where one has no way.
 
@@ -41,15 +43,21 @@ def routes(
     ----------
     board : Board
         Parts, holes and the tracks that are drawn already.
+    cuts : bool
+        Whether tracks may cut the pour where there is no other way.
     """
-    found = _linked(parameters, board, sorted(_links(circuit, course, board), key=_length))
+    found = _linked(
+        parameters, board, sorted(_links(circuit, course, board), key=_length), cuts=cuts
+    )
     if found is None:
         return None
     tree = [course.inlet_place(*course.inlet.feed)]
     wanted = list(_taps(parameters, circuit, course, board))
     while wanted:
         goals = [place for tap in wanted for place in tap.places]
-        track = _joined(parameters, _with(board, found), SUPPLY_NET, course.rail_mm, (tree, goals))
+        track = _joined(
+            parameters, _with(board, found), SUPPLY_NET, course.rail_mm, (tree, goals), cuts=cuts
+        )
         if track is None:
             return None
         (reached,) = (tap for tap in wanted if track.points[-1] in tap.places)
@@ -64,13 +72,17 @@ def routes(
     return tuple(found)
 
 
-def _linked(parameters: Parameters, board: Board, links: Sequence[_Link]) -> list[Track] | None:
+def _linked(
+    parameters: Parameters, board: Board, links: Sequence[_Link], *, cuts: bool
+) -> list[Track] | None:
     """Draw the tracks within branches; one that finds no way comes first in the next round."""
     order, width = list(links), branch_track_mm(parameters)
     for _ in range(len(order) + 1):
         found: list[Track] = []
         for net, start, goal in order:
-            track = _joined(parameters, _with(board, found), net, width, ([start], [goal]))
+            track = _joined(
+                parameters, _with(board, found), net, width, ([start], [goal]), cuts=cuts
+            )
             if track is None:
                 break
             found.append(track)
@@ -143,15 +155,17 @@ def _joined(
     net: str,
     width_mm: float,
     ends: tuple[Sequence[Point], Sequence[Point]],
+    *,
+    cuts: bool,
 ) -> Track | None:
     """Draw the shortest track from one of some places to one of others.
 
-    Where there is room the pour passes beside it; where there is none, and the other side has a
-    pour that is whole, it may close a gap.
+    Where there is room the pour passes beside it; where there is none, it may be one that ``cuts``.
     """
     starts, goals = ([(float(x), float(y)) for x, y in map(point, places)] for places in ends)
     places = dict(zip([*starts, *goals], [*ends[0], *ends[1]], strict=True))
-    for free in _grounds(parameters, board, net, width_mm, tuple(places.values())):
+    grounds = _grounds(parameters, board, net, width_mm, tuple(places.values()))
+    for free in islice(grounds, 2 if cuts else 1):
         tried = (way(free, starts, goals, snap(step)) for step in _STEPS_MM)
         chain = next((found for found in tried if found), None)
         if chain:
@@ -173,8 +187,7 @@ def _grounds(
     ports = union(Disc(point(place), snap(_PORT_MM)) for place in ends)
     near = _free(parameters, board, net, width_mm, (gap, off_edge))
     yield _free(parameters, board, net, width_mm, (2 * gap + strip, off_edge)) | (near & ports)
-    if len(parameters.sides) > 1:
-        yield _free(parameters, board, net, width_mm, (gap, 0.0))
+    yield _free(parameters, board, net, width_mm, (gap, 0.0))
 
 
 def _free(

@@ -69,7 +69,7 @@ def tightest(parameters: Parameters, place: BallastPlace, rail_mm: float) -> Cou
         rail_from_mm=max(lands, strip) + aims.pour_gap_mm + rail_mm / 2,
         inlet=inlet(parameters, rail_mm, 0.0),
         inlet_side=guard_side(parameters),
-        routes=() if anywhere.scattered else None,
+        routes=() if plan(parameters).scattered else None,
     )
 
 
