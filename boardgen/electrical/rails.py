@@ -1,9 +1,11 @@
 """The rails as drawn: from tracks to a resistive tree, from pours to sheets, and what flows."""
 
+import math
+from bisect import bisect_left, bisect_right
 from collections import defaultdict
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
-from itertools import pairwise
+from itertools import compress, pairwise
 
 import numpy as np
 
@@ -25,6 +27,9 @@ from boardgen.tolerances import JOINED_OHM
 
 _SAME_PLACE_DIGITS = 6
 """Points of a board that agree to a nanometre are one node."""
+
+_ON_LEG_MM = 3e-6
+"""What rounding of nodes leaves beside a leg at an angle."""
 
 _CORNER_SQUARES = 0.56
 """A right-angled bend carries as much as this many squares: a classic result of conformal mapping,
@@ -214,9 +219,9 @@ def _pieces(circuit: Circuit, board: Board, sheet_ohm: float) -> dict[tuple[Poin
     for node in nodes:
         lines[0, node[0]].add(node)
         lines[1, node[1]].add(node)
-    covers = _land_covers(board, nets)
+    covers, ordered = _land_covers(board, nets), sorted(nodes)
     legs = [
-        (_way(first, last), track, _on_leg(lines, first, last))
+        (_way(first, last), track, _on_leg(lines, ordered, first, last))
         for track in tracks
         for first, last in pairwise(map(_node, track.points))
         if first != last
@@ -251,11 +256,22 @@ def _way(first: Point, last: Point) -> Point:
     return (1.0, 0.0) if y1 == y2 else ((x2 - x1) / length, (y2 - y1) / length)
 
 
-def _on_leg(lines: dict[tuple[int, float], set[Point]], first: Point, last: Point) -> list[Point]:
-    """Find the nodes on a leg, in order; tracks at other angles meet at their own points only."""
+def _on_leg(
+    lines: dict[tuple[int, float], set[Point]],
+    ordered: Sequence[Point],
+    first: Point,
+    last: Point,
+) -> list[Point]:
+    """Find the nodes on a leg, in order; ``ordered`` are all of them from the left."""
     axis = 0 if first[0] == last[0] else 1
     if first[axis] != last[axis]:
-        return [first, last]
+        (left, _), (right, _) = sorted((first, last))
+        near = ordered[bisect_left(ordered, (left,)) : bisect_right(ordered, (right, math.inf))]
+        way = _way(first, last)
+        beside = (
+            abs((x - first[0]) * way[1] - (y - first[1]) * way[0]) < _ON_LEG_MM for x, y in near
+        )
+        return sorted(compress(near, beside), key=lambda node: distance_mm(first, node))
     low, high = sorted((first[1 - axis], last[1 - axis]))
     nodes = [node for node in lines[axis, first[axis]] if low <= node[1 - axis] <= high]
     return sorted(nodes)

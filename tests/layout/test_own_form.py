@@ -17,7 +17,7 @@ from boardgen.build import Built, build_board
 from boardgen.checks.table import check
 from boardgen.errors import Change, RefusalError
 from boardgen.model.findings import Severity
-from boardgen.model.outline import Bow, Outline
+from boardgen.model.outline import Bow, Outline, rectangle
 from boardgen.model.parameters import Parameters
 from boardgen.model.part_kinds import PartKind
 from boardgen.model.plan import Keys, Plan, Sketch
@@ -161,3 +161,44 @@ def test_no_other_kind_varies_with_a_form_of_ones_own() -> None:
     base = described(arch, TEN)
     with pytest.raises(RefusalError, match="function's"):
         boardgen.family(base, vary={"form.kind": ["bar", "ring"]})
+
+
+def fan(parameters: Parameters) -> Plan:
+    """Plan two lines of LEDs that part from one another, in a rectangle around them."""
+    count, pitch = parameters.light.count // 2, parameters.form.pitch_mm
+    reach = (count - 1) * pitch
+
+    def sketch(margin_mm: float) -> Sketch:
+        length, high = reach + 2 * margin_mm, reach * math.sin(math.radians(20.0))
+        width = 30.0 + high + 2 * margin_mm
+        lines = ((margin_mm, 0.0), (margin_mm + 30.0, 20.0))
+        return Sketch(
+            outline=rectangle(length, width, 2.0),
+            spines=tuple(
+                Spine(start=Pose(x_mm=margin_mm, y_mm=y, turn_deg=turn),
+                      pieces=(Piece(length_mm=reach),))
+                for y, turn in lines
+            ),
+            sites=tuple((line, place * pitch) for line in (0, 1) for place in range(count)),
+            door=Pose(x_mm=0.0, y_mm=width / 2, turn_deg=0.0),
+            rail_side=1,
+            size_mm=margin_mm,
+        )  # fmt: skip
+
+    return Plan(chains=(count, count), pitch_mm=pitch, between_mm=None, keys=KEYS, inwards_deg=0.0,
+                sketch=sketch, least_mm=4.0, current="")  # fmt: skip
+
+
+def test_lines_that_part_have_a_rail_each_and_a_track_between_them() -> None:
+    """Of three branches on a slanting line the middle one taps the rail between its ends."""
+    built = made(fan, {"light": {"count": 18}, "form": {"pitch": "12 mm"}})
+    assert built.proof
+    assert built.proof.holds
+    found = check(built.design)
+    assert not [one for one in found if one.severity is Severity.ERROR]
+    board = built.design.board
+    supply = [track.points for track in board.tracks if track.net == "V+"]
+    starts = [board.spines[0].start.turn_deg, board.spines[1].start.turn_deg]
+    ways = [math.degrees(math.atan2(y2 - y1, x2 - x1)) for (x1, y1), (x2, y2) in supply
+            if math.dist((x1, y1), (x2, y2)) > 40.0]  # fmt: skip
+    assert ways == pytest.approx(starts, abs=1e-6)
