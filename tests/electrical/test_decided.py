@@ -82,6 +82,7 @@ def test_a_current_is_told_as_decided_in_the_sums_and_in_short(told: Sums) -> No
     assert "12.346 mA" in whole.numbers
 
 
+@pytest.mark.thorough
 def test_the_heat_of_a_ballast_is_told_as_decided_by_rule_and_in_short(
     built: Built, told: Sums
 ) -> None:

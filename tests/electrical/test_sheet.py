@@ -468,6 +468,7 @@ def test_a_rail_drawn_twice_as_wide_changes_sheet_and_network_alike() -> None:
     assert in_network == pytest.approx(in_sheet, rel=SUPPLY_WITHIN)
 
 
+@pytest.mark.thorough
 def test_what_a_gap_leaves_hanging_on_lands_alone_comes_back_through_them() -> None:
     """A gap along the row cuts the pour above it off, but for the spokes of the cathodes' lands."""
     text = merged(SHELF, {"copper": {"sides": 1}, "connector": {"side": "bottom"}})

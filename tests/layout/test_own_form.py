@@ -189,6 +189,7 @@ def fan(parameters: Parameters) -> Plan:
                 sketch=sketch, least_mm=4.0, current="")  # fmt: skip
 
 
+@pytest.mark.thorough
 def test_lines_that_part_have_a_rail_each_and_a_track_between_them() -> None:
     """Of three branches on a slanting line the middle one taps the rail between its ends."""
     built = made(fan, {"light": {"count": 18}, "form": {"pitch": "12 mm"}})

@@ -21,7 +21,7 @@ from boardgen.model.board import Board, Part
 from boardgen.model.findings import Severity
 from boardgen.model.parameters import Parameters
 from boardgen.model.part_kinds import PartKind
-from tests.conftest import ROOT
+from tests.conftest import ROOT, every
 
 VILLAGE = ROOT / "examples/village-lights/village-lights.toml"
 PLACES = (
@@ -86,6 +86,7 @@ def test_leds_stand_where_the_list_has_them() -> None:
         assert math.remainder(ahead - turn, 360.0) == pytest.approx(0.0, abs=1e-6)
 
 
+@pytest.mark.thorough
 def test_a_list_from_another_point_is_the_same_board() -> None:
     moved = tuple((x - 113.0, y + 71.5, turn) for x, y, turn in PLACES)
     first, second = (draw_board(described(places=places)).board for places in (PLACES, moved))
@@ -94,6 +95,7 @@ def test_a_list_from_another_point_is_the_same_board() -> None:
     assert first.outline == second.outline
 
 
+@pytest.mark.thorough
 def test_the_margin_is_the_same_on_three_sides_and_larger_at_the_connector() -> None:
     board = draw_board(described({"form": {"margin": "14 mm"}})).board
     outline, xs, ys = (
@@ -134,7 +136,7 @@ def test_every_last_cathode_has_a_via_near_it_on_a_track_of_its_own(village: Bui
         assert len([1 for start, _ in stubs if math.dist(start, cathode) < 2.0]) == 1
 
 
-@pytest.mark.parametrize("sides", [1, 2])
+@pytest.mark.parametrize("sides", every([1, 2], lambda at: at == 0))
 def test_strings_go_from_place_to_place(sides: int) -> None:
     """Two branches of two: the second LED of each stands on another line than the first."""
     side = {"connector": {"side": "bottom"}, "copper": {"sides": sides}}
@@ -159,6 +161,7 @@ def test_tracks_and_parts_close_no_ring(village: Built) -> None:
     assert len(pieces) == len(points) - 1
 
 
+@pytest.mark.thorough
 def test_the_test_point_of_0_v_has_a_via_of_its_own_too() -> None:
     """Found by a reader: V+ and a string closed a pocket around it, and the board fell in two."""
     board = draw_board(described({"copper": {"test_points": True}})).board
@@ -168,11 +171,12 @@ def test_the_test_point_of_0_v_has_a_via_of_its_own_too() -> None:
     assert len(board.vias) == len(PLACES) + 1
 
 
-@pytest.mark.parametrize("corner", ["1 mm", "3 mm"])
+@pytest.mark.parametrize("corner", every(["3 mm", "1 mm"], lambda at: at == 0))
 def test_a_single_led_and_round_corners_make_a_board(corner: str) -> None:
     is_sound(build_board(described({"form": {"corner": corner}}, places=PLACES[:1])))
 
 
+@pytest.mark.thorough
 def test_no_track_cuts_a_pour_where_a_slightly_larger_board_spares_it() -> None:
     """Found by a reader: a track ran along the edge, and a third of the side was bare."""
     three = ((27.0, 19.0, 270.0), (5.0, 48.0, 0.0), (39.0, 36.0, 0.0))
@@ -220,6 +224,7 @@ def test_a_margin_that_is_too_small_is_told_the_one_that_does() -> None:
     assert "form.margin" in refused({"form": {"margin": f"{wider - 1} mm"}})
 
 
+@pytest.mark.thorough
 def test_strings_that_cross_go_around_one_another() -> None:
     """Two pairs on the diagonals of one square, on one side: one goes round, nothing is cut."""
     crossed = ((0.0, 0.0, 45.0), (30.0, 30.0, 45.0), (0.0, 30.0, -45.0), (30.0, 0.0, -45.0))
@@ -276,12 +281,12 @@ def run(seeds: range) -> Counter[str]:
 
 
 def test_scattered_places_are_built_whole_or_refused() -> None:
-    assert run(range(3))["built"]
+    assert run(range(1))["built"]
 
 
 @pytest.mark.thorough
 def test_more_scattered_places_are_built_whole_or_refused() -> None:
-    seen = run(range(3, 33))
+    seen = run(range(1, 33))
     assert seen["built"] >= 0.5 * (seen["built"] + seen["refused"])
 
 
