@@ -422,7 +422,7 @@ LINE_PARTS: dict[str, dict[str, Any]] = {
 UNSWITCHED = {
     name: merged(re.sub(r"(?m)^format *=.*$", "", text), LINE_PARTS)
     for name, text in EXAMPLES.items()
-    if not re.search(r"(?m)^\[\[", text)
+    if name != "lens-ring" and not re.search(r"(?m)^\[\[", text)
 }
 """The same without parts in the supply line: so V+ is one piece of copper."""
 SUPPLIES = {**BOARDS, **OTHER_FEEDS, **UNSWITCHED}
