@@ -6,7 +6,7 @@ where there are none; so a margin is the smallest that does, or at most a step m
 """
 
 import math
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from boardgen.errors import Change, Problem, RefusalError
@@ -91,8 +91,8 @@ def _ways(
 
     Tracks that leave every pour whole come first; where none do, and the other side has a pour
     that is whole, they may cut this side's. Of widths for the rail the wanted one comes first, then
-    one in the middle, then the narrowest; ``narrow`` asks for that only, which finds its way
-    wherever one does. So the most favourable case is tried before all others.
+    the narrowest; ``narrow`` asks for that only, which finds its way wherever one does. So the
+    most favourable case is tried before all others.
     """
     widths = rail_widths(parameters, circuit)
     for place in dict.fromkeys(ballast_places(parameters)):
@@ -106,7 +106,7 @@ def _ways(
             if _with_edge(parameters, circuit, least, easiest) is None:
                 continue
             search = _Search(further_mm=_FURTHER_MM, cuts=cuts)
-            wider = () if narrow else (widths[0], widths[len(widths) // 2])
+            wider = () if narrow else widths[:1]
             for rail in dict.fromkeys((*wider, widths[-1])):
                 course = near_rail(parameters, circuit, place, rail)
                 drawn = course and _with_edge(parameters, circuit, course, search)
@@ -114,7 +114,21 @@ def _ways(
                     found = True
                     yield drawn
         if not found:
-            yield "tracks find no way between the places"
+            yield _stuck(parameters, circuit, least)
+
+
+def _stuck(parameters: Parameters, circuit: Circuit, course: Course) -> str:
+    """Tell which track finds no way, on a board with room all round if none was asked for."""
+    planned, further = plan(parameters), _FURTHER_MM[-1]
+    size = planned.size_mm or planned.least_mm + 2 * further
+    sized = _at(parameters, circuit, course, (size, course.inlet.depth_mm + further))
+    board = None if sized is None else populated(parameters, circuit, sized)
+    found = (
+        routes(parameters, circuit, sized, board, cuts=len(parameters.sides) > 1)
+        if sized and board
+        else ""
+    )
+    return found if isinstance(found, str) and found else "tracks find no way between the places"
 
 
 def _with_edge(
@@ -141,8 +155,22 @@ def _with_edge(
         if size is None:
             return None
         tried = [(size + further, further) for further in search.further_mm]
-    found = (_around(parameters, circuit, course, sizes, search.cuts) for sizes in tried)
-    return next((course for course in found if course), None)
+    return _nearest(tried, lambda sizes: _around(parameters, circuit, course, sizes, search.cuts))
+
+
+def _nearest(
+    tried: Sequence[tuple[float, float]], made: Callable[[tuple[float, float]], Course | None]
+) -> Course | None:
+    """Take the first of some sizes that does, by bisection: what does at one does further out."""
+    first = made(tried[0])
+    if first or len(tried) == 1:
+        return first
+    low, high, best = 0, len(tried) - 1, made(tried[-1])
+    while best and high - low > 1:
+        middle = (low + high) // 2
+        found = made(tried[middle])
+        low, high, best = (low, middle, found) if found else (middle, high, best)
+    return best
 
 
 def _around(
@@ -198,7 +226,7 @@ def _routed(
     board = populated(parameters, circuit, joined)
     board = replace(board, holes=screws(parameters, joined), vias=vias(parameters, circuit, joined))
     tracks = routes(parameters, circuit, joined, board, cuts=cuts)
-    if tracks is None:
+    if isinstance(tracks, str):
         return None
     course = replace(joined, routes=(*(joined.routes or ()), *tracks))
     return course if _has_room(parameters, circuit, course) else None

@@ -30,14 +30,14 @@ _STEPS_MM = (0.5, 0.25)
 """How fine the grid is on which ways are looked for: the finer one where the coarse finds none."""
 
 
-_Link = tuple[str, Point, Point]
-"""A net, and from where to where it is drawn."""
+_Link = tuple[str, Point, Point, str]
+"""A net, from where to where it is drawn, and between which LEDs."""
 
 
 def routes(
     parameters: Parameters, circuit: Circuit, course: Course, board: Board, *, cuts: bool
-) -> tuple[Track, ...] | None:
-    """Find all tracks that no spine leads; None where one has no way.
+) -> tuple[Track, ...] | str:
+    """Find all tracks that no spine leads, or tell which of them has no way.
 
     Parameters
     ----------
@@ -49,8 +49,8 @@ def routes(
     found = _linked(
         parameters, board, sorted(_links(circuit, course, board), key=_length), cuts=cuts
     )
-    if found is None:
-        return None
+    if isinstance(found, str):
+        return found
     tree = [course.inlet_place(*course.inlet.feed)]
     wanted = list(_taps(parameters, circuit, course, board))
     while wanted:
@@ -59,7 +59,7 @@ def routes(
             parameters, _with(board, found), SUPPLY_NET, course.rail_mm, (tree, goals), cuts=cuts
         )
         if track is None:
-            return None
+            return f"the supply finds no way to {wanted[0].reference}"
         (reached,) = (tap for tap in wanted if track.points[-1] in tap.places)
         wanted.remove(reached)
         found.append(track)
@@ -72,14 +72,17 @@ def routes(
     return tuple(found)
 
 
+_MOST_ROUNDS = 2
+
+
 def _linked(
     parameters: Parameters, board: Board, links: Sequence[_Link], *, cuts: bool
-) -> list[Track] | None:
+) -> list[Track] | str:
     """Draw the tracks within branches; one that finds no way comes first in the next round."""
     order, width = list(links), branch_track_mm(parameters)
-    for _ in range(len(order) + 1):
+    for _ in range(_MOST_ROUNDS):
         found: list[Track] = []
-        for net, start, goal in order:
+        for net, start, goal, _ in order:
             track = _joined(
                 parameters, _with(board, found), net, width, ([start], [goal]), cuts=cuts
             )
@@ -90,10 +93,10 @@ def _linked(
             return found
         stuck = order[len(found)]
         if order[0] == stuck:
-            return None
+            break
         order.remove(stuck)
         order.insert(0, stuck)
-    return None
+    return f"the track {order[0][-1]} finds no way"
 
 
 def _with(board: Board, tracks: Sequence[Track]) -> Board:
@@ -114,6 +117,7 @@ def _links(circuit: Circuit, course: Course, board: Board) -> Iterator[_Link]:
                     branch.around(branch.leds[place])[0],
                     before.land_place(before.pattern.by_function("K")),
                     after.land_place(after.pattern.by_function("A")),
+                    f"from {before.reference} to {after.reference}",
                 )
 
 
@@ -121,6 +125,7 @@ def _links(circuit: Circuit, course: Course, board: Board) -> Iterator[_Link]:
 class _Tap:
     """Where the supply may reach a part: on its rail, or beside its ``land`` where it has none."""
 
+    reference: str
     places: tuple[Point, ...]
     land: Point | None = None
 
@@ -137,13 +142,13 @@ def _taps(parameters: Parameters, circuit: Circuit, course: Course, board: Board
         if course.lone(line):
             ways = ((0.0, away), (0.0, -away), (math.copysign(away, pin.x_mm), 0.0))
             around = tuple(first.place(pin.x_mm + x, pin.y_mm + y) for x, y in ways)
-            yield _Tap(places=around, land=first.land_place(pin))
+            yield _Tap(reference=first.reference, places=around, land=first.land_place(pin))
         else:
             lands = [board.part(branch.ballasts[0]).land_place(pin) for branch in own]
             reached = tuple(course.on_rail(line, spine.locate(land)[0]) for land in lands)
-            yield _Tap(places=reached)
+            yield _Tap(reference=first.reference, places=reached)
     for probe in course.probes[:1]:
-        yield _Tap(places=(probe,))
+        yield _Tap(reference="TP1", places=(probe,))
 
 
 _PORT_MM = 2.5
