@@ -96,3 +96,13 @@ def test_the_same_ground_gives_the_same_way(goal: tuple[float, float]) -> None:
     ways = {way(free, [at(2, 2)], [at(*goal)], STEP) for _ in range(2)}
     assert len(ways) == 1
     assert None not in ways
+
+
+def test_past_a_tip_between_two_points_of_the_grid_there_still_is_a_way() -> None:
+    """Two open neighbours see one another not: that step is shut, another is found (own case)."""
+    stone, start, goal = at(26.5, 2.5), at(2.0, 2.0), at(28.0, 2.0)
+    free = FIELD - union([Disc(stone, Nm(2 * MM))])
+    free = free | union([Disc(end, Nm(MM // 2)) for end in (start, goal)])
+    found = way(free, [start], [goal], STEP)
+    assert found
+    assert all(free.shape.covers(LineString(ends)) for ends in pairwise(found))
