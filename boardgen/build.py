@@ -20,6 +20,7 @@ from boardgen.model.outputs import OutputFile, OutputFiles
 from boardgen.model.parameters import Parameters
 from boardgen.model.proof import Proof
 from boardgen.outputs import Report, Role, export
+from boardgen.reading import catalogue
 from boardgen.writing import write_folder
 
 _MOST_TOLD = 20
@@ -154,7 +155,7 @@ def build_board(parameters: Parameters, *, strict: bool = False) -> Built:
         When the fabrication files do not say what was designed: a fault of boardgen's.
     """
     made = design_board(parameters)
-    applying = cautions(parameters, made.circuit)
+    applying = cautions(catalogue.cautions(), parameters, made.circuit)
     report = Report(design=made, judgement=judge_board(made), cautions=applying)
     fabrication = export(made, fabrication=True)
     lacking = tuple(check_files(parameters.name, made.artwork, fabrication))
@@ -181,7 +182,7 @@ def _with_papers(report: Report) -> Proof:
     named = {
         file.path: file.content for file in report.files if not file.path.startswith("fabrication/")
     }
-    items = tuple(paper_items(named, proof, made.parameters.lettering, made))
+    items = tuple(paper_items(named, proof, made.parameters.parts.lettering, made))
     return _held(replace(proof, items=(*proof.items, *items)))
 
 

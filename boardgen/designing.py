@@ -33,7 +33,7 @@ def draw_board(parameters: Parameters) -> Design:
     artwork = draw(parameters, board)
     return Design(
         parameters=parameters,
-        limits=parameters.limits,
+        limits=parameters.parts.limits,
         circuit=circuit,
         board=board,
         operation=operate(parameters, circuit, board, artwork.coppers()),

@@ -63,10 +63,10 @@ def described() -> Parameters:
     white = parameters_of(text)
     red = parameters_of(merged(text, {"light": {"led": "red 0805", "current": "8 mA"}}))
     emitters = (
-        replace(white.emitters[0], name="white"),
-        replace(red.emitters[0], name="red"),
+        replace(white.parts.emitters[0], name="white"),
+        replace(red.parts.emitters[0], name="red"),
     )
-    return replace(white, emitters=emitters)
+    return white.with_parts(emitters=emitters)
 
 
 @cache
@@ -131,7 +131,7 @@ def test_the_boards_current_is_the_sum_of_both() -> None:
 
 
 def test_heat_of_one_channel_warms_the_other() -> None:
-    alone = replace(described(), emitters=(described().emitters[1],))
+    alone = described().with_parts(emitters=(described().parts.emitters[1],))
     red = made().circuit.channels[1].kinds[0]
     (by_itself,) = design_board(alone).circuit.kinds
     assert red.high.ambient_degc == made().circuit.kinds[0].high.ambient_degc
@@ -170,8 +170,8 @@ def test_a_meter_is_told_what_each_branch_shows() -> None:
 
 @pytest.mark.thorough
 def test_no_offer_speaks_of_the_one_light_that_a_file_describes() -> None:
-    bright = replace(
-        described(), emitters=tuple(replace(e, current_a=0.029) for e in described().emitters)
+    bright = described().with_parts(
+        emitters=tuple(replace(e, current_a=0.029) for e in described().parts.emitters)
     )
     findings = judge_board(design_board(bright)).findings
     offers = [change for found in findings for offer in found.changes for change in offer.all]
@@ -181,12 +181,16 @@ def test_no_offer_speaks_of_the_one_light_that_a_file_describes() -> None:
 
 
 def test_channels_are_told_apart_by_name() -> None:
-    nameless = tuple(replace(emitter, name="") for emitter in described().emitters)
+    nameless = tuple(replace(emitter, name="") for emitter in described().parts.emitters)
     with pytest.raises(ValueError, match="one name"):
-        design_board(replace(described(), emitters=nameless))
+        design_board(described().with_parts(emitters=nameless))
 
 
 def test_more_channels_than_lines_of_leds_are_no_board() -> None:
     ring = parameters_of(RING)
     with pytest.raises(ValueError, match="2 channels on 1 lines"):
-        design_board(replace(ring, emitters=(*ring.emitters, replace(ring.emitters[0], name="b"))))
+        design_board(
+            ring.with_parts(
+                emitters=(*ring.parts.emitters, replace(ring.parts.emitters[0], name="b"))
+            )
+        )

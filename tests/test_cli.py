@@ -379,11 +379,11 @@ def test_what_explain_resolves_can_be_pasted_into_a_file(path: Path, tmp_path: P
     again = tmp_path / path.name
     again.write_text(text, encoding="utf-8")
     one, other = read(path)[0], read(again)[0]
-    assert (one.form, one.light, one.copper, one.emitters) == (
-        other.form, other.light, other.copper, other.emitters,
+    assert (one.form, one.light, one.copper, one.parts.emitters) == (
+        other.form, other.light, other.copper, other.parts.emitters,
     )  # fmt: skip
-    assert (one.supply.low_v, one.supply.high_v, one.limits) == (
-        other.supply.low_v, other.supply.high_v, other.limits,
+    assert (one.parts.supply.low_v, one.parts.supply.high_v, one.parts.limits) == (
+        other.parts.supply.low_v, other.parts.supply.high_v, other.parts.limits,
     )  # fmt: skip
 
 
@@ -531,7 +531,7 @@ def test_a_starter_builds_as_it_stands_and_never_at_twenty_milliamperes(
     assert text.isascii()
     assert text.count("#") >= 8  # commented
     (parameters,) = read(file)
-    (emitter,) = parameters.emitters
+    (emitter,) = parameters.parts.emitters
     assert emitter.current_a < 0.020
     assert f"# sets {emitter.current_a * 1000:g} mA a branch" in text
     checked = run("check", file)

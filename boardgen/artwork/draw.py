@@ -24,7 +24,7 @@ def draw(parameters: Parameters, board: Board) -> Artwork:
     Artwork
         On the 1 nm grid.
     """
-    limits, order = parameters.limits, parameters.order
+    limits, order = parameters.parts.limits, parameters.order
     drilled = holes(board, plated=len(parameters.sides) > 1)
     masks = {
         side: mask(board, limits, order.mask, side)
@@ -35,7 +35,7 @@ def draw(parameters: Parameters, board: Board) -> Artwork:
         side: legend(
             board,
             limits,
-            parameters.lettering,
+            parameters.parts.lettering,
             side,
             masks[side].items if side in masks else (),
             drilled,
@@ -60,5 +60,5 @@ def coppers(parameters: Parameters, board: Board) -> tuple[Layer, ...]:
 
 
 def _copper(parameters: Parameters, board: Board, side: Side) -> Layer:
-    letters = () if parameters.printed else copper_letters(board, parameters.lettering, side)
-    return copper(board, parameters.limits, parameters.copper.relief, side, letters)
+    letters = () if parameters.printed else copper_letters(board, parameters.parts.lettering, side)
+    return copper(board, parameters.parts.limits, parameters.copper.relief, side, letters)

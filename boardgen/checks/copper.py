@@ -84,7 +84,7 @@ def gap_voltage(design: Design) -> Iterable[Finding]:
     How to mend it
         A larger pitch or row pitch, or a lower supply.
     """
-    limit_mm = spacing_mm(design.parameters.supply.high_v, Cover.LANDS)
+    limit_mm = spacing_mm(design.parameters.parts.supply.high_v, Cover.LANDS)
     for layer in design.artwork.coppers():
         lands = [item for item in layer.items if item.purpose in _LANDS]
         shapes = [item.shape for item in lands]
@@ -94,7 +94,7 @@ def gap_voltage(design: Design) -> Iterable[Finding]:
                 names = tuple(map(_land, pair))
                 yield report(
                     message=f"{' and '.join(names)} are too close for"
-                    f" {design.parameters.supply.high_v:g} V on {layer.name}",
+                    f" {design.parameters.parts.supply.high_v:g} V on {layer.name}",
                     actual=units.length(gap / units.NM_PER_MM),
                     limit=f"at least {units.length(limit_mm)}",
                     place_mm=at_mm(between(pair[0].shape, pair[1].shape)),

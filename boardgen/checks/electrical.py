@@ -156,7 +156,7 @@ def current_connector(design: Design) -> Iterable[Finding]:
         Another connector, or less current.
     """
     limits = design.limits
-    rating, worst = design.parameters.connector_part.rating_a, design.circuit.worst_a
+    rating, worst = design.parameters.parts.connector.rating_a, design.circuit.worst_a
     if verdicts.connector_full(design.parameters, design.circuit):
         yield report(
             message=f"the connector carries {units.engineering(worst, 'A')} at worst",
@@ -179,7 +179,7 @@ def current_switch(design: Design) -> Iterable[Finding]:
         Less current, or a switch in the supply's lead that is made for it.
     """
     limits = design.limits
-    part, worst = design.parameters.switch_part, design.circuit.worst_a
+    part, worst = design.parameters.parts.switch, design.circuit.worst_a
     if part and verdicts.switch_full(design.parameters, design.circuit):
         wanted = limits.connector_share * part.rating_a
         yield report(
@@ -203,7 +203,7 @@ def current_guard(design: Design) -> Iterable[Finding]:
         Less current.
     """
     limits = design.limits
-    part, worst = design.parameters.reverse_part, design.circuit.worst_a
+    part, worst = design.parameters.parts.reverse, design.circuit.worst_a
     if part and verdicts.guard_full(design.parameters, design.circuit):
         wanted = limits.connector_share * part.rating_a
         yield report(

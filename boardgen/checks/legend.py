@@ -175,7 +175,7 @@ def legend_identity(design: Design) -> Iterable[Finding]:
     How to mend it
         Give the board more length or width.
     """
-    parameters, supply = design.parameters, design.parameters.supply
+    parameters, supply = design.parameters, design.parameters.parts.supply
     words = " ".join(text.text for text in design.board.texts).split()
     wanted = (
         ("the title", parameters.legend_text.split()),

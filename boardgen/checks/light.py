@@ -26,10 +26,10 @@ def light_faint(design: Design) -> Iterable[Finding]:
         The usual current; or, if it was meant, a use that suits it.
     """
     parameters = design.parameters
-    asked, usual = parameters.light.current_a, parameters.usual_a
+    asked, usual = parameters.light.current_a, parameters.parts.usual_a
     if asked is None or asked >= usual * _FAINT_SHARE:
         return
-    likely = max(usual * _NEAR, *(one.led.data.vf.at_a for one in parameters.emitters))
+    likely = max(usual * _NEAR, *(one.led.data.vf.at_a for one in parameters.parts.emitters))
     meant = asked * _MILLI if asked * _MILLI <= likely else usual
     use = f"for {parameters.light.use}" if parameters.light.use else "where no use is named"
     little, tenth = units.apart(asked, usual * _FAINT_SHARE, "A")
@@ -60,7 +60,7 @@ def light_dim(design: Design) -> Iterable[Finding]:
     How to mend it
         More LEDs, more current, or a use that says what the light is.
     """
-    least, light = design.parameters.use_least, design.operation.illumination
+    least, light = design.parameters.parts.use_least, design.operation.illumination
     if least is None or light is None or light.use_lx is None or light.use_lx >= least.lx:
         return
     yield report(
@@ -83,9 +83,9 @@ _SPARE = (1.0, 1.1, 1.25, 1.5, 2.0)
 def _brighter(design: Design, times: float) -> Iterator[Change]:
     """Offer so many times the current, then the LEDs, the least that may do first."""
     parameters = design.parameters
-    if len(parameters.emitters) > 1:
+    if len(parameters.parts.emitters) > 1:
         return  # the file's keys describe one channel: of several, none is offered
-    written_a = parameters.light.current_a or parameters.usual_a
+    written_a = parameters.light.current_a or parameters.parts.usual_a
     for spare in _SPARE[:2]:
         tenths_ma = units.up_to_step(written_a * times * spare, _STEP_A) / _STEP_A
         yield Change(path="light.current", value=f'"{tenths_ma / 10:.1f} mA"')

@@ -110,7 +110,9 @@ def looks_letters(design: Design) -> Iterable[Finding]:
 
 
 def _extent(text: Text, design: Design) -> Extent:
-    width, height = size_mm(text.text, text.height_mm, text.stroke_mm, design.parameters.lettering)
+    width, height = size_mm(
+        text.text, text.height_mm, text.stroke_mm, design.parameters.parts.lettering
+    )
     return Extent(
         left_mm=text.x_mm - width / 2,
         right_mm=text.x_mm + width / 2,

@@ -209,7 +209,7 @@ def stock_unused(design: Design) -> Iterable[Finding]:
         Write the part as the list has it, such as "150 ohm" or "white 2835".
     """
     values = {part.value for part in design.board.parts}
-    size = design.parameters.resistor_part.size
+    size = design.parameters.parts.resistor.size
     for name, text in design.parameters.stock.items():
         if not any(own_text({name: text}, value, size) for value in values):
             yield report(
@@ -238,10 +238,10 @@ def lands_typical(design: Design) -> Iterable[Finding]:
         )
     parameters = design.parameters
     listed = (
-        (parameters.connector_part, "connector.kind", "holes"),
-        (parameters.switch_part, "connector.switch", "holes"),
-        (parameters.fuse_part, "protection.fuse", "lands and figures"),
-        (parameters.reverse_part, "protection.reverse", "lands and figures"),
+        (parameters.parts.connector, "connector.kind", "holes"),
+        (parameters.parts.switch, "connector.switch", "holes"),
+        (parameters.parts.fuse, "protection.fuse", "lands and figures"),
+        (parameters.parts.reverse, "protection.reverse", "lands and figures"),
     )
     for part, path, what in listed:
         if part and part.pattern.typical:

@@ -9,7 +9,7 @@ from boardgen.checks.finding import report
 from boardgen.errors import Change
 from boardgen.model.design import Design
 from boardgen.model.findings import Finding
-from boardgen.model.parameters import STRONG_A, STRONG_VA, SupplyKind
+from boardgen.model.parts import STRONG_A, STRONG_VA, SupplyKind
 from boardgen.standards.resettable_fuse import opens_a
 
 
@@ -26,7 +26,7 @@ def current_supply(design: Design) -> Iterable[Finding]:
         Less current, fewer LEDs, or a stronger supply.
     """
     limits = design.limits
-    most = design.parameters.supply.max_current_a
+    most = design.parameters.parts.supply.max_current_a
     drawn = verdicts.supply_drawn_a(design.parameters, design.circuit)
     if most is not None and verdicts.supply_drained(design.parameters, design.circuit):
         share = limits.supply_share
@@ -35,8 +35,8 @@ def current_supply(design: Design) -> Iterable[Finding]:
             f"{units.engineering(most, 'A')} for long; {may} of it may be drawn"
         )  # fmt: skip
         yield report(
-            message=f"the board draws {drawn_text} from {design.parameters.supply.name}, which"
-            f" gives {gives}{_more_usb(design, most)}",
+            message=f"the board draws {drawn_text} from {design.parameters.parts.supply.name},"
+            f" which gives {gives}{_more_usb(design, most)}",
             actual=drawn_text,
             limit=f"{may} for long",
             subjects=("V+",),
@@ -46,7 +46,7 @@ def current_supply(design: Design) -> Iterable[Finding]:
 
 def _more_usb(design: Design, most_a: float) -> str:
     """Tell what a port gives that was asked, or a charger."""
-    supply = design.parameters.supply
+    supply = design.parameters.parts.supply
     if supply.kind is not SupplyKind.USB or max(most_a, design.circuit.worst_a) >= _ASKED_A:
         return ""
     return (
@@ -70,10 +70,10 @@ def supply_touch(design: Design) -> Iterable[Finding]:
         A lower supply; else let a qualified person judge where the board is used.
     """
     limits = design.limits
-    if design.parameters.supply.high_v > limits.touch_v:
+    if design.parameters.parts.supply.high_v > limits.touch_v:
         yield report(
             message="the supply is above what may be touched everywhere",
-            actual=f"{design.parameters.supply.high_v:g} V",
+            actual=f"{design.parameters.parts.supply.high_v:g} V",
             limit=f"{limits.touch_v:g} V DC",
             subjects=("V+",),
             path="supply",
@@ -90,7 +90,7 @@ def supply_fuse(design: Design) -> Iterable[Finding]:
     How to mend it
         A resettable fuse; the wires before it want one of their own, near the source.
     """
-    supply = design.parameters.supply
+    supply = design.parameters.parts.supply
     if verdicts.unfused(design.parameters):
         delivers = (
             f", which may drive {units.figures(supply.delivers_a, 3)} A into a short"
@@ -117,7 +117,7 @@ def fuse_trips(design: Design) -> Iterable[Finding]:
     How to mend it
         The next larger fuse, or less current.
     """
-    fuse, worst = design.parameters.fuse_part, design.circuit.worst_a
+    fuse, worst = design.parameters.parts.fuse, design.circuit.worst_a
     if fuse and verdicts.fuse_trips(design.parameters, design.circuit):
         draws, holds = units.apart(worst, verdicts.holds_a(design.circuit, fuse), "A")
         yield report(
@@ -142,7 +142,7 @@ def fuse_never(design: Design) -> Iterable[Finding]:
     How to mend it
         A smaller fuse, or a source that can open this one.
     """
-    fuse, supply = design.parameters.fuse_part, design.parameters.supply
+    fuse, supply = design.parameters.parts.fuse, design.parameters.parts.supply
     if not fuse or not verdicts.fuse_never(design.parameters):
         return
     if supply.delivers_a is not None:
@@ -178,7 +178,7 @@ def fuse_drop(design: Design) -> Iterable[Finding]:
         A fuse that holds more and resists less, as long as the source can open it.
     """
     limits = design.limits
-    fuse, circuit = design.parameters.fuse_part, design.circuit
+    fuse, circuit = design.parameters.parts.fuse, design.circuit
     if fuse and verdicts.fuse_takes(design.parameters, circuit):
         taken = verdicts.fuse_drop_v(fuse, circuit)
         yield report(
@@ -200,7 +200,7 @@ def gate_low(design: Design) -> Iterable[Finding]:
     How to mend it
         A Schottky diode, a fuse of less resistance, or a higher supply.
     """
-    guard, low_v = design.parameters.reverse_part, design.circuit.feed.low_v
+    guard, low_v = design.parameters.parts.reverse, design.circuit.feed.low_v
     if guard and guard.gate_v and verdicts.gate_starved(design.parameters, design.circuit):
         yield report(
             message=f"the {guard.name} transistor's gate gets {low_v:.2f} V on the lowest supply",
@@ -222,11 +222,12 @@ def fuse_fault(design: Design) -> Iterable[Finding]:
     How to mend it
         A second fuse, made for such currents, close to the source; wires limit the current too.
     """
-    fuse, delivers = design.parameters.fuse_part, design.parameters.supply.delivers_a
+    fuse, delivers = design.parameters.parts.fuse, design.parameters.parts.supply.delivers_a
     if fuse and delivers is not None and delivers > fuse.max_fault_a:
         yield report(
-            message=f"{design.parameters.supply.name} may drive {units.figures(delivers, 3)} A into"
-            f" a short; {fuse.name} breaks {fuse.max_fault_a:g} A at most: a fuse made for it"
+            message=f"{design.parameters.parts.supply.name} may drive"
+            f" {units.figures(delivers, 3)} A into a short; {fuse.name} breaks"
+            f" {fuse.max_fault_a:g} A at most: a fuse made for it"
             " belongs close to the source too",
             actual=f"{units.figures(delivers, 3)} A",
             limit=f"{fuse.max_fault_a:g} A",
@@ -245,7 +246,7 @@ def supply_idle(design: Design) -> Iterable[Finding]:
     How to mend it
         A plain adapter or a hub; or a power bank with a mode for small loads.
     """
-    supply, drawn = design.parameters.supply, design.circuit.nominal_a
+    supply, drawn = design.parameters.parts.supply, design.circuit.nominal_a
     if supply.idle_a is not None and drawn < supply.idle_a:
         draws, wanted = units.apart(drawn, supply.idle_a, "A")
         yield report(
@@ -269,8 +270,8 @@ def reverse_led(design: Design) -> Iterable[Finding]:
     How to mend it
         A guard: ``protection.reverse``; or a plug that goes in one way only.
     """
-    supply = design.parameters.supply
-    if design.parameters.reverse_part:
+    supply = design.parameters.parts.supply
+    if design.parameters.parts.reverse:
         return
     for kind in design.circuit.kinds:
         most = kind.led.data.max_reverse_v

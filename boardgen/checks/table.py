@@ -82,18 +82,18 @@ _UNPLATED = _without("holes of leads are plated", lambda design: design.artwork.
 _ONE_SIDE = _without("both sides carry copper", lambda design: len(design.artwork.coppers()) == 1)
 _RELIEF = _without("no land has a relief", lambda design: design.parameters.copper.relief != "none")
 _SWITCH = _without("there is no switch", _parts(PartKind.SWITCH))
-_GUARD = _without("there is no guard", lambda design: design.parameters.guards)
-_FUSE = _without("there is no fuse", lambda design: design.parameters.fuse_part)
+_GUARD = _without("there is no guard", lambda design: design.parameters.parts.guards)
+_FUSE = _without("there is no fuse", lambda design: design.parameters.parts.fuse)
 _GATE = _without(
     "no transistor guards the supply",
-    lambda design: design.parameters.reverse_part and design.parameters.reverse_part.gate_v,
+    lambda design: design.parameters.parts.reverse and design.parameters.parts.reverse.gate_v,
 )
 _DIFFUSER = _without(
     "no diffuser is given", lambda design: design.parameters.light.diffuser_mm is not None
 )
 _USE = _without(
     "no use is given, or the LED does not say how bright it is",
-    lambda design: design.parameters.use_least and design.operation.illumination,
+    lambda design: design.parameters.parts.use_least and design.operation.illumination,
 )
 _ROWS = _without(
     "its form says where the light lies", lambda design: not plan(design.parameters).sketch

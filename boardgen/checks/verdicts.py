@@ -2,19 +2,20 @@
 
 from boardgen.model.bounds import below
 from boardgen.model.circuit import DARK_SHARE, BranchKind, Circuit
-from boardgen.model.parameters import Guard, Parameters, SupplyKind
+from boardgen.model.parameters import Parameters
+from boardgen.model.parts import Guard, SupplyKind
 from boardgen.standards import resettable_fuse
 from boardgen.tolerances import SAME_SHARE
 
 
 def hot_board(parameters: Parameters, circuit: Circuit) -> bool:
     """Tell whether the board gets warmer than the house likes."""
-    return circuit.warmth.board_degc > parameters.limits.board_warm_degc
+    return circuit.warmth.board_degc > parameters.parts.limits.board_warm_degc
 
 
 def hot_ballasts(parameters: Parameters, circuit: Circuit) -> tuple[BranchKind, ...]:
     """Find branches whose resistors turn more into heat than the house lets them."""
-    limits = parameters.limits
+    limits = parameters.parts.limits
     return tuple(
         kind for kind in circuit.kinds if kind.ballast.worst_w > kind.ballast.allowed_w(limits)
     )
@@ -22,31 +23,31 @@ def hot_ballasts(parameters: Parameters, circuit: Circuit) -> tuple[BranchKind, 
 
 def driven_leds(parameters: Parameters, circuit: Circuit) -> tuple[BranchKind, ...]:
     """Find branches whose LEDs carry more than the house lets them."""
-    share = parameters.limits.led_share
+    share = parameters.parts.limits.led_share
     return tuple(kind for kind in circuit.kinds if kind.led_load > share)
 
 
 def short_headroom(parameters: Parameters, circuit: Circuit) -> tuple[BranchKind, ...]:
     """Find branches that leave too little for their ballast at the lowest supply."""
-    least = parameters.limits.headroom_v
+    least = parameters.parts.limits.headroom_v
     return tuple(kind for kind in circuit.kinds if below(kind.headroom_low_v, least))
 
 
 def connector_full(parameters: Parameters, circuit: Circuit) -> bool:
     """Tell whether the connector carries more than the house lets it."""
-    share = parameters.limits.connector_share
-    return circuit.worst_a > share * parameters.connector_part.rating_a
+    share = parameters.parts.limits.connector_share
+    return circuit.worst_a > share * parameters.parts.connector.rating_a
 
 
 def switch_full(parameters: Parameters, circuit: Circuit) -> bool:
     """Tell whether the switch carries more than the house lets it."""
-    part, share = parameters.switch_part, parameters.limits.connector_share
+    part, share = parameters.parts.switch, parameters.parts.limits.connector_share
     return part is not None and circuit.worst_a > share * part.rating_a
 
 
 def guard_full(parameters: Parameters, circuit: Circuit) -> bool:
     """Tell whether the guard against reversal carries more than the house lets it."""
-    part, share = parameters.reverse_part, parameters.limits.connector_share
+    part, share = parameters.parts.reverse, parameters.parts.limits.connector_share
     return part is not None and circuit.worst_a > share * part.rating_a
 
 
@@ -57,7 +58,7 @@ def holds_a(circuit: Circuit, fuse: Guard) -> float:
 
 def fuse_trips(parameters: Parameters, circuit: Circuit) -> bool:
     """Tell whether the fuse may open at the highest corner."""
-    fuse = parameters.fuse_part
+    fuse = parameters.parts.fuse
     return fuse is not None and circuit.worst_a > holds_a(circuit, fuse)
 
 
@@ -67,7 +68,7 @@ def fuse_never(parameters: Parameters) -> bool:
     Where the short current is unknown, a source need not drive more than it gives for long; a fuse
     that holds as much may let it heat a short for ever.
     """
-    fuse, supply = parameters.fuse_part, parameters.supply
+    fuse, supply = parameters.parts.fuse, parameters.parts.supply
     if fuse is None:
         return False
     if supply.delivers_a is not None:
@@ -85,13 +86,13 @@ def fuse_drop_v(fuse: Guard, circuit: Circuit) -> float:
 
 def fuse_takes(parameters: Parameters, circuit: Circuit) -> bool:
     """Tell whether the fuse takes more from the supply than the house lets it."""
-    fuse = parameters.fuse_part
-    return fuse is not None and fuse_drop_v(fuse, circuit) > parameters.limits.fuse_drop_v
+    fuse = parameters.parts.fuse
+    return fuse is not None and fuse_drop_v(fuse, circuit) > parameters.parts.limits.fuse_drop_v
 
 
 def gate_starved(parameters: Parameters, circuit: Circuit) -> bool:
     """Tell whether a transistor's gate gets less than it needs behind the fuse."""
-    guard = parameters.reverse_part
+    guard = parameters.parts.reverse
     if guard is None or guard.gate_v is None:
         return False
     return circuit.feed.low_v < guard.gate_v[0]
@@ -107,7 +108,7 @@ def unlike_kinds(parameters: Parameters, circuit: Circuit) -> tuple[tuple[Branch
 
     def unlike(kinds: tuple[BranchKind, ...]) -> bool:
         currents = [kind.nominal.current_a for kind in kinds]
-        least = (1.0 - parameters.limits.rail_share) * max(currents)
+        least = (1.0 - parameters.parts.limits.rail_share) * max(currents)
         return below(min(currents), least, SAME_SHARE)
 
     return tuple(channel.kinds for channel in circuit.channels if unlike(channel.kinds))
@@ -115,17 +116,17 @@ def unlike_kinds(parameters: Parameters, circuit: Circuit) -> tuple[tuple[Branch
 
 def supply_drawn_a(parameters: Parameters, circuit: Circuit) -> float:
     """Tell the current that counts: a coin cell's usual one, of other supplies the highest."""
-    cell = parameters.supply.kind is SupplyKind.COIN
+    cell = parameters.parts.supply.kind is SupplyKind.COIN
     return circuit.nominal_a if cell else circuit.worst_a
 
 
 def supply_drained(parameters: Parameters, circuit: Circuit) -> bool:
     """Tell whether the supply gives more than it can for long."""
-    most = parameters.supply.max_current_a
+    most = parameters.parts.supply.max_current_a
     drawn = supply_drawn_a(parameters, circuit)
-    return most is not None and drawn > parameters.limits.supply_share * most
+    return most is not None and drawn > parameters.parts.limits.supply_share * most
 
 
 def unfused(parameters: Parameters) -> bool:
     """Tell whether a strong source feeds the board without a fuse."""
-    return parameters.supply.strong and parameters.fuse_part is None
+    return parameters.parts.supply.strong and parameters.parts.fuse is None

@@ -12,7 +12,8 @@ from boardgen.errors import Change, RefusalError
 from boardgen.forms.table import plan
 from boardgen.model.bounds import below
 from boardgen.model.circuit import Arrangement, BranchKind, Feed
-from boardgen.model.parameters import Emitter, Parameters, SupplyKind
+from boardgen.model.parameters import Parameters
+from boardgen.model.parts import Emitter, SupplyKind
 from boardgen.tolerances import SAME_SHARE
 
 _STEP_V = 0.01
@@ -26,7 +27,7 @@ def dealt(parameters: Parameters) -> dict[Emitter, tuple[tuple[int, int], ...]]:
     ValueError
         When there are more channels than chains, or two of one name.
     """
-    planned, emitters = plan(parameters), parameters.emitters
+    planned, emitters = plan(parameters), parameters.parts.emitters
     if len({emitter.name for emitter in emitters}) < len(emitters):
         raise ValueError("two channels have one name")
     if len(emitters) > len(planned.chains):
@@ -106,9 +107,9 @@ def _arrangement(
         nominal_a=full.nominal.current_a,
         high_a=max(kind.high.current_a for kind in kinds),
         spread=max(full.spread, short.spread),
-        efficiency=lit_w / (parameters.supply.nominal_v * drawn_a),
+        efficiency=lit_w / (parameters.parts.supply.nominal_v * drawn_a),
         headroom_low_v=full.headroom_low_v,
-        short_of_headroom=below(full.headroom_low_v, parameters.limits.headroom_v),
+        short_of_headroom=below(full.headroom_low_v, parameters.parts.limits.headroom_v),
         faults=_faults(parameters, kinds),
         errors=any(_load(kind) > 1 or kind.headroom_low_v <= 0 for kind in kinds),
         load=max(map(_load, kinds)),
@@ -124,7 +125,7 @@ def _load(kind: BranchKind) -> float:
 
 def _faults(parameters: Parameters, kinds: Sequence[BranchKind]) -> tuple[str, ...]:
     """Tell what the house's margins have against a way."""
-    limits = parameters.limits
+    limits = parameters.parts.limits
     found = []
     for kind in kinds:
         ballast = kind.ballast
@@ -189,7 +190,7 @@ def in_series(
 def _reason(
     parameters: Parameters, emitter: Emitter, ways: Sequence[Arrangement], chosen: int
 ) -> str:
-    low_v, limits = feed_for(parameters, chosen).low_v, parameters.limits
+    low_v, limits = feed_for(parameters, chosen).low_v, parameters.parts.limits
     vf = highest_vf_v(parameters, emitter)
     most = (low_v - limits.headroom_v) / vf
     text = (
@@ -234,14 +235,14 @@ def _refuse_dark(parameters: Parameters, emitter: Emitter, chosen: int) -> None:
         for leds in range(chosen - 1, 0, -1)
         if wanted_ohm(emitter, feed_for(parameters, leds), leds) > LEAST_OHM
     ]
-    enough = units.down_to_step(parameters.supply.nominal_v + lacking, _STEP_V) + _STEP_V
+    enough = units.down_to_step(parameters.parts.supply.nominal_v + lacking, _STEP_V) + _STEP_V
     behind = f" behind guards that drop {drop:.2f} V" if drop else ""
     raise RefusalError(
         parameters.problem(
             "light",
             at="light.led",
-            what=f"{_leds(chosen)} need {needed:.3g} V, but {parameters.supply.name} gives"
-            f" {parameters.supply.nominal_v:g} V{behind}: {-lacking:.2f} V is left for the"
+            what=f"{_leds(chosen)} need {needed:.3g} V, but {parameters.parts.supply.name} gives"
+            f" {parameters.parts.supply.nominal_v:g} V{behind}: {-lacking:.2f} V is left for the"
             " ballast",
             remedy="or take an LED with a lower forward voltage",
             offers=(*fewer, *_more_cells(parameters, enough)),
@@ -255,7 +256,7 @@ def _leds(count: int) -> str:
 
 def _more_cells(parameters: Parameters, enough_v: float) -> tuple[Change, ...]:
     """Offer as many cells as would light the LEDs; Li-ion in series is no matter for learners."""
-    supply = parameters.supply
+    supply = parameters.parts.supply
     if supply.kind not in (SupplyKind.PRIMARY, SupplyKind.RECHARGEABLE):
         return ()
     least = math.ceil(enough_v * supply.cells / supply.nominal_v - SAME_SHARE)

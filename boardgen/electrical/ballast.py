@@ -12,7 +12,8 @@ from boardgen.electrical.cooling import balance_degc
 from boardgen.electrical.leds import State, at_temperature, bins, cold, settled, through
 from boardgen.errors import Change, RefusalError
 from boardgen.model.circuit import Ballast, BranchKind, Corner, Feed
-from boardgen.model.parameters import Emitter, LedPart, Parameters
+from boardgen.model.parameters import Parameters
+from boardgen.model.parts import Emitter, LedPart
 from boardgen.standards.diode import REFERENCE_DEGC
 from boardgen.standards.preferred_values import next_near, next_up
 from boardgen.standards.resistors import derating
@@ -53,7 +54,7 @@ def branch_kinds(
 
     def heat_w(degc: float) -> float:
         drawn = (float(one.branches @ one.at_board(degc).current_a) for one in every)
-        return parameters.supply.high_v * sum(drawn)
+        return parameters.parts.supply.high_v * sum(drawn)
 
     warm = balance_degc(parameters.board.ambient_degc, cooling_k_per_w, heat_w)
     return {one.emitter: _kinds(parameters, one, warm) for one in every}
@@ -174,7 +175,7 @@ def _kind(
     high: Corner,
     hottest: Corner,
 ) -> BranchKind:
-    rating = parameters.resistor.rating_w or parameters.resistor_part.rating_w
+    rating = parameters.resistor.rating_w or parameters.parts.resistor.rating_w
     count, leds, emitter = parameters.resistor.per_branch, int(sized.leds[place]), sized.emitter
     value_ohm, choice = sized.chosen[place]
     return BranchKind(

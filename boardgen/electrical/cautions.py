@@ -1,18 +1,21 @@
 """Which cautions apply: each trigger of the catalogue is answered on every build."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 
 from boardgen.model.cautions import Caution
 from boardgen.model.circuit import Circuit
-from boardgen.model.parameters import Parameters, SupplyKind
+from boardgen.model.parameters import Parameters
+from boardgen.model.parts import SupplyKind
 
 _BRIGHT_A = 0.010
 _PRIMARY = (SupplyKind.PRIMARY, SupplyKind.BLOCK, SupplyKind.COIN)
 _BOUGHT = (SupplyKind.ADAPTER, SupplyKind.USB, SupplyKind.UNSAID)
 
 
-def cautions(parameters: Parameters, circuit: Circuit) -> tuple[Caution, ...]:
-    """Select the cautions that this board calls for.
+def cautions(
+    known: Iterable[Caution], parameters: Parameters, circuit: Circuit
+) -> tuple[Caution, ...]:
+    """Select from all that are known the cautions that this board calls for.
 
     Raises
     ------
@@ -20,11 +23,13 @@ def cautions(parameters: Parameters, circuit: Circuit) -> tuple[Caution, ...]:
         When the catalogue names a trigger that nothing answers.
     """
     bright = any(kind.high.current_a >= _BRIGHT_A for kind in circuit.kinds)
-    supply, house = parameters.supply, parameters.limits.house
+    supply, house = parameters.parts.supply, parameters.parts.limits.house
     answers: dict[str, Callable[[], bool]] = {
         "always": lambda: True,
         "bright": lambda: bright,
-        "ultraviolet": lambda: any(one.led.data.colour == "uv" for one in parameters.emitters),
+        "ultraviolet": lambda: any(
+            one.led.data.colour == "uv" for one in parameters.parts.emitters
+        ),
         "primary cell": lambda: supply.kind in _PRIMARY,
         "cells of any kind": lambda: supply.kind is SupplyKind.CELLS,
         "rechargeable": lambda: supply.kind is SupplyKind.RECHARGEABLE,
@@ -37,6 +42,6 @@ def cautions(parameters: Parameters, circuit: Circuit) -> tuple[Caution, ...]:
         "made at home": lambda: house.endswith(("home-etched", "milled")),
         "adapter": lambda: supply.kind in _BOUGHT,
         "bench supply": lambda: supply.kind is SupplyKind.BENCH,
-        "warm": lambda: circuit.warmth.board_degc > parameters.limits.hold_degc,
+        "warm": lambda: circuit.warmth.board_degc > parameters.parts.limits.hold_degc,
     }
-    return tuple(caution for caution in parameters.cautions if answers[caution.trigger]())
+    return tuple(caution for caution in known if answers[caution.trigger]())

@@ -10,7 +10,8 @@ from boardgen.forms.table import plan
 from boardgen.model.circuit import DARK_SHARE, Arrangement, BranchKind, Channel, Circuit
 from boardgen.model.explanation import Step
 from boardgen.model.operation import Operation
-from boardgen.model.parameters import Emitter, Guard, Parameters
+from boardgen.model.parameters import Parameters
+from boardgen.model.parts import Emitter, Guard
 from boardgen.standards.photometry import candela_per_ampere
 
 
@@ -49,13 +50,13 @@ def _supply_steps(parameters: Parameters, circuit: Circuit) -> list[Step]:
             source=supply.source,
         ),
         *_feed_steps(parameters, circuit),
-        *(_current_step(parameters, emitter) for emitter in parameters.emitters),
+        *(_current_step(parameters, emitter) for emitter in parameters.parts.emitters),
     ]
 
 
 def _feed_steps(parameters: Parameters, circuit: Circuit) -> list[Step]:
     """Show what guards in the supply line leave of it, when there are any."""
-    feed, guards = circuit.feed, parameters.guards
+    feed, guards = circuit.feed, parameters.parts.guards
     if not guards:
         return []
     least, usual, most = feed.drop_v
@@ -151,7 +152,7 @@ def _series_steps(parameters: Parameters, channel: Channel) -> list[Step]:
             numbers=channel.in_series_reason,
             value=channel.in_series,
             result=str(channel.in_series),
-            limit=f"headroom at least {parameters.limits.headroom_v:g} V",
+            limit=f"headroom at least {parameters.parts.limits.headroom_v:g} V",
             source="headroom: house limits, common practice",
         ),
     ]

@@ -30,7 +30,7 @@ _UNSETTLED = " (on this board they did not, quite: the last of four rounds is sh
 
 def warmth_steps(parameters: Parameters, circuit: Circuit) -> list[Step]:
     """Show how warm all heat together makes the board; its currents follow, and so it is a loop."""
-    warmth, limits = circuit.warmth, parameters.limits
+    warmth, limits = circuit.warmth, parameters.parts.limits
     cooling = warmth.cooling
     (along, across), (kept_along, kept_across) = cooling.heated_mm, cooling.kept
     least, most = FACE_BAND_W_PER_M2K
@@ -79,7 +79,7 @@ def _summed(circuit: Circuit, corner: str) -> str:
 
 
 def _current_steps(parameters: Parameters, circuit: Circuit) -> list[Step]:
-    limits, rating = parameters.limits, parameters.connector_part.rating_a
+    limits, rating = parameters.parts.limits, parameters.parts.connector.rating_a
     found = [
         Step(
             key="board_current_nominal_a",
@@ -101,14 +101,14 @@ def _current_steps(parameters: Parameters, circuit: Circuit) -> list[Step]:
             source="connector: own table, typical",
         ),
     ]
-    if parameters.fuse_part:
-        holds = holds_a(parameters.fuse_part.rating_a, circuit.warmth.board_degc)
+    if parameters.parts.fuse:
+        holds = holds_a(parameters.parts.fuse.rating_a, circuit.warmth.board_degc)
         found.append(
             Step(
                 key="fuse_holds_a",
                 title="what the fuse holds on the warm board",
                 formula="hold current * (1 - 0.0078 * (Tboard - 23 degC))",
-                numbers=f"{parameters.fuse_part.rating_a:g} A * (1 - 0.0078 *"
+                numbers=f"{parameters.parts.fuse.rating_a:g} A * (1 - 0.0078 *"
                 f" ({circuit.warmth.board_degc:.5g} - 23))",
                 value=holds,
                 result=_amps(holds),
@@ -160,7 +160,7 @@ def _drop_numbers(parameters: Parameters, circuit: Circuit) -> str:
     headroom = kind.nominal.supply_v - kind.nominal.vf_v
     return (
         f"{units.engineering(kind.nominal.current_a, 'A', 5)} * {section:.5g} ohm * {sections} *"
-        f" ({sections} + 1) / 2 / ({parameters.limits.aims.rail_spread:g} * {headroom:.5g} V)"
+        f" ({sections} + 1) / 2 / ({parameters.parts.limits.aims.rail_spread:g} * {headroom:.5g} V)"
     )
 
 
@@ -207,8 +207,8 @@ def _drawn_rail_steps(parameters: Parameters, operation: Operation) -> list[Step
             value=rails.spread,
             result=f"{rails.spread:.2%}, {rails.lightness_steps:.2f} steps of lightness L*",
             points=tuple((float(n), amps) for n, amps in enumerate(rails.currents_a, start=1)),
-            limit=f"{100 * parameters.limits.rail_share:g}%",
-            margin=f"{parameters.limits.rail_share - rails.spread:+.2%}",
+            limit=f"{100 * parameters.parts.limits.rail_share:g}%",
+            margin=f"{parameters.parts.limits.rail_share - rails.spread:+.2%}",
             source="L*: CIE 15, from memory; a step of 1 is just seen",
         ),
         *(
@@ -228,7 +228,7 @@ def _drawn_rail_steps(parameters: Parameters, operation: Operation) -> list[Step
 
 def _power_steps(parameters: Parameters, circuit: Circuit, operation: Operation) -> list[Step]:
     power = operation.power
-    contact = parameters.connector_part.contact_ohm
+    contact = parameters.parts.connector.contact_ohm
     parts = (power.leds_w, power.ballasts_w, power.guards_w, power.rails_w)
     return [
         Step(
@@ -333,7 +333,9 @@ def _light_steps(parameters: Parameters, light: Illumination) -> list[Step]:
             f" m = {light.order:.4g}",
             value=light.flux_lm,
             result=f"{light.flux_lm:.3g} lm",
-            source="; ".join(dict.fromkeys(one.led.data.source for one in parameters.emitters)),
+            source="; ".join(
+                dict.fromkeys(one.led.data.source for one in parameters.parts.emitters)
+            ),
         )
     ]
     if light.middle_lx is not None:

@@ -112,7 +112,7 @@ def _value_steps(parameters: Parameters, circuit: Circuit, kind: BranchKind) -> 
     each = f" for each of {ballast.count}" if ballast.count > 1 else ""
     wanted_v = float(bins(kind.led).typical.voltage_v(kind.wanted_a))
     most_v = (feed.low_v - kind.headroom_low_v) / kind.leds
-    least = parameters.limits.headroom_v
+    least = parameters.parts.limits.headroom_v
     return [
         Step(
             key="ballast_wanted_ohm",
@@ -193,7 +193,7 @@ def _corner_steps(kind: BranchKind, corner: Corner) -> list[Step]:
 
 
 def _heat_steps(parameters: Parameters, kind: BranchKind) -> list[Step]:
-    ballast, high, limits = kind.ballast, kind.high, parameters.limits
+    ballast, high, limits = kind.ballast, kind.high, parameters.parts.limits
     shape, hottest = kind.led.shape, kind.hottest
     allowed = ballast.allowed_w(limits)
     led_w = hottest.led_w(kind.leds)

@@ -54,7 +54,7 @@ def _how_bright(parameters: Parameters, operation: Operation | None) -> str:
     light = operation.illumination if operation else None
     if light is None:
         return "not known: the LED does not say how bright it is" if operation else "not known"
-    least = parameters.use_least
+    least = parameters.parts.use_least
     below = ""
     if least and light.use_lx is not None:
         below = f", {units.figures(light.use_lx)} lx at {least.at_mm:g} mm below the middle"

@@ -6,7 +6,7 @@ import numpy as np
 import numpy.typing as npt
 
 from boardgen.electrical.cooling import HOTTEST_DEGC
-from boardgen.model.parameters import LedPart
+from boardgen.model.parts import LedPart
 from boardgen.standards.diode import (
     REFERENCE_DEGC,
     Diode,

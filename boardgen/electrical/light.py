@@ -6,7 +6,8 @@ from boardgen.forms.table import plan
 from boardgen.model.board import Board
 from boardgen.model.circuit import Circuit
 from boardgen.model.operation import Illumination
-from boardgen.model.parameters import LedPart, Parameters
+from boardgen.model.parameters import Parameters
+from boardgen.model.parts import LedPart
 from boardgen.standards.photometry import (
     LAMBERTIAN_DEG,
     candela_per_ampere,
@@ -39,7 +40,7 @@ def illumination(parameters: Parameters, circuit: Circuit, board: Board) -> Illu
         (min(x for x, _ in leds) + max(x for x, _ in leds)) / 2,
         (min(y for _, y in leds) + max(y for _, y in leds)) / 2,
     )
-    least, light = parameters.use_least, parameters.light
+    least, light = parameters.parts.use_least, parameters.light
     found = Illumination(
         axis_cd=max(each),
         flux_lm=_flux_lm(each, angles),

@@ -41,7 +41,7 @@ def operate(
         worst_power_w=worst,
         worst_w_per_cm2=worst / area_cm2,
         efficiency=power.leds_w / power.supply_w if power.supply_w else 0.0,
-        connector_worst_w=2 * parameters.connector_part.contact_ohm * circuit.worst_a**2,
+        connector_worst_w=2 * parameters.parts.connector.contact_ohm * circuit.worst_a**2,
         sampling=sample(parameters, circuit),
         run_time=run_time(parameters, circuit),
         illumination=illumination(parameters, circuit, board),

@@ -20,7 +20,7 @@ def rail(parameters: Parameters, rows: Sequence[tuple[BranchKind, int]], worst_a
     rows : sequence of (kind, branches)
         The full branches of each channel, and how many of them its longest row holds.
     """
-    aims, weight = parameters.limits.aims, parameters.copper.weight_um
+    aims, weight = parameters.parts.limits.aims, parameters.copper.weight_um
     heat = track_width.width_mm(worst_a, parameters.copper.rise_k, weight)
     drop, (kind, sections) = max(
         ((_drop_mm(parameters, *row), row) for row in rows), key=lambda pair: pair[0]
@@ -45,4 +45,4 @@ def _drop_mm(parameters: Parameters, kind: BranchKind, sections: int) -> float:
     section = copper.track_resistance_ohm(pitch * kind.leds, 1.0, weight)
     lost = kind.nominal.current_a * section * sections * (sections + 1) / 2
     headroom = kind.nominal.supply_v - kind.nominal.vf_v
-    return lost / (parameters.limits.aims.rail_spread * headroom)
+    return lost / (parameters.parts.limits.aims.rail_spread * headroom)

@@ -88,7 +88,7 @@ def rails(
     25 °C, as in the nominal corner.
     """
     warm = parameters.board.ambient_degc + parameters.copper.rise_k
-    grid = Grid(board, coppers, parameters.limits.aims)
+    grid = Grid(board, coppers, parameters.parts.limits.aims)
     ladder = _ladder(parameters, circuit, board, grid, warm)
     taps, source = _taps(circuit), circuit.feed.nominal_v
     flow = solve(ladder.supply, ladder.back, ladder.taps, taps, source)

@@ -147,9 +147,9 @@ def _board_current(parameters: Parameters, circuit: Circuit) -> Callable[[Array]
     What the battery and the guards resist is common to all branches: each of so many alike sees it
     as many times.
     """
-    usual_drop = sum(guard.drop_v[1] for guard in parameters.guards)
+    usual_drop = sum(guard.drop_v[1] for guard in parameters.parts.guards)
     common = circuit.supply.resistance_ohm + sum(
-        guard.resistance_ohm[1] for guard in parameters.guards
+        guard.resistance_ohm[1] for guard in parameters.parts.guards
     )
     numbers = [(kind, bins(kind.led).typical, len(circuit.places(kind))) for kind in circuit.kinds]
 

@@ -28,7 +28,8 @@ from boardgen.model.circuit import (
     NetRole,
     Warmth,
 )
-from boardgen.model.parameters import Emitter, Parameters
+from boardgen.model.parameters import Parameters
+from boardgen.model.parts import Emitter
 
 UNKNOWN = Cooling()
 
@@ -66,7 +67,7 @@ def size(parameters: Parameters, cooling: Cooling = UNKNOWN) -> Circuit:
     refuse_shared(parameters, at_rail, branches)
     worst = sum(branch.kind.high.current_a for branch in branches)
     return Circuit(
-        supply=parameters.supply,
+        supply=parameters.parts.supply,
         feed=at_rail,
         channels=tuple(
             _channel(one, series[one], ways[one], kinds[one], branches) for one in chains
@@ -77,7 +78,7 @@ def size(parameters: Parameters, cooling: Cooling = UNKNOWN) -> Circuit:
         warmth=Warmth(
             air_degc=parameters.board.ambient_degc,
             cooling=cooling,
-            heat_w=parameters.supply.high_v * worst,
+            heat_w=parameters.parts.supply.high_v * worst,
             board_degc=branches[0].kind.high.ambient_degc,
         ),
         rail=rail(

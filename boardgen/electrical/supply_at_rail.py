@@ -10,7 +10,7 @@ def supply_at_rail(parameters: Parameters, board_a: float) -> Feed:
     Highest: the least drop and no resistance, so that nothing is promised; nominal and lowest: the
     usual and the greatest drop and resistance at that current.
     """
-    supply, guards = parameters.supply, parameters.guards
+    supply, guards = parameters.parts.supply, parameters.parts.guards
     least = sum(guard.drop_v[0] for guard in guards)
     usual, most = (
         sum(guard.drop_v[rank] + guard.resistance_ohm[rank] * board_a for guard in guards)

@@ -2,13 +2,14 @@
 
 from boardgen.model.board import PartKind
 from boardgen.model.circuit import INPUT_NET, SUPPLY_NET, Inlet, Net, NetRole
-from boardgen.model.parameters import Guard, Parameters
+from boardgen.model.parameters import Parameters
+from boardgen.model.parts import Guard
 
 
 def way_in(parameters: Parameters) -> Inlet:
     """Name connector, guards and switch in the order in which the current passes them."""
-    guards = tuple(_name(guard, parameters.light.count) for guard in parameters.guards)
-    switch = f"{PartKind.SWITCH.row.letter}1" if parameters.switch_part else None
+    guards = tuple(_name(guard, parameters.light.count) for guard in parameters.parts.guards)
+    switch = f"{PartKind.SWITCH.row.letter}1" if parameters.parts.switch else None
     return Inlet(
         connector=f"{PartKind.CONNECTOR.row.letter}1",
         guards=guards,

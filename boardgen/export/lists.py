@@ -9,7 +9,7 @@ from boardgen.model.board import Part, PartKind
 from boardgen.model.design import Design
 from boardgen.model.led_data import METRIC_CODES
 from boardgen.model.outputs import OutputFile, OutputFiles
-from boardgen.model.parameters import LedPart, ResistorPart
+from boardgen.model.parts import LedPart, ResistorPart
 from boardgen.model.stock import own_text
 from boardgen.standards.resistor_marking import marking, writable
 from boardgen.units import UM_PER_MM
@@ -66,7 +66,7 @@ def placement(design: Design) -> OutputFiles:
                 _millimetres(part.y_mm),
                 f"{part.pose.turn_deg:.6f}".rstrip("0").rstrip("."),
                 "yes",
-                _mark(design.parameters.led_named(part.value)) if is_led else _band(part),
+                _mark(design.parameters.parts.led_named(part.value)) if is_led else _band(part),
                 mark_points(part),
             )
         )
@@ -129,7 +129,7 @@ def _bom_row(design: Design, parts: list[Part]) -> tuple[object, ...]:
         said.get("marking", ""),
         "yes",
         said.get("remark", ""),
-        own_text(parameters.stock, first.value, parameters.resistor_part.size),
+        own_text(parameters.stock, first.value, parameters.parts.resistor.size),
     )
 
 
@@ -143,7 +143,7 @@ def _sizes(size: str | None) -> dict[str, str]:
 
 def _resistor(design: Design, part: Part) -> dict[str, str]:
     parameters = design.parameters
-    resistor = parameters.resistor_part
+    resistor = parameters.parts.resistor
     value = design.circuit.branch_of(part.reference).kind.ballast.value_ohm
     codes = [marking(value, digits) for digits in (3, 4) if writable(value, digits)]
     return {
@@ -162,7 +162,7 @@ def _codes(codes: list[str], resistor: ResistorPart) -> str:
 
 
 def _led(design: Design, part: Part) -> dict[str, str]:
-    data = design.parameters.led_named(part.value).data
+    data = design.parameters.parts.led_named(part.value).data
     end = "cathode" if data.cathode else "anode, not cathode"
     return {
         "marking": f"{data.mark}: {end}",
@@ -172,7 +172,7 @@ def _led(design: Design, part: Part) -> dict[str, str]:
 
 
 def _guard(design: Design, part: Part) -> dict[str, str]:
-    guard = next(guard for guard in design.parameters.guards if guard.name == part.value)
+    guard = next(guard for guard in design.parameters.parts.guards if guard.name == part.value)
     word = "holds" if part.kind is PartKind.FUSE else "carries"
     return {
         "marking": guard.printed,
@@ -181,7 +181,7 @@ def _guard(design: Design, part: Part) -> dict[str, str]:
 
 
 def _connector(design: Design, part: Part) -> dict[str, str]:  # noqa: ARG001 - one form for all
-    connector = design.parameters.connector_part
+    connector = design.parameters.parts.connector
     return {
         "marking": connector.printed,
         "remark": f"{connector.rating_a:g} A at least",
@@ -189,7 +189,7 @@ def _connector(design: Design, part: Part) -> dict[str, str]:  # noqa: ARG001 - 
 
 
 def _switch(design: Design, part: Part) -> dict[str, str]:  # noqa: ARG001
-    switch = design.parameters.switch_part
+    switch = design.parameters.parts.switch
     if switch is None:
         return {}
     return {"marking": switch.printed, "remark": f"{switch.rating_a:g} A at least"}

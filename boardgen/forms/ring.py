@@ -43,7 +43,7 @@ def ring(parameters: Parameters) -> Plan:
     def sketch(diameter_mm: float) -> Sketch:
         at = _DOORS[parameters.connector.at]
         outline, (x, y), door = _edge(
-            diameter_mm / 2, _flat_mm(parameters), parameters.limits.aims.corner_mm, at
+            diameter_mm / 2, _flat_mm(parameters), parameters.parts.limits.aims.corner_mm, at
         )
         if form.hole_mm:
             hole = circle((x, y), form.hole_mm / 2, clockwise=True)
@@ -82,7 +82,7 @@ def ring(parameters: Parameters) -> Plan:
 
 def _flat_mm(parameters: Parameters) -> float:
     """Tell how long a straight edge the connector asks for: none when it is wired from above."""
-    pattern = parameters.connector_part.pattern
+    pattern = parameters.parts.connector.pattern
     return pattern.courtyard.right_mm - pattern.courtyard.left_mm if pattern.wired_at_edge else 0.0
 
 

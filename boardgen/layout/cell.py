@@ -51,12 +51,12 @@ class Cell:
     @property
     def aims(self) -> Aims:
         """What is drawn unless asked otherwise."""
-        return self.parameters.limits.aims
+        return self.parameters.parts.limits.aims
 
     @property
     def pour_strip(self) -> float:
         """How wide the pour must pass: no corner's rounding and no house's least width eats it."""
-        least = max(2 * self.aims.pour_corner_mm, self.parameters.limits.pour_width_mm)
+        least = max(2 * self.aims.pour_corner_mm, self.parameters.parts.limits.pour_width_mm)
         return max(_POUR_STRIP_MM, least + MARGIN_MM)
 
     @property
@@ -67,14 +67,14 @@ class Cell:
     @property
     def led(self) -> Extent:
         """The LEDs' courtyard as they are turned, with room for a printed bar past the cathode."""
-        box = turned(self.parameters.led_patterns)
+        box = turned(self.parameters.parts.led_patterns)
         if not self.parameters.printed:
             return box
-        clear = self.parameters.limits.mask_expansion_mm + self.aims.legend_land_mm
-        leds = self.parameters.led_patterns
-        bar = max(cathode_bar_mm(led, self.parameters.limits) for led in leds)
+        clear = self.parameters.parts.limits.mask_expansion_mm + self.aims.legend_land_mm
+        leds = self.parameters.parts.led_patterns
+        bar = max(cathode_bar_mm(led, self.parameters.parts.limits) for led in leds)
         # The next part's land lies behind its own courtyard's edge.
-        patterns = (*leds, self.parameters.resistor_part.pattern)
+        patterns = (*leds, self.parameters.parts.resistor.pattern)
         behind = min(courtyard_excess_mm(pattern) for pattern in patterns)
         reach = bar + self.aims.mark_stroke_mm / 2 + clear - behind
         return replace(box, right_mm=max(box.right_mm, reach))
@@ -82,7 +82,7 @@ class Cell:
     @property
     def resistor(self) -> Extent:
         """The ballast's courtyard."""
-        return self.parameters.resistor_part.pattern.courtyard
+        return self.parameters.parts.resistor.pattern.courtyard
 
     @property
     def left_of_led(self) -> float:
@@ -95,25 +95,25 @@ class Cell:
         chips = max(self.led.right_mm, self.ballast.along_mm + self.resistor.right_mm)
         if self.parameters.printed:
             return chips
-        bars = (copper_bar_mm(led, self.aims) for led in self.parameters.led_patterns)
+        bars = (copper_bar_mm(led, self.aims) for led in self.parameters.parts.led_patterns)
         end = max(far for _, far in bars) + self.aims.mark_stroke_mm / 2
         return max(chips, end + self.aims.pour_gap_mm)
 
     @property
     def led_half(self) -> float:
         """How far the LED's lands reach across the row."""
-        return half_land(*self.parameters.led_patterns)
+        return half_land(*self.parameters.parts.led_patterns)
 
     @property
     def lands_above(self) -> float:
         """How far the lands of a row reach towards its rail."""
-        over = self.ballast.across_mm + half_land(self.parameters.resistor_part.pattern)
+        over = self.ballast.across_mm + half_land(self.parameters.parts.resistor.pattern)
         return max(self.led_half, over)
 
     @property
     def lands_below(self) -> float:
         """How far the lands of a row reach away from its rail."""
-        own = half_land(self.parameters.resistor_part.pattern) - self.ballast.across_mm
+        own = half_land(self.parameters.parts.resistor.pattern) - self.ballast.across_mm
         return max(self.led_half, own)
 
     @property
@@ -124,10 +124,10 @@ class Cell:
 
 def branch_track_mm(parameters: Parameters) -> float:
     """Tell the width of branch tracks: as wanted, but none that its round end leads off a land."""
-    patterns = (*parameters.led_patterns, parameters.resistor_part.pattern)
+    patterns = (*parameters.parts.led_patterns, parameters.parts.resistor.pattern)
     lands = [land for pattern in patterns for land in pattern.lands]
     room = min(min(land.width_mm, land.height_mm) for land in lands)
-    limits = parameters.limits
+    limits = parameters.parts.limits
     return max(limits.track_mm, min(limits.aims.track_mm, units.down_to_step(room, 0.05)))
 
 
@@ -144,20 +144,20 @@ def copper_bar_mm(pattern: LandPattern, aims: Aims) -> tuple[float, float]:
 
 def copper_bar_from_row_mm(parameters: Parameters) -> float:
     """Tell how far from its row a cathode's bar in copper runs: beside all lands of the row."""
-    aims = parameters.limits.aims
-    lands = half_land(*parameters.led_patterns, parameters.resistor_part.pattern)
+    aims = parameters.parts.limits.aims
+    lands = half_land(*parameters.parts.led_patterns, parameters.parts.resistor.pattern)
     return lands + aims.pour_gap_mm + aims.mark_stroke_mm / 2
 
 
 def edge_mm(parameters: Parameters) -> float:
     """Tell how far copper keeps from the board's edge."""
-    limits = parameters.limits
+    limits = parameters.parts.limits
     return max(limits.aims.pour_edge_mm, limits.copper_edge_mm + MARGIN_MM)
 
 
 def grid_mm(parameters: Parameters) -> float:
     """Choose the grid for centres along the row: metric, unless only inches fit the pitch."""
-    pitch, aims = parameters.form.pitch_mm, parameters.limits.aims
+    pitch, aims = parameters.form.pitch_mm, parameters.parts.limits.aims
     on_inch, on_metric = (
         abs(pitch / grid - round(pitch / grid)) < FLOAT_MM
         for grid in (aims.inch_grid_mm, aims.grid_mm)
@@ -170,20 +170,20 @@ def ballast_places(parameters: Parameters) -> tuple[BallastPlace, ...]:
 
     Where the row's grid of inches leaves no room, the finer metric one may.
     """
-    grids = dict.fromkeys((grid_mm(parameters), parameters.limits.aims.grid_mm))
+    grids = dict.fromkeys((grid_mm(parameters), parameters.parts.limits.aims.grid_mm))
     ways = [_ballast_places(parameters, grid) for grid in grids]
     return tuple(place for alike in zip(*ways, strict=True) for place in alike)
 
 
 def _ballast_places(parameters: Parameters, grid: float) -> tuple[BallastPlace, BallastPlace]:
-    led = turned(parameters.led_patterns)
-    resistor = parameters.resistor_part.pattern
+    led = turned(parameters.parts.led_patterns)
+    resistor = parameters.parts.resistor.pattern
     beside = units.up_to_step(resistor.courtyard.right_mm - led.left_mm, grid)
     over = units.up_to_step(
-        led.top_mm - resistor.courtyard.bottom_mm, parameters.limits.aims.grid_mm
+        led.top_mm - resistor.courtyard.bottom_mm, parameters.parts.limits.aims.grid_mm
     )
     # The link leaves the ballast level and turns down onto the anode's centre line.
-    anode = anode_x(parameters.led_patterns)
+    anode = anode_x(parameters.parts.led_patterns)
     back = units.up_to_step(resistor.land("2").x_mm - anode + grid / 2, grid)
     count = parameters.resistor.per_branch
     step = units.up_to_step(resistor.courtyard.right_mm - resistor.courtyard.left_mm, grid)

@@ -33,7 +33,7 @@ def write_in_copper(writer: Writer, circuit: Circuit) -> None:
     """
     parameters, outline = writer.parameters, writer.board.outline
     words = copper_words(parameters, circuit)
-    aims = parameters.limits.aims
+    aims = parameters.parts.limits.aims
     clear = aims.pour_gap_mm + COPPER_STRIP_MM
     room = outline.length_mm - _taken_mm(writer) - 2 * aims.legend_edge_mm
     for line in copper_lines(words, room, clear):
@@ -92,7 +92,7 @@ def _write(
 
 def _levels(writer: Writer, inset_mm: float) -> list[float]:
     """List heights for a line, from the edge away from the rail inwards."""
-    aims, width = writer.parameters.limits.aims, writer.board.outline.width_mm
+    aims, width = writer.parameters.parts.limits.aims, writer.board.outline.width_mm
     inset = inset_mm + aims.legend_edge_mm
     steps = int(max(0.0, width - 2 * inset) / LINE_STEP_MM) + 1
     levels = [inset + step * LINE_STEP_MM for step in range(steps)]

@@ -45,11 +45,11 @@ def populated(parameters: Parameters, circuit: Circuit, course: Course) -> Board
         *probe_parts(parameters, course.probes),
     )
     # Between switch and guards there is no room for wider tracks.
-    simple = parameters.switch_part is None and not parameters.guards
+    simple = parameters.parts.switch is None and not parameters.parts.guards
     most = widest_feed_mm(parameters, edge_mm(parameters)) if simple else 0.0
     drawn = tracks(parameters, circuit, course)
     board = bare(
-        course, parts, with_teardrops(drawn, parts, most, parameters.limits.aims.pour_gap_mm)
+        course, parts, with_teardrops(drawn, parts, most, parameters.parts.limits.aims.pour_gap_mm)
     )
     return _with_bars(parameters, course, board)
 
@@ -66,7 +66,7 @@ def vias(parameters: Parameters, circuit: Circuit, course: Course) -> tuple[Via,
     """Join the two return pours beside the last LED of each branch."""
     if len(parameters.sides) == 1:
         return ()
-    aims, sketch, places = parameters.limits.aims, course.sketch, list(course.joints)
+    aims, sketch, places = parameters.parts.limits.aims, course.sketch, list(course.joints)
     if course.via_from_mm is not None:
         across = -sketch.rail_side * course.via_from_mm
         ends = (branch.first_site + branch.kind.leds - 1 for branch in circuit.branches)
@@ -120,7 +120,7 @@ def _branch_parts(parameters: Parameters, circuit: Circuit, course: Course) -> I
 
 def screws(parameters: Parameters, course: Course) -> tuple[MountingHole, ...]:
     """Drill the holes for screws."""
-    screw = parameters.screw
+    screw = parameters.parts.screw
     return tuple(
         MountingHole(
             reference=f"MH{number}", x_mm=x, y_mm=y, hole_mm=screw.hole_mm,

@@ -10,7 +10,8 @@ from dataclasses import dataclass
 from boardgen import units
 from boardgen.model.board import Point, Side
 from boardgen.model.land_pattern import Entry, LandPattern
-from boardgen.model.parameters import Guard, Parameters
+from boardgen.model.parameters import Parameters
+from boardgen.model.parts import Guard
 
 _FEEDING_PIN = "1"
 _PASSED = {"fuse": ("in", "out"), "diode": ("A", "K"), "transistor": ("D", "S")}
@@ -64,7 +65,7 @@ def inset_mm(parameters: Parameters) -> float:
 
     One that is plugged from above stands so far in that a spoke reaches its pins from the edge.
     """
-    pattern, limits = parameters.connector_part.pattern, parameters.limits
+    pattern, limits = parameters.parts.connector.pattern, parameters.parts.limits
     if pattern.entry is Entry.SIDE:
         return 0.0
     aims = limits.aims
@@ -76,7 +77,7 @@ def inset_mm(parameters: Parameters) -> float:
 
 def pins_u_mm(parameters: Parameters) -> float:
     """Tell how far from the edge the connector's pins stand."""
-    return inset_mm(parameters) - parameters.connector_part.pattern.body.bottom_mm
+    return inset_mm(parameters) - parameters.parts.connector.pattern.body.bottom_mm
 
 
 def inlet(parameters: Parameters, rail_mm: float, signs_mm: float) -> InletPlaces:
@@ -89,7 +90,7 @@ def inlet(parameters: Parameters, rail_mm: float, signs_mm: float) -> InletPlace
     signs_mm : float
         What + and − take behind the connector; 0 when they stand beside it.
     """
-    pattern = parameters.connector_part.pattern
+    pattern = parameters.parts.connector.pattern
     pins = pins_u_mm(parameters)
     depth = pins + pattern.courtyard.top_mm + signs_mm
     half = pattern.courtyard.right_mm
@@ -97,7 +98,10 @@ def inlet(parameters: Parameters, rail_mm: float, signs_mm: float) -> InletPlace
         tuple(-land.x_mm for land in pattern.lands if land.function == function)
         for function in ("+", "-")
     )
-    guards, gap = _guard_places(parameters, depth, plus[0]), parameters.limits.aims.pour_gap_mm
+    guards, gap = (
+        _guard_places(parameters, depth, plus[0]),
+        parameters.parts.limits.aims.pour_gap_mm,
+    )
     bend = pins + pattern.lands[0].width_mm / 2 + gap + rail_mm / 2
     for place in guards:
         box = place.guard.pattern.courtyard
@@ -105,7 +109,7 @@ def inlet(parameters: Parameters, rail_mm: float, signs_mm: float) -> InletPlace
         depth = place.middle[0] + box.right_mm
         # Beyond a guard's courtyard, so that spokes reach a transistor's gate.
         bend = depth + rail_mm / 2
-    if parameters.switch_part is None:
+    if parameters.parts.switch is None:
         feed = guards[-1].leave[0] if guards else pins
         # The feed's round end may reach beyond all courtyards.
         return InletPlaces(
@@ -113,7 +117,7 @@ def inlet(parameters: Parameters, rail_mm: float, signs_mm: float) -> InletPlace
             minus_v_mm=minus, guards=guards, switch_u_mm=None,
             bend_u_mm=pins, on_v_mm=0.0,
         )  # fmt: skip
-    switch = parameters.switch_part.pattern
+    switch = parameters.parts.switch.pattern
     least = bend + rail_mm / 2 + gap + max(switch.lands[0].width_mm, rail_mm) / 2
     at = max(depth + switch.courtyard.top_mm, least)
     return InletPlaces(
@@ -135,7 +139,7 @@ def _guard_places(
     """Line the guards up inboard of the connector, each entered on the line of its + pole."""
     found = []
     side = guard_side(parameters)
-    for guard in parameters.guards:
+    for guard in parameters.parts.guards:
         pattern = guard.pattern
         entry, leave = (pattern.by_function(name) for name in _PASSED[guard.kind])
         u, v = depth_mm - pattern.courtyard.left_mm, level_mm - side * entry.y_mm
@@ -158,18 +162,18 @@ def guard_side(parameters: Parameters) -> int:
 
 def widest_feed_mm(parameters: Parameters, edge_mm: float) -> float:
     """Tell how wide the feed may be: clear of edge, of other pins and of strain-relief holes."""
-    pattern, aims = parameters.connector_part.pattern, parameters.limits.aims
+    pattern, aims = parameters.parts.connector.pattern, parameters.parts.limits.aims
     pins = pins_u_mm(parameters)
     rooms = [pins - edge_mm, _between(pattern, "+", "-", aims.pour_gap_mm)]
     rooms += [-hole.y_mm - hole.hole_mm / 2 - aims.pour_hole_mm for hole in pattern.holes]
-    for guard in parameters.guards:
+    for guard in parameters.parts.guards:
         rooms += _beside_lands(guard, aims.pour_gap_mm)
         # The feeds of both its ends come towards one another with their round ends.
         passed = [land for land in guard.pattern.lands if land.function in _PASSED[guard.kind]]
         ends = math.dist(*((land.x_mm, land.y_mm) for land in (passed[0], passed[-1])))
         rooms.append((ends - aims.pour_gap_mm) / 2)
-    if parameters.switch_part is not None:
-        switch = parameters.switch_part.pattern
+    if parameters.parts.switch is not None:
+        switch = parameters.parts.switch.pattern
         rooms.append(_between(switch, "on", "common", aims.pour_gap_mm))
         # Two feeds leave neighbouring pins side by side.
         rooms.append((switch.lands[1].x_mm - switch.lands[0].x_mm - aims.pour_gap_mm) / 2)

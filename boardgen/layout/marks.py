@@ -28,7 +28,7 @@ def copper_bars(parameters: Parameters, board: Board, up: int, from_mm: float) -
 
 def printed_marks(parameters: Parameters, board: Board) -> tuple[Mark, ...]:
     """Draw each part's body beside its lands and a bar at each LED's cathode."""
-    limits = parameters.limits
+    limits = parameters.parts.limits
     found: list[Mark] = []
     for part in board.parts:
         if part.kind.row.drawn is Drawn.HOUSING:
@@ -42,7 +42,7 @@ def printed_marks(parameters: Parameters, board: Board) -> tuple[Mark, ...]:
 
 def _copper_bar_of_guard(parameters: Parameters, board: Board, part: Part) -> Mark:
     """Draw a bar beside the cathode's land and track, on the side away from the rail's feed."""
-    aims, land = parameters.limits.aims, part.pattern.by_function("K")
+    aims, land = parameters.parts.limits.aims, part.pattern.by_function("K")
     net = part.net(land.name)
     widest = max(track.width_mm for track in board.tracks if track.net == net)
     away = max(land.height_mm, widest) / 2 + aims.pour_gap_mm + aims.mark_stroke_mm / 2
@@ -92,7 +92,7 @@ def _copper_bar(parameters: Parameters, part: Part, level: float) -> Mark:
 
     The cathode lies ahead: its pattern is turned by half, so that away from the rail is up.
     """
-    aims = parameters.limits.aims
+    aims = parameters.parts.limits.aims
     outward = math.copysign(1.0, part.pattern.by_function("K").x_mm)
     start, end = (part.place(outward * reach, level) for reach in copper_bar_mm(part.pattern, aims))
     return Mark(

@@ -47,7 +47,7 @@ def ballast_part(parameters: Parameters, branch: Branch, reference: str, pose: P
         reference=reference,
         kind=PartKind.RESISTOR,
         value=resistance(branch.kind.ballast.value_ohm),
-        pattern=parameters.resistor_part.pattern,
+        pattern=parameters.parts.resistor.pattern,
         pose=pose,
         nets=(("1", before), ("2", behind)),
     )
@@ -60,7 +60,7 @@ def probe_parts(parameters: Parameters, places: Sequence[Point]) -> tuple[Part, 
             reference=f"TP{number}",
             kind=PartKind.TEST_POINT,
             value=net,
-            pattern=parameters.test_land,
+            pattern=parameters.parts.probe,
             pose=Pose(x_mm=x, y_mm=y),
             nets=(("1", net),),
         )
@@ -77,7 +77,7 @@ def inlet_parts(parameters: Parameters, circuit: Circuit, way: Way) -> tuple[Par
 
 def _connector(parameters: Parameters, circuit: Circuit, measures: Way) -> list[Part]:
     """Place the connector, and the switch behind it and the guards."""
-    inlet, connector = measures.inlet, parameters.connector_part
+    inlet, connector = measures.inlet, parameters.parts.connector
     turn = connector_turn_deg(measures.inwards_deg)
     x, y = measures.inlet_place(inlet.pins_u_mm, 0.0)
     found = [
@@ -95,15 +95,15 @@ def _connector(parameters: Parameters, circuit: Circuit, measures: Way) -> list[
         )
     ]
     switch = circuit.inlet.switch
-    if switch and parameters.switch_part and inlet.switch_u_mm is not None:
+    if switch and parameters.parts.switch and inlet.switch_u_mm is not None:
         fed, rail = circuit.inlet.around(switch)
         x, y = measures.inlet_place(inlet.switch_u_mm, 0.0)
         found.append(
             Part(
                 reference=switch,
                 kind=PartKind.SWITCH,
-                value=parameters.switch_part.name,
-                pattern=parameters.switch_part.pattern,
+                value=parameters.parts.switch.name,
+                pattern=parameters.parts.switch.pattern,
                 pose=Pose(x_mm=x, y_mm=y, turn_deg=turn),
                 nets=(("1", rail), ("2", fed), ("3", UNCONNECTED)),
                 side=Side(parameters.connector.side),

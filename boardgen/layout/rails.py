@@ -21,18 +21,18 @@ def rail_widths(parameters: Parameters, circuit: Circuit) -> list[float]:
         When a rail was asked for that cannot leave the connector's pin.
     """
     most = _widest_rail(parameters)
-    if most < parameters.limits.track_mm:
+    if most < parameters.parts.limits.track_mm:
         raise RefusalError(
             parameters.problem(
                 "connector.kind",
-                what=f"no track of {parameters.limits.track_mm:g} mm leaves the pins of"
-                f" {parameters.connector_part.name} with the limits that hold here",
+                what=f"no track of {parameters.parts.limits.track_mm:g} mm leaves the pins of"
+                f" {parameters.parts.connector.name} with the limits that hold here",
                 remedy="take another connector, or smaller limits",
             )
         )
     wanted = circuit.rail.width_mm
     if parameters.copper.rail_mm is not None:
-        least = parameters.limits.track_mm
+        least = parameters.parts.limits.track_mm
         if wanted < least - FLOAT_MM:
             raise RefusalError(
                 parameters.problem(
@@ -51,7 +51,7 @@ def rail_widths(parameters: Parameters, circuit: Circuit) -> list[float]:
             )
         return [wanted]
     wanted = min(wanted, most)
-    limits = parameters.limits
+    limits = parameters.parts.limits
     least = max(limits.track_mm, limits.aims.track_mm, circuit.rail.heat_mm)
     steps = round((wanted - least) / _RAIL_STEP_MM)
     narrower = [round(wanted - step * _RAIL_STEP_MM, 6) for step in range(steps + 1)]

@@ -45,7 +45,7 @@ def _met(
 ) -> Iterator[tuple[str, float]]:
     """Tell what a screw meets and how deep."""
     radius, to_edge = hole.room_mm / 2, board.outline.inwards_mm((hole.x_mm, hole.y_mm))
-    wall = hole.hole_mm / 2 + parameters.limits.hole_edge_mm + HAIR_MM
+    wall = hole.hole_mm / 2 + parameters.parts.limits.hole_edge_mm + HAIR_MM
     yield "comes too near to the edge", max(radius, wall) - to_edge
     for other in others:
         apart = math.hypot(hole.x_mm - other.x_mm, hole.y_mm - other.y_mm)

@@ -51,12 +51,12 @@ def sign_shifts(
 def widest_feed_beside_mm(parameters: Parameters) -> float:
     """Tell how wide the feed from the + pole may be for + to stand in copper at that pole."""
     feed, _ = _rooms(parameters)
-    return 2 * (feed - parameters.limits.aims.pour_gap_mm)
+    return 2 * (feed - parameters.parts.limits.aims.pour_gap_mm)
 
 
 def widest_spoke_beside_mm(parameters: Parameters) -> float:
     """Tell how wide the spokes of the 0 V pole may be for − to stand in copper as + does."""
-    aims, land = parameters.limits.aims, parameters.connector_part.pattern.lands[0]
+    aims, land = parameters.parts.limits.aims, parameters.parts.connector.pattern.lands[0]
     _, beside = _rooms(parameters)
     return beside - land.width_mm / 2 - aims.hole_relief_gap_mm - aims.pour_gap_mm
 
@@ -66,13 +66,13 @@ def _rooms(parameters: Parameters) -> tuple[float, float]:
 
     The feed runs along the edge, or inboard to guards, to the switch, from the long edge.
     """
-    limits, at = parameters.limits, parameters.connector.at
+    limits, at = parameters.parts.limits, parameters.connector.at
     aims, turn = limits.aims, connector_turn_deg(plan(parameters).inwards_deg)
     stroke = max(limits.track_mm, round(aims.sign_mm * aims.text_stroke_share, 3))
     size = [side / 2 + BETWEEN_TEXTS_MM / 2
-            for side in size_mm("+", aims.sign_mm, stroke, parameters.lettering)]  # fmt: skip
+            for side in size_mm("+", aims.sign_mm, stroke, parameters.parts.lettering)]  # fmt: skip
     deep, wide = size if turn % 180 else size[::-1]
-    along_edge = at != "middle" and not parameters.guards and not parameters.switch_part
+    along_edge = at != "middle" and not parameters.parts.guards and not parameters.parts.switch
     lowest = aims.legend_edge_mm + deep - pins_u_mm(parameters)
     return max(
         (
@@ -82,7 +82,7 @@ def _rooms(parameters: Parameters) -> tuple[float, float]:
             max(abs(inboard) - deep, abs(outward) - wide),
         )
         for inboard, outward in sign_shifts(
-            aims.sign_mm, aims.legend_part_mm, parameters.connector_part.pattern, turn
+            aims.sign_mm, aims.legend_part_mm, parameters.parts.connector.pattern, turn
         )
         if inboard >= lowest
     )

@@ -15,11 +15,11 @@ def lead_spoke_mm(parameters: Parameters, circuit: Circuit) -> float:
     None is wider than its land, and beside a sign in copper they leave it its place. Source of the
     width: IPC-2221 curve fit, see `standards.track_width`.
     """
-    limits, copper = parameters.limits, parameters.copper
+    limits, copper = parameters.parts.limits, parameters.copper
     usual = limits.aims.hole_spoke_mm
     if copper.relief == "none":
         return usual
-    lands = parameters.connector_part.pattern.lands
+    lands = parameters.parts.connector.pattern.lands
     poles = sum(land.function == "-" for land in lands)
     needed = track_width.width_mm(circuit.worst_a / poles, copper.rise_k, copper.weight_um)
     each = up_to_step(needed / limits.spokes / len(parameters.sides), _STEP_MM)

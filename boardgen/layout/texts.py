@@ -43,8 +43,8 @@ def with_texts(parameters: Parameters, circuit: Circuit, board: Board, up: int) 
     """
     sides = tuple(Side) if parameters.printed else parameters.sides
     copper = not parameters.printed
-    rooms = {side: Room(board, parameters.limits, side, copper=copper) for side in sides}
-    apart = parameters.limits.aims.pour_gap_mm if copper else BETWEEN_TEXTS_MM / 2
+    rooms = {side: Room(board, parameters.parts.limits, side, copper=copper) for side in sides}
+    apart = parameters.parts.limits.aims.pour_gap_mm if copper else BETWEEN_TEXTS_MM / 2
     for mark in board.marks:
         for box in along_line(mark.points):
             rooms[mark.side].take(grown(box, mark.stroke_mm / 2 + apart))
@@ -65,7 +65,7 @@ def with_texts(parameters: Parameters, circuit: Circuit, board: Board, up: int) 
 
 def _signs(writer: Writer) -> None:
     """Print + and − near their outermost lands on every side, outside the fitted block."""
-    aims = writer.parameters.limits.aims
+    aims = writer.parameters.parts.limits.aims
     part = next(p for p in writer.board.parts if p.kind is PartKind.CONNECTOR)
     lands = part.pattern.lands
     for side in writer.rooms:
@@ -88,7 +88,7 @@ def _signs(writer: Writer) -> None:
 
 def _inner_signs(writer: Writer, part: Part, side: Side) -> None:
     """Print small signs behind or before the poles between the outermost, where there is room."""
-    aims, body = writer.parameters.limits.aims, part.pattern.body
+    aims, body = writer.parameters.parts.limits.aims, part.pattern.body
     reach = aims.legend_part_mm + aims.text_mm
     writer.place_first(
         [
@@ -103,7 +103,7 @@ def _inner_signs(writer: Writer, part: Part, side: Side) -> None:
 def _no_room_for_signs(writer: Writer, side: Side) -> NoRoomError:
     parameters, outline = writer.parameters, writer.board.outline
     places = bool(parameters.mounting.places)
-    wider = math.ceil(outline.width_mm + 2 * parameters.limits.aims.sign_mm)
+    wider = math.ceil(outline.width_mm + 2 * parameters.parts.limits.aims.sign_mm)
     across = plan(parameters).keys.across
     path = "mounting.places" if places else across
     return NoRoomError(
@@ -130,13 +130,13 @@ def _parts(writer: Writer, kind: PartKind) -> list[Part]:
 
 def _cathode_letters(writer: Writer, kind: PartKind) -> None:
     """Print a K at every cathode of a kind of diode, beyond its bar or beside it."""
-    limits = writer.parameters.limits
+    limits = writer.parameters.parts.limits
     leds = _parts(writer, kind)
     if not leds:
         return
     bar = cathode_bar_x_mm(leds[0], limits)
     width, height = size_mm("K", limits.aims.text_mm, limits.legend_stroke_mm,
-                            writer.parameters.lettering)  # fmt: skip
+                            writer.parameters.parts.lettering)  # fmt: skip
     over = abs(bar) + limits.aims.mark_stroke_mm / 2 + 0.25
     aside = body_line_y_mm(leds[0], limits) + limits.aims.legend_stroke_mm + 0.2
 
@@ -169,7 +169,7 @@ def seen_half(part: Part, size_mm: tuple[float, float]) -> tuple[float, float]:
 
 def _references(writer: Writer, kind: PartKind) -> None:
     """Print the references of a kind, all at one place from their parts."""
-    limits = writer.parameters.limits
+    limits = writer.parameters.parts.limits
     parts = _parts(writer, kind)
     if not parts:
         return
@@ -213,7 +213,7 @@ def _references(writer: Writer, kind: PartKind) -> None:
 
 def _half(writer: Writer, part: Part) -> float:
     """Tell how far half a part's name reaches across it: its letters stand upright."""
-    height = writer.parameters.limits.aims.text_mm
+    height = writer.parameters.parts.limits.aims.text_mm
     if not part.pose.turn_deg % 180:
         return height * 0.575
     box = writer.box(writer.text(part.side, TextRole.REFERENCE, part.reference, (0.0, 0.0), height))
@@ -228,7 +228,7 @@ def _switch_letters(writer: Writer) -> None:
     NoRoomError
         When there is no room: a switch that nobody can read is none.
     """
-    aims = writer.parameters.limits.aims
+    aims = writer.parameters.parts.limits.aims
     for part in _parts(writer, PartKind.SWITCH):
         body, pin = part.pattern.body, part.pattern.land("1").x_mm
         reach = aims.legend_part_mm + aims.text_mm
@@ -247,7 +247,7 @@ def _switch_letters(writer: Writer) -> None:
 
 def _no_room_for_on(writer: Writer, part: Part) -> NoRoomError:
     parameters = writer.parameters
-    wider = math.ceil(writer.board.outline.width_mm + 2 * parameters.limits.aims.text_mm)
+    wider = math.ceil(writer.board.outline.width_mm + 2 * parameters.parts.limits.aims.text_mm)
     across = plan(parameters).keys.across
     return NoRoomError(
         parameters.problem(
@@ -262,7 +262,7 @@ def _no_room_for_on(writer: Writer, part: Part) -> NoRoomError:
 
 def _current_arrows(writer: Writer) -> None:
     """Print one arrow in the direction of the current in each row, where there is room."""
-    limits = writer.parameters.limits
+    limits = writer.parameters.parts.limits
     planned = plan(writer.parameters)
     if planned.sketch:
         if planned.current:
@@ -291,7 +291,7 @@ def _current_arrows(writer: Writer) -> None:
 
 def _current_words(writer: Writer) -> None:
     """Print which way round the current flows, at the first free place from the middle outwards."""
-    outline, height = writer.board.outline, writer.parameters.limits.aims.text_mm
+    outline, height = writer.board.outline, writer.parameters.parts.limits.aims.text_mm
     words = f"current {plan(writer.parameters).current}"
     writer.place_first(
         [writer.text(Side.TOP, TextRole.NOTE, words, (outline.length_mm / 2, y), height)]
@@ -301,7 +301,7 @@ def _current_words(writer: Writer) -> None:
 
 def _page(writer: Writer, circuit: Circuit) -> None:
     """Make the back a page: title, supply, where the LEDs are, room for a name."""
-    parameters, aims = writer.parameters, writer.parameters.limits.aims
+    parameters, aims = writer.parameters, writer.parameters.parts.limits.aims
     box_room = NAME_BOX_MM[0] + NAME_BOX_GAP_MM if parameters.legend.name_box else 0.0
     places = _page_places(writer.board, aims.legend_part_mm)
     choices = [
@@ -325,7 +325,7 @@ def _page(writer: Writer, circuit: Circuit) -> None:
                 if _try_page(writer, lines, box_room, middle_x):
                     return
     widest = max(
-        size_mm(plain(text), height, aims.title_mm, parameters.lettering)[0]
+        size_mm(plain(text), height, aims.title_mm, parameters.parts.lettering)[0]
         for text, height in words
     )
     needed = math.ceil(writer.board.outline.length_mm - places[0][1] + widest + box_room)
@@ -368,7 +368,7 @@ def _across_the_middle(board: Board) -> Iterable[tuple[float, float]]:
 
 def _wrapped(writer: Writer, text: str, height_mm: float, free_mm: float) -> list[str]:
     """Break a text into lines of at most a width; a word too wide stays, and finds no room."""
-    lettering = writer.parameters.lettering
+    lettering = writer.parameters.parts.lettering
     lines: list[str] = []
     for word in filter(None, text.split(" ")):
         longer = f"{lines[-1]} {word}" if lines else word
@@ -423,7 +423,7 @@ def _name_box(writer: Writer, box: Extent) -> None:
         (box.left_mm, box.top_mm),
         (box.left_mm, box.bottom_mm),
     )
-    aims = writer.parameters.limits.aims
+    aims = writer.parameters.parts.limits.aims
     writer.rooms[Side.BOTTOM].take(box)
     writer.marks.append(
         Mark(side=Side.BOTTOM, role=MarkRole.BOX, points=corners, stroke_mm=aims.legend_stroke_mm)

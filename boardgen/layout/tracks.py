@@ -60,9 +60,9 @@ def inlet_tracks(
             net=RETURN_NET,
             side=side,
             width_mm=max(
-                parameters.limits.aims.hole_spoke_mm,
+                parameters.parts.limits.aims.hole_spoke_mm,
                 units.up_to_step(
-                    looks.DROP_SHARE * parameters.connector_part.pattern.lands[0].width_mm, 0.1
+                    looks.DROP_SHARE * parameters.parts.connector.pattern.lands[0].width_mm, 0.1
                 ),
             ),
             points=(
@@ -128,7 +128,7 @@ def _rails(
     parameters: Parameters, circuit: Circuit, course: Course, reached: dict[int, list[float]]
 ) -> Iterator[Track]:
     """Draw the rail beside each spine, from its first tap or other station to its last."""
-    pin = parameters.resistor_part.pattern.land("1")
+    pin = parameters.parts.resistor.pattern.land("1")
     for line, spine in enumerate(course.sketch.spines):
         taps = [
             (branch, course.ballast_pose(branch, 0).place(pin.x_mm, pin.y_mm))
@@ -149,7 +149,7 @@ def _rails(
 def _branch(parameters: Parameters, course: Course, branch: Branch) -> Iterator[Track]:
     """Tap the rail for a branch, and join its ballasts and LEDs, land to land."""
     width, spine, line = branch_track_mm(parameters), course.spine(branch), course.line(branch)
-    resistor, led = parameters.resistor_part.pattern, branch.kind.led.pattern
+    resistor, led = parameters.parts.resistor.pattern, branch.kind.led.pattern
 
     def ballast(place: int, pin: str) -> Point:
         land = resistor.land(pin)

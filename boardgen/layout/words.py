@@ -37,7 +37,7 @@ def supply_words(parameters: Parameters, circuit: Circuit) -> str:
 
     Numbers and their units are held together by no-break spaces.
     """
-    supply = parameters.supply
+    supply = parameters.parts.supply
     current = units.at_most_amps(circuit.worst_a)
     volts = f"{supply.low_v:.3g}–{supply.high_v:.3g} V DC,"
     return f"{volts.replace(' ', NO_BREAK)} {current.replace(' ', NO_BREAK)}"
@@ -54,7 +54,7 @@ class CopperWords:
 
 def copper_words(parameters: Parameters, circuit: Circuit) -> tuple[CopperWords, ...]:
     """List what stands in copper when nothing is printed: title, supply, the side's name."""
-    aims = parameters.limits.aims
+    aims = parameters.parts.limits.aims
     listed = (
         (plain(title_words(parameters)), aims.title_mm),
         (plain(supply_words(parameters, circuit)), aims.text_mm),
@@ -67,8 +67,8 @@ def copper_words(parameters: Parameters, circuit: Circuit) -> tuple[CopperWords,
             size_mm=size_mm(
                 text,
                 height,
-                max(parameters.limits.track_mm, height * aims.text_stroke_share),
-                parameters.lettering,
+                max(parameters.parts.limits.track_mm, height * aims.text_stroke_share),
+                parameters.parts.lettering,
             ),
         )
         for text, height in listed

@@ -34,7 +34,10 @@ class Writer:
     def text(self, side: Side, role: TextRole, text: str, at: Point, height_mm: float,
              owner: str = "") -> Text:  # fmt: skip
         """Make a text with the stroke that suits its height."""
-        limits, share = self.parameters.limits, self.parameters.limits.aims.text_stroke_share
+        limits, share = (
+            self.parameters.parts.limits,
+            self.parameters.parts.limits.aims.text_stroke_share,
+        )
         thinnest = limits.legend_stroke_mm if self.parameters.printed else limits.track_mm
         return Text(
             side=side,
@@ -49,7 +52,7 @@ class Writer:
 
     def box(self, text: Text) -> Extent:
         """Tell the box that a text takes."""
-        size = size_mm(text.text, text.height_mm, text.stroke_mm, self.parameters.lettering)
+        size = size_mm(text.text, text.height_mm, text.stroke_mm, self.parameters.parts.lettering)
         return around(text.x_mm, text.y_mm, *size)
 
     def place(self, texts: Sequence[Text]) -> bool:

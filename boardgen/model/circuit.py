@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from boardgen.model.limits import Limits
-from boardgen.model.parameters import LedPart, SupplyRange
+from boardgen.model.parts import LedPart, SupplyRange
 
 DARK_SHARE = 0.1
 """A light that gives a tenth of its nominal current counts as out: own choice."""

@@ -42,7 +42,7 @@ def films(design: Design) -> OutputFiles:
 
 
 def _film(design: Design, name: str, side: Side) -> str:
-    outline, lettering = design.board.outline, design.parameters.lettering
+    outline, lettering = design.board.outline, design.parameters.parts.lettering
     # Looked at from below the board is mirrored, which is all that the second film is.
     view = View(side, outline.length_mm, outline.width_mm)
     length = max(outline.length_mm, RULER_MM) + _MARGIN_MM

@@ -73,10 +73,10 @@ def _picture(design: Design, side: Side) -> bytes:
     spots = "".join(_spot(part, view) for part in parts)
     if spots:
         drawing.add(drawing.path(d=spots, fill=_BLACK, id="marks"))
-    words = "".join(_words(part, view, design.parameters.lettering) for part in parts)
+    words = "".join(_words(part, view, design.parameters.parts.lettering) for part in parts)
     lettered = {"words": words} | {
         name: "".join(
-            _poles(part, function, design.board, view, design.parameters.lettering)
+            _poles(part, function, design.board, view, design.parameters.parts.lettering)
             for part in parts
         )
         for name, function in _POLES.items()

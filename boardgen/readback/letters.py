@@ -37,7 +37,7 @@ def words(readings: Mapping[str, Reading], design: Design) -> tuple[int, list[Di
         drawn = set(_segments(readings[name]))
         for text in texts:
             count += 1
-            wanted = list(_set(text, design.parameters.lettering))
+            wanted = list(_set(text, design.parameters.parts.lettering))
             held = sum(_near(segment, drawn) for segment in wanted)
             if held < _FOUND * len(wanted):
                 found.append(

@@ -339,10 +339,10 @@ def _remark_faults(row: _Row, design: Design) -> Iterator[str]:
     wanted: dict[str, tuple[float, ...]] = {}
     if data := leds.get(row.get("value") or ""):
         wanted[part] = (data.vf.typical_v, data.vf.at_a * 1000)
-    wanted["connector"] = (parameters.connector_part.rating_a,)
-    if parameters.switch_part:
-        wanted["switch"] = (parameters.switch_part.rating_a,)
-    for guard in parameters.guards:
+    wanted["connector"] = (parameters.parts.connector.rating_a,)
+    if parameters.parts.switch:
+        wanted["switch"] = (parameters.parts.switch.rating_a,)
+    for guard in parameters.parts.guards:
         wanted[guard.kind] = (guard.rating_a, guard.max_voltage_v)
     said = tuple(
         map(float, re.findall(r"(?<![\w.])\d+(?:\.\d+)?(?= (?:m?A|V)\b)", row.get("remark") or ""))
@@ -350,8 +350,8 @@ def _remark_faults(row: _Row, design: Design) -> Iterator[str]:
     if part in wanted and said != wanted[part]:
         numbers = " and ".join(f"{number:g}" for number in wanted[part])
         yield f"{row.get('value')}: its remark says {row.get('remark')!r}, not {numbers}"
-    if part == "switch" and parameters.switch_part:
-        printed = parameters.switch_part.printed
+    if part == "switch" and parameters.parts.switch:
+        printed = parameters.parts.switch.printed
         if (row.get("marking") or "") != printed:
             yield f"{row.get('value')}: {row.get('marking')!r} is said of it, not {printed!r}"
 
@@ -363,7 +363,7 @@ def _bought_as(row: _Row, design: Design) -> dict[str, tuple[str, ...]]:
     led = leds.get(row.get("value") or "")
     if part == "led" and led is None:
         return {"value": tuple(leds)}
-    size = led.size if led else {"resistor": design.parameters.resistor_part.size}.get(part)
+    size = led.size if led else {"resistor": design.parameters.parts.resistor.size}.get(part)
     inch = size if size in METRIC_CODES else ""
     wanted: dict[str, tuple[str, ...]] = {"fitted": ("yes",)}
     if part in ("resistor", "led"):
@@ -383,7 +383,7 @@ def _resistor_faults(row: _Row, design: Design) -> Iterator[str]:
     share = _number((row.get("tolerance") or "").removesuffix(" %"))
     if not math.isclose(share, resistor.tolerance * 100, abs_tol=SAME_SHARE):
         yield f"resistors are of {share:g} % in the list"
-    rated_w, wanted_w = _number(row.get("rating_w")), design.parameters.resistor_part.rating_w
+    rated_w, wanted_w = _number(row.get("rating_w")), design.parameters.parts.resistor.rating_w
     if not math.isclose(rated_w, resistor.rating_w or wanted_w, rel_tol=SAME_SHARE):
         yield f"resistors bear {rated_w:g} W in the list"
 

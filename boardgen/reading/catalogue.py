@@ -10,7 +10,7 @@ from boardgen.model.cautions import Caution
 from boardgen.model.led_data import LedSection
 from boardgen.model.lettering import Lettering, Stroke
 from boardgen.model.limits import Aims, Limits
-from boardgen.model.parameters import LedShape, SupplyKind, SupplyRange, UseLeast
+from boardgen.model.parts import LedShape, SupplyKind, SupplyRange, UseLeast
 from boardgen.reading.files import catalogue_folder, load_shipped
 from boardgen.reading.validation import validate, validate_part
 

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from datetime import date
 
 from boardgen import units
-from boardgen.model.parameters import ConnectorPart, LedPart, SupplyRange
+from boardgen.model.parts import ConnectorPart, LedPart, SupplyRange
 from boardgen.model.sections import FORM_KEYS, ROWS, THICKNESSES_MM, ResistorSection
 from boardgen.reading import catalogue, footprints
 from boardgen.reading.reader import Reader

@@ -164,9 +164,9 @@ def changed(parameters: Parameters, changes: Sequence[Change]) -> Parameters:
         name=parameters.name,
         source_date=written.source_date,
     )
-    several = len(parameters.emitters) > 1
-    emitters = parameters.emitters if several else read.emitters
-    return replace(read, emitters=emitters, own_form=parameters.own_form)
+    several = len(parameters.parts.emitters) > 1
+    emitters = parameters.parts.emitters if several else read.parts.emitters
+    return replace(read.with_parts(emitters=emitters), own_form=parameters.own_form)
 
 
 _Expanded = tuple[Member, dict[str, Any], dict[positions.Path, int]]

@@ -7,7 +7,7 @@ from boardgen import units
 from boardgen.model.land_pattern import Entry, Extent, Land, LandPattern, LandShape, PlainHole
 from boardgen.model.led_data import RESISTOR_SIZES, ChipOutline, LandPair
 from boardgen.model.limits import Limits
-from boardgen.model.parameters import ConnectorPart, ResistorPart, SwitchPart
+from boardgen.model.parts import ConnectorPart, ResistorPart, SwitchPart
 from boardgen.model.sections import HoleAndLand
 from boardgen.reading.files import footprints_folder, load_shipped
 from boardgen.standards.land_pattern import ChipBody, Goals, chip_lands

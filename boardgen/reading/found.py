@@ -5,35 +5,19 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from boardgen.model.limits import Limits
-from boardgen.model.parameters import (
-    ConnectorPart,
-    Guard,
-    LedPart,
-    ResistorPart,
-    Screw,
-    SupplyRange,
-    SwitchPart,
-)
-from boardgen.model.sections import EXTRA_LOW_VOLTAGE_V
-from boardgen.reading import cross_checks, houses, parts, supplies
+from boardgen.model.parts import Emitter, LedPart, Parts, SupplyRange
+from boardgen.model.sections import EXTRA_LOW_VOLTAGE_V, LightSection
+from boardgen.reading import catalogue, cross_checks, footprints, houses, parts, supplies
 from boardgen.reading.reader import Reader
 from boardgen.reading.sections import ParameterFile
+from boardgen.standards.photometry import candela_per_ampere
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Found:
-    """The parts, the supply and the limits behind a file's names, and the legend's words."""
+    """The parts behind a file's names, and the legend's words."""
 
-    supply: SupplyRange
-    limits: Limits
-    led: LedPart
-    alike: LedPart | None
-    resistor: ResistorPart
-    connector: ConnectorPart
-    switch: SwitchPart | None
-    fuse: Guard | None
-    reverse: Guard | None
-    screw: Screw
+    parts: Parts
     legend: str
 
 
@@ -70,9 +54,23 @@ def found(reader: Reader, sections: ParameterFile) -> Found:
     if supply is None or led is None or connector is None or screw is None:
         raise AssertionError("a missing part is a problem")  # pragma: no cover - raised above
     return Found(
-        supply=supply, limits=limits, led=led, alike=alike, resistor=resistor, connector=connector,
-        switch=switch, fuse=fuse, reverse=reverse, screw=screw, legend=legend,
-    )  # fmt: skip
+        parts=Parts(
+            supply=supply,
+            limits=limits,
+            emitters=(_emitter(sections.light, led, alike),),
+            usual_a=_usual_a(sections.light, alike or led),
+            use_least=catalogue.least_light(sections.light.use),
+            resistor=resistor,
+            connector=connector,
+            switch=switch,
+            fuse=fuse,
+            reverse=reverse,
+            probe=footprints.probe_land(limits),
+            screw=screw,
+            lettering=catalogue.lettering(),
+        ),
+        legend=legend,
+    )
 
 
 def _limits(reader: Reader, sections: ParameterFile, supply: SupplyRange | None) -> Limits:
@@ -104,3 +102,15 @@ def _fillings(sections: ParameterFile, led: LedPart, supply: SupplyRange) -> Map
         "pitch": f"{sections.form.pitch_mm:g} mm",
         "rows": str(sections.form.rows),
     }
+
+
+def _emitter(light: LightSection, led: LedPart, alike: LedPart | None) -> Emitter:
+    """Tell the current wanted: as written, by use, or what looks like another LED at that."""
+    current = light.current_a or _usual_a(light, alike or led)
+    if alike is not None:
+        current *= candela_per_ampere(alike.data) / candela_per_ampere(led.data)
+    return Emitter(led=led, current_a=current, alike=alike)
+
+
+def _usual_a(light: LightSection, led: LedPart) -> float:
+    return catalogue.current_by_use(light.use, led.data.size or "")

@@ -5,7 +5,7 @@ from typing import Any
 
 from boardgen import units
 from boardgen.model.land_pattern import Land
-from boardgen.model.parameters import Guard
+from boardgen.model.parts import Guard
 from boardgen.reading.files import footprints_folder, load_shipped
 from boardgen.reading.footprints import assembled, extent
 

@@ -7,7 +7,7 @@ from fnmatch import fnmatch
 from boardgen import units
 from boardgen.model.land_pattern import LandPattern
 from boardgen.model.led_data import RESISTOR_SIZES, size_words
-from boardgen.model.parameters import ResistorPart
+from boardgen.model.parts import ResistorPart
 from boardgen.reading import catalogue, footprints, guards
 from boardgen.reading.files import footprints_folder, load_shipped
 from boardgen.standards.screws import SCREWS, room_mm

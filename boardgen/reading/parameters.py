@@ -16,13 +16,8 @@ from pydantic import ValidationError
 
 from boardgen.errors import Problem, RefusalError
 from boardgen.model.led_data import LedSection
-from boardgen.model.parameters import (
-    Emitter,
-    LedPart,
-    Parameters,
-    Written,
-)
-from boardgen.model.sections import ROWS, LightSection, SupplySection
+from boardgen.model.parameters import Parameters, Written
+from boardgen.model.sections import ROWS, SupplySection
 from boardgen.reading import (
     catalogue,
     cross_checks,
@@ -42,7 +37,6 @@ from boardgen.reading.found import found
 from boardgen.reading.provenance import origins
 from boardgen.reading.reader import Reader, table_of
 from boardgen.reading.sections import ParameterFile
-from boardgen.standards.photometry import candela_per_ampere
 from boardgen.standards.screws import SCREWS
 
 LATER_SECTIONS = {
@@ -118,8 +112,7 @@ def resolve(
     )  # fmt: skip
     sections, preset = _asked(reader, raw)
     here = found(reader, sections)
-    alike, led = here.alike, here.led
-    emitter = Emitter(led=led, current_a=_current(sections.light, led, alike), alike=alike)
+    led = here.parts.emitters[0].led
     return Parameters(
         name=name,
         file=reader.file,
@@ -134,24 +127,10 @@ def resolve(
         legend=sections.legend,
         legend_text=here.legend,
         order=sections.order,
-        supply=here.supply,
-        emitters=(emitter,),
-        usual_a=_usual_a(sections.light, alike or led),
-        use_least=catalogue.least_light(sections.light.use),
-        resistor_part=here.resistor,
-        connector_part=here.connector,
-        switch_part=here.switch,
-        fuse_part=here.fuse,
-        reverse_part=here.reverse,
-        fuses=tuple(guards.guard(name) for name in guards.fuse_names()),
-        test_land=footprints.probe_land(here.limits),
-        screw=here.screw,
+        parts=here.parts,
         stock=sections.stock,
         built=sections.built,
         waivers=sections.waive,
-        limits=here.limits,
-        lettering=catalogue.lettering(),
-        cautions=catalogue.cautions(),
         date=sections.board.date or source_date or cross_checks.DEFAULT_DATE,
         date_given=bool(sections.board.date or source_date),
         text_sha256=sha256(text),
@@ -229,18 +208,6 @@ def without_measurements(text: str) -> str:
     """
     rest = _MEASURED.sub("", text)
     return text if rest == text else rest.rstrip("\n") + "\n"
-
-
-def _current(light: LightSection, led: LedPart, alike: LedPart | None) -> float:
-    """Tell the current wanted: as written, by use, or what looks like another LED at that."""
-    current = light.current_a or _usual_a(light, alike or led)
-    if alike is None:
-        return current
-    return current * candela_per_ampere(alike.data) / candela_per_ampere(led.data)
-
-
-def _usual_a(light: LightSection, led: LedPart) -> float:
-    return catalogue.current_by_use(light.use, led.data.size or "")
 
 
 def _refuse_later_sections(reader: Reader, raw: dict[str, Any]) -> None:

@@ -6,7 +6,7 @@ from itertools import pairwise
 from boardgen.model.land_pattern import LandPattern
 from boardgen.model.led_data import METRIC_CODES, LedSection
 from boardgen.model.limits import Limits
-from boardgen.model.parameters import (
+from boardgen.model.parts import (
     ConnectorPart,
     Guard,
     LedPart,

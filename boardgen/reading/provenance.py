@@ -6,7 +6,8 @@ from types import MappingProxyType
 
 from boardgen.model.fields import key_of
 from boardgen.model.limits import Limits
-from boardgen.model.parameters import LedPart, Origin, OriginKind
+from boardgen.model.parameters import Origin, OriginKind
+from boardgen.model.parts import LedPart
 from boardgen.reading import positions, validation
 from boardgen.reading.sections import ParameterFile
 

@@ -75,9 +75,9 @@ def _idle(parameters: Parameters) -> set[str]:
 
 def _chosen(parameters: Parameters) -> dict[str, str]:
     """Tell what stands for keys that the file leaves open."""
-    rating = parameters.resistor_part.rating_w
+    rating = parameters.parts.resistor.rating_w
     return {
-        "light.current": f"{parameters.emitters[0].current_a * 1000:.6g} mA",
+        "light.current": f"{parameters.parts.emitters[0].current_a * 1000:.6g} mA",
         "resistor.rating": f"{rating * 1000:g} mW",
         "board.date": parameters.date,
         "order.legend": parameters.legend_colour,

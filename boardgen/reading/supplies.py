@@ -3,7 +3,7 @@
 import dataclasses
 import re
 
-from boardgen.model.parameters import SupplyKind, SupplyRange
+from boardgen.model.parts import SupplyKind, SupplyRange
 from boardgen.model.sections import EXTRA_LOW_VOLTAGE_V, SupplySection
 from boardgen.reading import catalogue
 from boardgen.reading.meant import nearest

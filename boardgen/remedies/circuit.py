@@ -16,7 +16,8 @@ from boardgen.electrical.leds import bins
 from boardgen.electrical.size import size
 from boardgen.errors import Change, RefusalError
 from boardgen.model.circuit import Circuit, Cooling
-from boardgen.model.parameters import Emitter, Guard, Parameters, SupplyKind
+from boardgen.model.parameters import Parameters
+from boardgen.model.parts import Emitter, Guard, SupplyKind
 from boardgen.model.sections import EXTRA_LOW_VOLTAGE_V
 from boardgen.reading import catalogue, footprints, guards
 from boardgen.standards.photometry import candela_per_ampere
@@ -48,7 +49,7 @@ class Look:
     @property
     def emitter(self) -> Emitter:
         """What the section ``light`` asks for."""
-        return self.parameters.emitters[0]
+        return self.parameters.parts.emitters[0]
 
     @property
     def in_series(self) -> int:
@@ -60,9 +61,15 @@ class Look:
         """How the board as drawn gets rid of its heat."""
         return self.circuit.warmth.cooling
 
-    def passes(self, **parts: object) -> bool:
-        """Tell whether a circuit of changed parameters has nothing against it."""
-        changed = replace(self.parameters, **parts)  # type: ignore[arg-type] # fields by name
+    def passes(self, **sections: object) -> bool:
+        """Tell whether a circuit of changed sections has nothing against it."""
+        return self._holds(replace(self.parameters, **sections))  # type: ignore[arg-type] # by name
+
+    def passes_with(self, **parts: object) -> bool:
+        """Tell whether a circuit of other parts has nothing against it."""
+        return self._holds(self.parameters.with_parts(**parts))
+
+    def _holds(self, changed: Parameters) -> bool:
         try:
             return not self.verdict(changed, size(changed, self.cooling))
         except RefusalError:
@@ -77,7 +84,7 @@ def circuit_offers(code: str, parameters: Parameters, circuit: Circuit) -> Itera
     if code in _WAYS:
         verdict, ways = _WAYS[code]
         look = Look(parameters=parameters, circuit=circuit, verdict=verdict)
-        several = len(parameters.emitters) > 1
+        several = len(parameters.parts.emitters) > 1
         for change in (change for way in ways for change in way(look)):
             if not (several and change.path.startswith("light.")):
                 yield change
@@ -87,9 +94,9 @@ def _larger_resistor(look: Look) -> Iterator[Change]:
     """Offer the next size that carries the heat; a stated rating goes with the size it was for."""
     parameters = look.parameters
     hottest = max(look.circuit.kinds, key=lambda kind: kind.ballast.worst_w).ballast
-    share = hottest.allowed_w(parameters.limits) / hottest.rating_w
+    share = hottest.allowed_w(parameters.parts.limits) / hottest.rating_w
     stated = parameters.resistor.rating_w is not None
-    for name, rating in parameters.resistor_part.larger:
+    for name, rating in parameters.parts.resistor.larger:
         if rating * share >= hottest.worst_w:
             also = (Change(path="resistor.rating", value='"auto"'),) if stated else ()
             yield Change(path="resistor.size", value=f'"{name}"', also=also)
@@ -120,7 +127,7 @@ def _higher_rating(look: Look) -> Iterator[Change]:
     """Offer a raised series of the same size."""
     parameters = look.parameters
     hottest = max(look.circuit.kinds, key=lambda kind: kind.ballast.worst_w).ballast
-    share = hottest.allowed_w(parameters.limits) / hottest.rating_w
+    share = hottest.allowed_w(parameters.parts.limits) / hottest.rating_w
     if share <= 0:
         return
 
@@ -131,7 +138,7 @@ def _higher_rating(look: Look) -> Iterator[Change]:
     least = round(units.up_to_step(hottest.worst_w / share, _RATING_STEP_W) / _RATING_STEP_W)
     while least > 1 and passes(least - 1):
         least -= 1
-    if least * _RATING_STEP_W <= _RAISED * parameters.resistor_part.rating_w:
+    if least * _RATING_STEP_W <= _RAISED * parameters.parts.resistor.rating_w:
         note = "a resistor whose data sheet says so"
         yield Change(path="resistor.rating", value=f'"{least} mW"', note=note)
 
@@ -173,7 +180,7 @@ def _less_current(look: Look, least_share: float = 0.0) -> Iterator[Change]:
 
     def passes(steps: int) -> bool:
         other = replace(look.emitter, current_a=steps * step * ratio)
-        return look.passes(emitters=(other,))
+        return look.passes_with(emitters=(other,))
 
     high, low = math.ceil(written / step - SAME_SHARE), 0
     while high - low > 1:
@@ -193,10 +200,10 @@ def _somewhat_less_current(look: Look) -> Iterator[Change]:
 
 def _more_cells(look: Look) -> Iterator[Change]:
     """Offer more cells; Li-ion cells in series want balancing and are no matter for learners."""
-    supply, parameters = look.parameters.supply, look.parameters
+    supply, parameters = look.parameters.parts.supply, look.parameters
     if supply.kind not in (SupplyKind.PRIMARY, SupplyKind.RECHARGEABLE, SupplyKind.COIN):
         return
-    lacking = parameters.limits.headroom_v - min(k.headroom_low_v for k in look.circuit.kinds)
+    lacking = parameters.parts.limits.headroom_v - min(k.headroom_low_v for k in look.circuit.kinds)
     each = supply.low_v / supply.cells
     cells = math.ceil((supply.low_v + lacking) / each - SAME_SHARE)
     note = "with a charger for as many" if supply.kind is SupplyKind.RECHARGEABLE else ""
@@ -206,8 +213,8 @@ def _more_cells(look: Look) -> Iterator[Change]:
 
 def _most_v(parameters: Parameters) -> float:
     """Tell the highest supply that this board and its guards may have."""
-    gates = [guard.gate_v[1] for guard in parameters.guards if guard.gate_v]
-    bears = [guard.max_voltage_v for guard in parameters.guards]
+    gates = [guard.gate_v[1] for guard in parameters.parts.guards if guard.gate_v]
+    bears = [guard.max_voltage_v for guard in parameters.parts.guards]
     return min([EXTRA_LOW_VOLTAGE_V, *bears, *gates])
 
 
@@ -231,22 +238,22 @@ def _other_led(look: Look) -> Iterator[Change]:
 def _other_connector(look: Look) -> Iterator[Change]:
     """Offer the connector with the least rating that carries the current."""
     parameters = look.parameters
-    limits, now = parameters.limits, parameters.connector_part
+    limits, now = parameters.parts.limits, parameters.parts.connector
     parts = [
         footprints.connector_part(name, footprints.connector_poles(name)[0], limits)
         for name in footprints.connector_names()
     ]
     for part in sorted(parts, key=lambda part: part.rating_a):
-        if part.rating_a > now.rating_a and not part.cell and look.passes(connector_part=part):
+        if part.rating_a > now.rating_a and not part.cell and look.passes_with(connector=part):
             yield Change(path="connector.kind", value=f'"{part.name}"')
             return
 
 
 def _other_switch(look: Look) -> Iterator[Change]:
-    limits = look.parameters.limits
+    limits = look.parameters.parts.limits
     parts = [footprints.switch_part(name, limits) for name in footprints.switch_names()]
     for part in sorted(parts, key=lambda part: part.rating_a):
-        if look.passes(switch_part=part):
+        if look.passes_with(switch=part):
             yield Change(path="connector.switch", value=f'"{part.name}"')
             return
     yield Change(path="connector.switch", value='"none"', note="with a switch in the wire")
@@ -254,7 +261,7 @@ def _other_switch(look: Look) -> Iterator[Change]:
 
 def _other_guard(look: Look) -> Iterator[Change]:
     for name in guards.reverse_names():
-        if look.passes(reverse_part=guards.guard(name)):
+        if look.passes_with(reverse=guards.guard(name)):
             yield Change(path="protection.reverse", value=f'"{name}"')
             return
 
@@ -264,12 +271,12 @@ def _other_fuse(look: Look) -> Iterator[Change]:
 
     Where all that can open take much, it is the one that takes least: the largest of them.
     """
-    fuses = sorted(look.parameters.fuses, key=lambda part: part.rating_a)
+    fuses = sorted(map(guards.guard, guards.fuse_names()), key=lambda part: part.rating_a)
     fused = [(fuse, circuit) for fuse in fuses if (circuit := _fused(look, fuse))]
     sparing = [
         fuse
         for fuse, circuit in fused
-        if not verdicts.fuse_takes(replace(look.parameters, fuse_part=fuse), circuit)
+        if not verdicts.fuse_takes(look.parameters.with_parts(fuse=fuse), circuit)
     ]
     for fuse in sparing[:1] or [fuse for fuse, _ in fused[-1:]]:
         yield Change(path="protection.fuse", value=f'"{fuse.name}"')
@@ -277,15 +284,15 @@ def _other_fuse(look: Look) -> Iterator[Change]:
 
 def _no_fuse(look: Look) -> Iterator[Change]:
     """Offer to leave out a fuse that does nothing, where the source is too weak to need one."""
-    if not look.parameters.supply.strong:
+    if not look.parameters.parts.supply.strong:
         note = "this source is too weak to need one"
         yield Change(path="protection.fuse", value='"none"', note=note)
 
 
 def _fused(look: Look, fuse: Guard) -> Circuit | None:
     """Size the circuit with a fuse that bears the supply, holds and can open; None when not."""
-    fused = replace(look.parameters, fuse_part=fuse)
-    if fuse.max_voltage_v < fused.supply.high_v or look.circuit.worst_a > fuse.rating_a:
+    fused = look.parameters.with_parts(fuse=fuse)
+    if fuse.max_voltage_v < fused.parts.supply.high_v or look.circuit.worst_a > fuse.rating_a:
         return None
     try:
         circuit = size(fused, look.cooling)
@@ -328,7 +335,7 @@ def _usual_current(look: Look) -> Iterator[Change]:
     """Offer the current that was meant: a thousand times as much, or the usual one or near it."""
     parameters = look.parameters
     asked = parameters.light.current_a or look.emitter.current_a
-    usual = parameters.usual_a
+    usual = parameters.parts.usual_a
     for amps in (asked * 1_000, usual, usual * 0.75, usual * 0.5, usual * 0.25):
         if amps <= look.emitter.led.data.max_current_a:
             yield Change(path="light.current", value=f'"{units.engineering(amps, "A", 4)}"')

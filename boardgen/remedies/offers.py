@@ -231,7 +231,7 @@ def with_tried_offers(
 def _with_tried(problem: Problem, parameters: Parameters, trials: Trials) -> Problem:
     offers = problem.offers
     if problem.path == "light":
-        offers = (*offers, *other_leds(parameters.emitters[0]))
+        offers = (*offers, *other_leds(parameters.parts.emitters[0]))
     passing: dict[Change, int] = {}
     steps: list[Change] = []
     for offer in offers:

@@ -9,15 +9,15 @@ from typing import Any
 from boardgen.checks.verdicts import holds_a
 from boardgen.model.design import Design
 from boardgen.model.operation import Illumination, Operation
-from boardgen.model.parameters import SupplyKind
+from boardgen.model.parts import SupplyKind
 from tests.checks.planting import BOARDS, base, pair, with_channel, with_kind, with_led
 
 TYPICAL = ("lands.typical",)
 
 
 def with_supply(design: Design, **changes: Any) -> Design:
-    supply = replace(design.parameters.supply, **changes)
-    return replace(design, parameters=replace(design.parameters, supply=supply))
+    supply = replace(design.parameters.parts.supply, **changes)
+    return replace(design, parameters=design.parameters.with_parts(supply=supply))
 
 
 def with_circuit(design: Design, **changes: Any) -> Design:
@@ -71,20 +71,20 @@ def current_led(past: float, way: str) -> Design:
 @pair("current.connector", *BOARDS)
 def current_connector(past: float, way: str) -> Design:
     design = base(way)
-    most = design.limits.connector_share * design.parameters.connector_part.rating_a
+    most = design.limits.connector_share * design.parameters.parts.connector.rating_a
     return with_circuit(design, worst_a=most * (1 + past))
 
 
 @pair("current.connector", "rating", grave=True)
 def current_connector_rating(past: float, _: str) -> Design:
     design = base()
-    return with_circuit(design, worst_a=design.parameters.connector_part.rating_a * (1 + past))
+    return with_circuit(design, worst_a=design.parameters.parts.connector.rating_a * (1 + past))
 
 
 @pair("current.switch", "rating", besides=TYPICAL, grave=True)
 def current_switch_rating(past: float, _: str) -> Design:
     design = base(connector={"switch": "slide switch"})
-    part = design.parameters.switch_part
+    part = design.parameters.parts.switch
     assert part
     return with_circuit(design, worst_a=part.rating_a * (1 + past))
 
@@ -92,7 +92,7 @@ def current_switch_rating(past: float, _: str) -> Design:
 @pair("current.switch", *BOARDS, besides=TYPICAL)
 def current_switch(past: float, way: str) -> Design:
     design = base(way, connector={"switch": "slide switch"})
-    part = design.parameters.switch_part
+    part = design.parameters.parts.switch
     assert part
     return with_circuit(design, worst_a=design.limits.connector_share * part.rating_a * (1 + past))
 
@@ -103,14 +103,14 @@ RED = {"led": "red 0805", "current": "10 mA"}
 @pair("current.guard", *BOARDS, besides=(*TYPICAL, "legend.names"))
 def current_guard(past: float, way: str) -> Design:
     design = base(way, protection={"reverse": "schottky"}, light=RED)
-    most = design.limits.connector_share * design.parameters.guards[0].rating_a
+    most = design.limits.connector_share * design.parameters.parts.guards[0].rating_a
     return with_circuit(design, worst_a=most * (1 + past))
 
 
 @pair("current.guard", "rating", besides=(*TYPICAL, "legend.names"), grave=True)
 def current_guard_rating(past: float, _: str) -> Design:
     design = base(protection={"reverse": "schottky"}, light=RED)
-    return with_circuit(design, worst_a=design.parameters.guards[0].rating_a * (1 + past))
+    return with_circuit(design, worst_a=design.parameters.parts.guards[0].rating_a * (1 + past))
 
 
 FUSED = {"fuse": "500 mA resettable"}
@@ -119,7 +119,7 @@ FUSED = {"fuse": "500 mA resettable"}
 @pair("fuse.trips", *BOARDS, besides=(*TYPICAL, "legend.names"))
 def fuse_trips(past: float, way: str) -> Design:
     design = base(way, protection=FUSED, light=RED)
-    fuse = design.parameters.fuse_part
+    fuse = design.parameters.parts.fuse
     assert fuse
     return with_circuit(design, worst_a=holds_a(design.circuit, fuse) * (1 + past))
 
@@ -127,7 +127,7 @@ def fuse_trips(past: float, way: str) -> Design:
 @pair("fuse.drop", *BOARDS, besides=(*TYPICAL, "legend.names"))
 def fuse_drop(past: float, way: str) -> Design:
     design = base(way, protection=FUSED, light=RED)
-    fuse = design.parameters.fuse_part
+    fuse = design.parameters.parts.fuse
     assert fuse
     most = design.limits.fuse_drop_v / fuse.resistance_ohm[2]
     return with_circuit(design, nominal_a=most * (1 + past))
@@ -136,7 +136,7 @@ def fuse_drop(past: float, way: str) -> Design:
 @pair("fuse.fault", *BOARDS, besides=(*TYPICAL, "legend.names"))
 def fuse_fault(past: float, way: str) -> Design:
     design = base(way, protection=FUSED, light=RED)
-    fuse = design.parameters.fuse_part
+    fuse = design.parameters.parts.fuse
     assert fuse
     return with_supply(design, delivers_a=fuse.max_fault_a * (1 + past))
 
@@ -144,7 +144,7 @@ def fuse_fault(past: float, way: str) -> Design:
 @pair("gate.low", *BOARDS, besides=(*TYPICAL, "legend.names"))
 def gate_low(past: float, way: str) -> Design:
     design = base(way, protection={"reverse": "p-channel"}, light=RED)
-    part = design.parameters.reverse_part
+    part = design.parameters.parts.reverse
     assert part
     assert part.gate_v
     feed = replace(design.circuit.feed, low_v=part.gate_v[0] - past)
@@ -342,7 +342,7 @@ def fuse_never(past: float, way: str) -> Design:
     """Against what the source drives into a short; unknown, what it gives for long."""
     room = {"ambient_low": "23 degC"}
     design = base("right" if way == "right" else "left", protection=FUSED, light=RED, board=room)
-    fuse = design.parameters.fuse_part
+    fuse = design.parameters.parts.fuse
     assert fuse
     if way == "for long":
         return with_supply(design, max_current_a=fuse.rating_a / (1 + past))
@@ -352,7 +352,7 @@ def fuse_never(past: float, way: str) -> Design:
 @pair("light.faint", *BOARDS)
 def light_faint(past: float, way: str) -> Design:
     design = base(way)
-    asked = design.parameters.usual_a * 0.1 / (1 + past)
+    asked = design.parameters.parts.usual_a * 0.1 / (1 + past)
     light = replace(design.parameters.light, current_a=asked)
     return replace(design, parameters=replace(design.parameters, light=light))
 
@@ -360,7 +360,7 @@ def light_faint(past: float, way: str) -> Design:
 @pair("light.dim", "task", "ambience", "night-light")
 def light_dim(past: float, way: str) -> Design:
     design = base(light={"use": way})
-    least, light = design.parameters.use_least, design.operation.illumination
+    least, light = design.parameters.parts.use_least, design.operation.illumination
     assert least
     assert light
     dimmer = replace(light, use_lx=least.lx / (1 + past))

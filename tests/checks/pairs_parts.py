@@ -387,7 +387,9 @@ def _ring() -> Design:
 
 
 def _extent(text: Text, design: Design) -> Extent:
-    width, height = size_mm(text.text, text.height_mm, text.stroke_mm, design.parameters.lettering)
+    width, height = size_mm(
+        text.text, text.height_mm, text.stroke_mm, design.parameters.parts.lettering
+    )
     return Extent(left_mm=text.x_mm - width / 2, right_mm=text.x_mm + width / 2,
                   bottom_mm=text.y_mm - height / 2, top_mm=text.y_mm + height / 2)  # fmt: skip
 
@@ -523,7 +525,9 @@ def looks_nearer(past: float, _: str) -> Design:
     design = base("left", **TERMINAL)
     j1, r1 = (design.board.part(name) for name in ("J1", "R1"))
     name = next(text for text in design.board.texts if text.text == "R1")
-    width, height = size_mm(name.text, name.height_mm, name.stroke_mm, design.parameters.lettering)
+    width, height = size_mm(
+        name.text, name.height_mm, name.stroke_mm, design.parameters.parts.lettering
+    )
     own = r1.extent(r1.pattern.body).bottom_mm - name.y_mm - height / 2
     body = j1.pattern.body
     grown = name.x_mm - width / 2 - own + past - j1.extent(body).right_mm
@@ -567,7 +571,7 @@ def looks_signs(past: float, way: str) -> Design:
         if text.role is not TextRole.SIGN or text.text != "+" or text.side is not Side.TOP:
             return text
         _, height = size_mm(text.text, text.height_mm, text.stroke_mm,
-                                design.parameters.lettering)  # fmt: skip
+                                design.parameters.parts.lettering)  # fmt: skip
         if way == "far":
             reach = looks.SIGN_REACH_MM + radius + past
             return replace(text, x_mm=land[0], y_mm=land[1] + reach + height / 2)
@@ -802,7 +806,7 @@ def looks_tone(past: float, way: str) -> Design:
     design = yard(wide(), "round" if way == "round" else "level", around=middle, side=side)
     word = Text(side=side, role=TextRole.PAGE, text="AB", x_mm=middle[0], y_mm=0.0,
                 height_mm=1.0, stroke_mm=0.15)  # fmt: skip
-    _, height = size_mm("AB", 1.0, 0.15, design.parameters.lettering)
+    _, height = size_mm("AB", 1.0, 0.15, design.parameters.parts.lettering)
     # At the limit its lower edge lies on the clearing's upper one, past it a micrometre inside.
     level = YARD_MM[1] + HALF_MM + height / 2 - past
     if way == "round":

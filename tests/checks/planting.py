@@ -185,9 +185,9 @@ def with_channel(design: Design, **changes: Any) -> Design:
 
 def with_led(design: Design, **changes: Any) -> Design:
     """Change what is known of the board's LED, wherever it is told."""
-    (emitter,) = design.parameters.emitters
+    (emitter,) = design.parameters.parts.emitters
     led = replace(emitter.led, data=replace(emitter.led.data, **changes))
-    parameters = replace(design.parameters, emitters=(replace(emitter, led=led),))
+    parameters = design.parameters.with_parts(emitters=(replace(emitter, led=led),))
     return with_channel(with_kind(replace(design, parameters=parameters), led=led), led=led)
 
 

@@ -81,7 +81,9 @@ def test_a_vehicle_is_refused_with_the_reason() -> None:
 )
 def test_cautions_follow_the_kind(design: Make, kind: str, words: str, never: str) -> None:
     made = design(supply={**TWELVE, "kind": kind}, light=STRING)
-    said = " ".join(one.text for one in cautions(made.parameters, made.circuit))
+    said = " ".join(
+        one.text for one in cautions(catalogue.cautions(), made.parameters, made.circuit)
+    )
     assert words in said
     assert never not in said
 
@@ -171,7 +173,7 @@ def test_a_fuse_above_what_the_source_gives_is_an_error_when_no_more_is_known(
 def test_a_source_that_drives_more_than_the_fuse_breaks_is_a_warning(design: Make) -> None:
     """The fuse's greatest fault current is in footprints/protection.toml."""
     made = design(supply={"delivers": "1 A"}, protection={"fuse": "500 mA resettable"})
-    most = made.parameters.fuse_part.max_fault_a
+    most = made.parameters.parts.fuse.max_fault_a
     for amps, wanted in ((most, 0), (most + 0.001, 1)):
         codes = found(
             design(supply={"delivers": f"{amps} A"}, protection={"fuse": "500 mA resettable"}),
@@ -281,7 +283,7 @@ def test_a_source_that_gives_much_for_long_is_strong(
     supply: dict[str, Any], *, strong: bool
 ) -> None:
     made = parameters_of(merged(SHELF, {"supply": supply, "light": STRING}))
-    assert made.supply.strong is strong
+    assert made.parts.supply.strong is strong
 
 
 def test_a_short_that_draws_less_than_what_flows_for_long_is_refused() -> None:

@@ -185,7 +185,7 @@ def test_the_loop_closes_and_nothing_flows_backwards(
 def test_warming_up_never_dims_and_settles_at_its_own_heat(
     supply: float, ohms: float, ambient: float
 ) -> None:
-    led = parameters_of(SHELF).emitters[0].led
+    led = parameters_of(SHELF).parts.emitters[0].led
     diode = bins(led).typical
     cold, warm = (settled(diode, led, supply, 3.0, ohms, ambient, way) for way in (0.0, 1.0))
     assert float(warm.current_a) >= float(cold.current_a) * (1 - 1e-12)
@@ -231,6 +231,6 @@ def test_a_larger_chip_has_less_series_resistance_in_proportion(parameters: Make
     led = {"size": "2835", "colour": "white", "cathode": "notch", "source": "test", "vf": vf,
            "max_current": "80 mA"}  # fmt: skip
     found = parameters(merged(SHELF, {"led": {"own": led}, "light": {"led": "own"}}))
-    assert bins(found.emitters[0].led).typical.series_ohm == pytest.approx(8.0 / 3)
+    assert bins(found.parts.emitters[0].led).typical.series_ohm == pytest.approx(8.0 / 3)
     # A chip of 60 mA whose forward voltage is stated at 20 mA: half of a small one's.
-    assert bins(parameters(SHELF).emitters[0].led).typical.series_ohm == pytest.approx(4.0)
+    assert bins(parameters(SHELF).parts.emitters[0].led).typical.series_ohm == pytest.approx(4.0)

@@ -125,7 +125,7 @@ def test_every_example_explains_itself_down_to_its_light(path: Path) -> None:
     made = example_built(path).design
     keys = {step.key for step in explain(made.parameters, made.circuit, made.operation)}
     assert {"rail_drop_v", "power_nominal_w", "sampled_branch_a"} <= keys
-    assert ("run_time_h" in keys) is made.parameters.supply.runs_down
+    assert ("run_time_h" in keys) is made.parameters.parts.supply.runs_down
 
 
 def test_what_the_return_loses_is_told_with_how_it_was_found() -> None:

@@ -113,7 +113,7 @@ def test_the_drain_decides_how_much_a_battery_holds() -> None:
     """Continuous tests, read in a secondary page: 2.15 Ah at 100 mA, less above."""
     table = parameters_of(
         merged(SHELF, {"supply": {"from": "alkaline AA", "cells": 3}, "light": {"led": "red 0805"}})
-    ).supply.capacity
+    ).parts.supply.capacity
     assert capacity_ah(table, 0.1) == pytest.approx(2.15)
     assert capacity_ah(table, 0.5) == pytest.approx(1.24)
     assert 1.24 < capacity_ah(table, 0.25) < 2.15
@@ -185,7 +185,7 @@ def test_two_colours_that_should_look_alike_get_currents_by_their_candela(parame
     """200 mcd at 20 mA are 10 mcd/mA; 22 lm at 60 mA and 120 degrees are 117 mcd/mA: R1, D."""
     light = {"led": "w", "as_bright_as": "r", "use": None, "current": "9 mA"}
     found = parameters(led={"w": BRIGHT["white"], "r": BRIGHT["red"]}, light=light)
-    assert found.emitters[0].current_a == pytest.approx(0.009 * 10 / (22 / np.pi / 60 * 1000))
+    assert found.parts.emitters[0].current_a == pytest.approx(0.009 * 10 / (22 / np.pi / 60 * 1000))
 
 
 # -- samples -----------------------------------------------------------------------------------
@@ -292,7 +292,7 @@ def test_the_hottest_led_need_not_be_the_one_with_most_current(parameters: Make)
 def test_warming_settles_even_where_more_heat_means_less(parameters: Make) -> None:
     led = {**WILD, "per_kelvin": "-10 mV/K", "thermal": "2000 K/W", "colour": "uv",
            "vf": {"at": "20 mA", "min": "2.8 V", "typical": "3 V", "max": "3.1 V"}}  # fmt: skip
-    part = parameters(led={"own": led}, light={"led": "own"}).emitters[0].led
+    part = parameters(led={"own": led}, light={"led": "own"}).parts.emitters[0].led
     state = settled(through(part, 2.8), part, 15.0, 1.0, 190.0, 20.0)
     heat = float(state.vf_v * state.current_a)
     assert float(state.junction_degc) == pytest.approx(20 + 2000 * heat, rel=1e-6)
@@ -340,7 +340,7 @@ def test_a_cells_inner_resistance_is_common_to_all_branches(parameters: Make) ->
     at_rest = np.array([3.2, 2.9, 2.5])
     total = _board_current(found, circuit)(at_rest)
     each, ballast = total / 3, circuit.kinds[0].nominal.resistance_ohm
-    loop = 20.0 * total + each * ballast + bins(found.emitters[0].led).typical.voltage_v(each)
+    loop = 20.0 * total + each * ballast + bins(found.parts.emitters[0].led).typical.voltage_v(each)
     assert loop == pytest.approx(at_rest, rel=1e-9)
 
 

@@ -204,13 +204,13 @@ def test_the_current_follows_the_use(
 ) -> None:
     """Own choices of the defaults; never 20 mA unasked."""
     found = parameters(light={"use": use, "led": led})
-    assert found.emitters[0].current_a == pytest.approx(milliamperes / 1000)
+    assert found.parts.emitters[0].current_a == pytest.approx(milliamperes / 1000)
 
 
 def test_cells_count(parameters: Make) -> None:
     supply = parameters(
         supply={"from": "alkaline AA", "cells": 3}, light={"led": "red 0805"}
-    ).supply
+    ).parts.supply
     assert (supply.low_v, supply.nominal_v, supply.high_v) == pytest.approx((3.0, 4.5, 4.8))
 
 

@@ -131,7 +131,7 @@ def test_a_source_is_strong_from_eight_amperes_or_a_hundred_volt_amperes_on(
     supply = {"from": None, "low": f"{volts} V", "nominal": f"{volts} V", "high": f"{volts} V",
               "delivers": delivers}  # fmt: skip
     made = parameters(supply={**supply, "kind": "bench"}, light={"count": 12, "in_series": 3})
-    assert made.supply.strong is strong
+    assert made.parts.supply.strong is strong
     assert ("supply.fuse" in found(made)) is strong
 
 

@@ -90,9 +90,11 @@ def test_same_parts_finds_two_values_for_twelve_boards() -> None:
     for member in shared.members:
         assert member.parameters
         (kind,) = size(member.parameters).kinds
-        values.setdefault(member.parameters.emitters[0].led.name, set()).add(kind.ballast.value_ohm)
+        values.setdefault(member.parameters.parts.emitters[0].led.name, set()).add(
+            kind.ballast.value_ohm
+        )
         corners = (kind.low, kind.nominal, kind.high)
-        currents[member.parameters.emitters[0].led.name] = {
+        currents[member.parameters.parts.emitters[0].led.name] = {
             tuple(round(corner.current_a * 1000, 1) for corner in corners)
         }
     assert values["red 0805"] == {330.0}
@@ -124,7 +126,7 @@ def test_a_member_that_no_shared_value_serves_keeps_its_own() -> None:
     for member in shared.members:
         assert member.parameters
         (kind,) = size(member.parameters).kinds
-        assert kind.nominal.current_a <= 1.12 * member.parameters.emitters[0].current_a
+        assert kind.nominal.current_a <= 1.12 * member.parameters.parts.emitters[0].current_a
 
 
 def test_sharing_overloads_nothing() -> None:
@@ -134,7 +136,7 @@ def test_sharing_overloads_nothing() -> None:
     for member in with_same_parts(family(text)).members:
         assert member.parameters
         (kind,) = size(member.parameters).kinds
-        assert kind.high.current_a <= member.parameters.emitters[0].led.data.max_current_a
+        assert kind.high.current_a <= member.parameters.parts.emitters[0].led.data.max_current_a
 
 
 def test_up_written_in_the_file_is_kept_to() -> None:

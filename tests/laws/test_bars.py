@@ -65,7 +65,7 @@ def judge(text: str, seen: Counter[str], make: Make) -> None:
         FAULTS.append(f"{text}\n{format_exc()}")
         return
     # No spoke is wide enough for a current that the connector does not bear either.
-    overloaded = design.circuit.worst_a > parameters.connector_part.rating_a
+    overloaded = design.circuit.worst_a > parameters.parts.connector.rating_a
     rules = [
         rule for rule in RULES
         if rule.code.startswith(GEOMETRY) and not (overloaded and rule.code == "relief.current")
@@ -90,15 +90,15 @@ def traits(parameters: Parameters, in_series: int) -> list[str]:
     return [
         f"form {parameters.form.kind}",
         f"arrangement {arrangement}",
-        f"screws {parameters.screw.thread}",
+        f"screws {parameters.parts.screw.thread}",
         f"rows {parameters.form.rows}",
         f"connector {connector.kind}",
         f"connector at {connector.at} {connector.side}",
-        f"poles {len(parameters.connector_part.pattern.lands)}",
-        f"switch {bool(parameters.switch_part)}",
+        f"poles {len(parameters.parts.connector.pattern.lands)}",
+        f"switch {bool(parameters.parts.switch)}",
         f"mounting {'places' if mounting.places else mounting.at}",
-        f"screw {parameters.screw.thread} {mounting.under}",
-        f"LED size {parameters.emitters[0].led.data.size}",
+        f"screw {parameters.parts.screw.thread} {mounting.under}",
+        f"LED size {parameters.parts.emitters[0].led.data.size}",
         f"resistor {parameters.resistor.size}",
         f"sides {parameters.copper.sides}",
         f"house {parameters.order.house}",
@@ -106,7 +106,7 @@ def traits(parameters: Parameters, in_series: int) -> list[str]:
         f"test points {parameters.copper.test_points}",
         f"in series {in_series}",
         f"resistors a branch {parameters.resistor.per_branch}",
-        f"guards {'+'.join(guard.kind for guard in parameters.guards) or 'none'}",
+        f"guards {'+'.join(guard.kind for guard in parameters.parts.guards) or 'none'}",
     ]
 
 

@@ -25,7 +25,7 @@ CORNERS = merged(SHELF, {"form": {"pitch": "9 mm"}, "mounting": {"at": "corners"
 def holds(parameters: Parameters, board: Board) -> bool:
     """Ask the claims of a board as it is drawn; printed marks are no copper and claim nothing."""
     metal = replace(board, marks=()) if parameters.printed else board
-    return clear(metal, parameters.limits, edge_mm(parameters))
+    return clear(metal, parameters.parts.limits, edge_mm(parameters))
 
 
 def run(examples: int, share: int) -> Counter[str]:

@@ -128,7 +128,10 @@ def papers(design: Design) -> OutputFiles:
 def proof_of(fabrication: OutputFiles, others: OutputFiles, design: Design) -> Proof:
     proof = prove({file.path.rpartition("/")[2]: file.content for file in fabrication}, design)
     items = paper_items(
-        {file.path: file.content for file in others}, proof, design.parameters.lettering, design
+        {file.path: file.content for file in others},
+        proof,
+        design.parameters.parts.lettering,
+        design,
     )
     return replace(proof, items=(*proof.items, *items))
 

@@ -31,7 +31,7 @@ def _foot(left_mm: float, band_mm: float) -> tuple[Bow, ...]:
 def arch(parameters: Parameters) -> Plan:
     """Plan an arch: LEDs from the left leg over the bend, the band around them may grow."""
     count, pitch = parameters.light.count, parameters.form.pitch_mm
-    bend, body = math.pi * BEND_MM, parameters.connector_part.pattern.courtyard
+    bend, body = math.pi * BEND_MM, parameters.parts.connector.pattern.courtyard
     first = (2 * LEG_MM + bend - (count - 1) * pitch) / 2
 
     def sketch(band_mm: float) -> Sketch:

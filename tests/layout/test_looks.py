@@ -72,7 +72,7 @@ def branches(design: Design) -> list[tuple[Part, list[Part]]]:
 
 
 def box_of(text: Text, built: Built) -> Extent:
-    lettering = built.design.parameters.lettering
+    lettering = built.design.parameters.parts.lettering
     width, height = size_mm(text.text, text.height_mm, text.stroke_mm, lettering)
     return Extent(
         left_mm=text.x_mm - width / 2,
@@ -265,7 +265,7 @@ def test_l10_terminals_speak_on_both_sides(built: Built) -> None:
         for sign in signs:
             assert sign.height_mm >= 2.0
             box = box_of(sign, built)
-            if parameters.connector_part.pattern.height_mm and side is connector.side:
+            if parameters.parts.connector.pattern.height_mm and side is connector.side:
                 assert gap_between(box, body) > 0
             own = "+" if sign.text == "+" else "-"
             function, (x, y), radius = min(
@@ -332,7 +332,7 @@ def test_l12_the_back_reads_properly_from_behind(built: Built) -> None:
     for text in design.board.texts:
         if text.side is not Side.BOTTOM:
             continue
-        for chain in chains(text.text, text.height_mm, design.parameters.lettering):
+        for chain in chains(text.text, text.height_mm, design.parameters.parts.lettering):
             seen = frozenset(
                 (round((text.x_mm - x) * 1e6), round((text.y_mm + y) * 1e6)) for x, y in chain
             )

@@ -40,7 +40,7 @@ OTHERS: dict[type, tuple[type, ...]] = {
     ast.NotEq: (ast.Eq,),
 }
 BOUNDS = {"below": "above", "above": "below", "outside": "not outside"}
-LIMITS = ("limits", "limits.aims", "aims", "parameters.limits", "looks")
+LIMITS = ("limits", "limits.aims", "aims", "parameters.parts.limits", "looks")
 MODULES = (
     "copper", "nets", "relief", "holes", "outline", "mask", "legend", "polarity", "parts",
     "electrical", "light", "supply", "notes", "looks_parts", "looks_letters",

@@ -249,7 +249,7 @@ def test_resistor_bodies_and_ratings_are_the_lower_of_the_sources(size_code: str
     half_l, half_w = (side / 2 for side in own["body"][size_code])
     assert extent(found.body) == pytest.approx((-half_l, -half_w, half_l, half_w))
     assert found.height_mm == own["height"][size_code]
-    assert parameters_of(text).resistor_part.rating_w == pytest.approx(own["rating_w"][size_code])
+    assert parameters_of(text).parts.resistor.rating_w == pytest.approx(own["rating_w"][size_code])
     overall, _, width = chip(found)
     room = own["courtyard_room"][size_code]
     assert extent(found.courtyard)[2:] == pytest.approx(
@@ -291,7 +291,7 @@ def test_holes_and_lands_of_leads_follow_the_published_sums(name: str) -> None:
     assert extent(found.body) == pytest.approx((-width / 2, -face, width / 2, back))
     assert found.height_mm == height
     assert found.courtyard.right_mm == pytest.approx(width / 2 + room)
-    assert design.parameters.connector_part.rating_a == rating
+    assert design.parameters.parts.connector.rating_a == rating
 
 
 @pytest.mark.thorough
@@ -337,7 +337,7 @@ def test_the_print_on_a_resistor_is_read_as_published(code: str) -> None:
 def test_an_led_of_ones_own_takes_the_shape_of_its_colour_and_body() -> None:
     """Of no LED in the catalogue: a UV chip, and a body that the file describes."""
     text = (ROOT / "examples/own-led/own-led.toml").read_text(encoding="utf-8")
-    shape = parameters_of(text.replace('"amber"', '"uv"', 1)).emitters[0].led.shape
+    shape = parameters_of(text.replace('"amber"', '"uv"', 1)).parts.emitters[0].led.shape
     own = table("own")["shape"]
     assert [shape.ideality, shape.series_ohm, shape.per_kelvin_v] == pytest.approx(own["uv"])
     assert [shape.thermal_k_per_w, shape.max_junction_degc] == pytest.approx(own["body"])

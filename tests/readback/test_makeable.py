@@ -34,7 +34,7 @@ def drawn_with(limits: dict[str, Any], aims: dict[str, Any]) -> Design:
     """Draw the shelf bar by other limits than its layout had."""
     design = design_of(SHELF)
     other = replace(design.limits, aims=replace(design.limits.aims, **aims), **limits)
-    parameters = replace(design.parameters, limits=other)
+    parameters = design.parameters.with_parts(limits=other)
     return replace(design, parameters=parameters, artwork=draw(parameters, design.board))
 
 

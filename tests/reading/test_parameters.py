@@ -20,11 +20,16 @@ def refused(text: str) -> list[str]:
 
 def test_the_eleven_line_shelf_bar_is_complete(parameters: Make) -> None:
     found = parameters()
-    assert (found.supply.low_v, found.supply.nominal_v, found.supply.high_v) == (4.75, 5.0, 5.5)
-    assert found.emitters[0].current_a == 0.015
+    supply = found.parts.supply
+    assert (supply.low_v, supply.nominal_v, supply.high_v) == (
+        4.75,
+        5.0,
+        5.5,
+    )
+    assert found.parts.emitters[0].current_a == 0.015
     assert found.form.pitch_mm == 20.0
-    assert found.connector_part.name == "terminal 3.5 mm"
-    assert found.limits.house == "ordinary"
+    assert found.parts.connector.name == "terminal 3.5 mm"
+    assert found.parts.limits.house == "ordinary"
 
 
 def test_every_value_knows_where_it_came_from(parameters: Make) -> None:
@@ -50,7 +55,7 @@ def test_auto_is_the_same_as_leaving_the_key_out(parameters: Make) -> None:
 def test_catalogue_names_are_matched_without_case_spaces_and_hyphens(
     parameters: Make, name: str
 ) -> None:
-    assert parameters(light={"led": name}).emitters[0].led.name == "white 2835"
+    assert parameters(light={"led": name}).parts.emitters[0].led.name == "white 2835"
 
 
 @pytest.mark.parametrize("section", sorted(LATER_SECTIONS))
@@ -183,12 +188,14 @@ source = "data sheet"
 
 def test_an_own_led_is_taken_like_one_of_the_catalogue() -> None:
     text = SHELF.replace('"white 2835"', '"mine"') + OWN_LED
-    assert parse(text, file="x.toml", name="x").emitters[0].led.data.cathode == "notched corner"
+    assert (
+        parse(text, file="x.toml", name="x").parts.emitters[0].led.data.cathode == "notched corner"
+    )
 
 
 def test_an_own_led_goes_before_one_of_the_catalogue_however_it_is_spelt() -> None:
     text = SHELF + OWN_LED.replace('"mine"', '"White-2835"')
-    assert parse(text, file="x.toml", name="x").emitters[0].led.data.source == "data sheet"
+    assert parse(text, file="x.toml", name="x").parts.emitters[0].led.data.source == "data sheet"
 
 
 def test_own_leds_whose_names_count_as_one_are_refused() -> None:

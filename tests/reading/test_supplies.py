@@ -47,7 +47,7 @@ def test_alternating_current_is_refused_with_the_reason(name: str) -> None:
 def test_cells_multiply_range_resistance_and_curve(parameters: Make, name: str) -> None:
     assert "needs the number of cells" in refused(supply={"from": name})
     one = catalogue.supplies()[name]
-    four = parameters(supply={"from": name, "cells": 4}).supply
+    four = parameters(supply={"from": name, "cells": 4}).parts.supply
     assert (four.low_v, four.nominal_v, four.high_v) == pytest.approx(
         (4 * one.low_v, 4 * one.nominal_v, 4 * one.high_v)
     )
@@ -139,7 +139,7 @@ def test_all_is_told_at_once_even_when_other_sections_are_wrong() -> None:
 def test_points_that_suit_the_forward_voltage_are_taken(parameters: Make) -> None:
     points = [["5 mA", "1.88 V"], ["20 mA", "2 V"]]
     found = parameters(led={"own": {**LED, "points": points}}, light={"led": "own"})
-    assert found.emitters[0].led.data.points == ((0.005, 1.88), (0.02, 2.0))
+    assert found.parts.emitters[0].led.data.points == ((0.005, 1.88), (0.02, 2.0))
 
 
 def test_an_led_to_look_like_must_say_how_bright_it_is() -> None:

@@ -51,7 +51,7 @@ def test_an_led_comes_wholly_from_its_data_sheet() -> None:
     lands = {"length": "1.1 mm", "width": "1.7 mm", "gap": "1.2 mm", "plain_length": "1.6 mm"}
     found = (
         taken(led={"mine": {**OWN_BODY, "lands": lands}}, light={"led": "mine"})
-        .emitters[0]
+        .parts.emitters[0]
         .led.pattern
     )
     k, a = found.lands
@@ -67,8 +67,8 @@ def test_lands_follow_from_an_own_body_with_terminations() -> None:
         "length": "3.1 mm", "width": "1.575 mm", "height": "0.65 mm", "tolerance": "0.15 mm",
         "termination": "0.45 mm", "termination_tolerance": "0.2 mm",
     }  # fmt: skip
-    own = taken(resistor={"body": body, "rating": "0.25 W"}).resistor_part.pattern
-    shipped = taken(resistor={"size": "1206"}).resistor_part.pattern
+    own = taken(resistor={"body": body, "rating": "0.25 W"}).parts.resistor.pattern
+    shipped = taken(resistor={"size": "1206"}).parts.resistor.pattern
     assert [land.x_mm for land in own.lands] == pytest.approx(
         [land.x_mm for land in shipped.lands], abs=0.002
     )
@@ -139,23 +139,23 @@ def test_a_pattern_holds_plain_names_only(text: str) -> None:
 def test_a_house_presets_what_it_cannot_do() -> None:
     found = taken(order={"house": "home-etched"})
     assert (found.copper.sides, found.order.mask, found.order.legend) == (1, "none", "none")
-    assert (found.connector_part.name, found.connector.side) == ("wire pads", "bottom")
+    assert (found.parts.connector.name, found.connector.side) == ("wire pads", "bottom")
     origin = found.origin("copper.sides")
     assert (origin.kind, origin.place) == (OriginKind.DEFAULT, "of home-etched")
 
 
 def test_single_limits_are_replaced_and_aims_follow() -> None:
     found = taken(limits={"track": "0.7 mm", "gap": "0.6 mm"})
-    assert (found.limits.track_mm, found.limits.gap_mm) == (0.7, 0.6)
-    assert found.limits.aims.track_mm >= 0.7
-    assert found.limits.aims.pour_gap_mm > 0.6
+    assert (found.parts.limits.track_mm, found.parts.limits.gap_mm) == (0.7, 0.6)
+    assert found.parts.limits.aims.track_mm >= 0.7
+    assert found.parts.limits.aims.pour_gap_mm > 0.6
     assert found.origin("limits.track").kind is OriginKind.FILE
     codes = {f.code for f in check(design_board(found)) if f.severity.value == "error"}
     assert not codes
 
 
 def test_two_ounces_of_copper_ask_for_more() -> None:
-    thin, thick = taken().limits, taken(copper={"weight": "2 oz"}).limits
+    thin, thick = taken().parts.limits, taken(copper={"weight": "2 oz"}).parts.limits
     assert thick.gap_mm == thick.gap_heavy_mm > thin.gap_mm
 
 
@@ -168,9 +168,9 @@ def test_a_house_of_the_users_own_stands_beside_the_file(tmp_path: Path) -> None
     file = tmp_path / "bar.toml"
     file.write_text(merged(SHELF, {"order": {"house": "school.toml"}}), encoding="utf-8")
     (found,) = read(file)
-    assert found.limits.track_mm == 0.33
-    assert found.limits.gap_mm == 0.15  # of "fine"
-    assert found.limits.house == "school, based on fine"
+    assert found.parts.limits.track_mm == 0.33
+    assert found.parts.limits.gap_mm == 0.15  # of "fine"
+    assert found.parts.limits.house == "school, based on fine"
     assert corner_mm(design_board(found).board.outline) == 1.5
     (tmp_path / "school.toml").write_text('based_on = "home-etched"\n', encoding="utf-8")
     (etched,) = read(file)

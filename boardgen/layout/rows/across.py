@@ -50,7 +50,7 @@ def _least_rail(needs: Needs) -> float:
 
 def _spoke_room(needs: Needs) -> float:
     """Tell how much pour a spoke's end needs: what remains after its corners are rounded."""
-    aims, least = needs.aims, needs.parameters.limits.pour_width_mm
+    aims, least = needs.aims, needs.parameters.parts.limits.pour_width_mm
     return max(2 * aims.pour_corner_mm, least, aims.chip_spoke_mm) + MARGIN_MM
 
 

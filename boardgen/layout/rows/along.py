@@ -161,7 +161,7 @@ def _beside_row(needs: Needs) -> float:
         if not needs.from_left:
             # Where rails end on the ballasts' side, the return pour must pass beyond their end, and
             # beyond the land there: with ballasts over their row it may lie beside the screw.
-            land = needs.parameters.resistor_part.pattern.land("1")
+            land = needs.parameters.parts.resistor.pattern.land("1")
             tap = land.x_mm + needs.ballast.start_mm
             reach = max(needs.rail, land.width_mm) / 2
             far = max(far, reach + needs.aims.pour_gap_mm + needs.pour_strip - tap)

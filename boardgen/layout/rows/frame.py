@@ -80,7 +80,7 @@ def _rounded(square: Course, corner_mm: float) -> Course:
 
 def _corner(needs: Needs, square: Course) -> float:
     """Choose the corners' radius: a quarter of the width, beside the connector and the rail."""
-    body = needs.parameters.connector_part.pattern.body
+    body = needs.parameters.parts.connector.pattern.body
     outline = square.sketch.outline
     width_mm, length_mm = outline.width_mm, outline.length_mm
     beside = width_mm if needs.at_end else length_mm
@@ -116,7 +116,7 @@ def _beside_rail(needs: Needs, square: Course) -> float:
 
 def _beside_screws(needs: Needs, square: Course) -> float:
     """Find the largest corner that keeps walls around holes, and heads and washers on the board."""
-    screw, limits = needs.parameters.screw, needs.parameters.limits
+    screw, limits = needs.parameters.parts.screw, needs.parameters.parts.limits
     reach = max(screw.hole_mm / 2 + limits.hole_edge_mm + MARGIN_MM, screw.covered_mm / 2)
     outline = square.sketch.outline
     return min(
@@ -148,7 +148,7 @@ def _reach_mm(needs: Needs) -> float:
 
 def _rail_end_mm(needs: Needs, square: Course) -> float:
     """Tell how far from the board's ends the rail's outermost taps, test point and feed lie."""
-    tap = needs.parameters.resistor_part.pattern.land("1").x_mm + needs.ballast.start_mm
+    tap = needs.parameters.parts.resistor.pattern.land("1").x_mm + needs.ballast.start_mm
     taps = [square.led_pose(branch.first_site).x_mm + tap for branch in needs.circuit.branches]
     taps += [x for x, _ in square.probes]
     taps.append(square.inlet_place(*square.inlet.feed)[0])
@@ -212,7 +212,7 @@ def _probes(needs: Needs, lengthways: Along, square: Course) -> tuple[Point, ...
     parameters = needs.parameters
     if not parameters.copper.test_points:
         return ()
-    box, land = parameters.test_land.courtyard, parameters.test_land.lands[0]
+    box, land = parameters.parts.probe.courtyard, parameters.parts.probe.lands[0]
     beside = needs.right_of_led if needs.from_left else needs.left_of_led
     reach = lengthways.pitch_mm * (plan(parameters).longest - 1)
     reach += lengthways.first_led_mm + box.right_mm + needs.aims.pour_gap_mm + beside

@@ -49,7 +49,7 @@ def _widened(parameters: Parameters, circuit: Circuit) -> Board:
 
 def _refuse_gate_astray(parameters: Parameters) -> None:
     """Refuse a transistor whose gate would lie between the + line and the edge, cut off."""
-    guard = parameters.reverse_part
+    guard = parameters.parts.reverse
     if guard and guard.kind == "transistor" and guard_side(parameters) < 0:
         raise RefusalError(
             parameters.problem(

@@ -85,7 +85,7 @@ class Needs(Cell):
     @property
     def sign_half(self) -> float:
         """How far the connector reaches along its edge with + and − beside it, to edge or screw."""
-        beside = self.parameters.connector_part.pattern.courtyard.right_mm
+        beside = self.parameters.parts.connector.pattern.courtyard.right_mm
         beyond = self.aims.legend_edge_mm
         if self.mounting == "corners" and self.at_end:
             beyond = max(beyond, self.corner_hole + self.screw_room / 2)
@@ -94,7 +94,7 @@ class Needs(Cell):
     @property
     def screw_room(self) -> float:
         """The circle that a screw needs."""
-        return self.parameters.screw.room_mm
+        return self.parameters.parts.screw.room_mm
 
     @property
     def sign_room(self) -> float:
@@ -115,14 +115,16 @@ class Needs(Cell):
     def _from_edge(self) -> float:
         return max(
             self.screw_room / 2 + self.aims.screw_edge_mm,
-            self.parameters.screw.hole_mm / 2 + self.parameters.limits.hole_edge_mm + MARGIN_MM,
+            self.parameters.parts.screw.hole_mm / 2
+            + self.parameters.parts.limits.hole_edge_mm
+            + MARGIN_MM,
         )
 
     @property
     def band(self) -> float:
         """What the long edges are kept for: copper's distance, corner screws, a connector."""
         bands = [self.edge]
-        probe = self.parameters.test_land.courtyard.top_mm - self.rail / 2
+        probe = self.parameters.parts.probe.courtyard.top_mm - self.rail / 2
         beyond = MARGIN_MM + (max(0.0, probe) if self.parameters.copper.test_points else 0.0)
         if self.mounting == "corners":
             bands.append(self.corner_hole_across + self.screw_room / 2 + beyond)
@@ -150,7 +152,7 @@ class Needs(Cell):
         """What test points take along the board."""
         if not self.parameters.copper.test_points:
             return 0.0
-        box = self.parameters.test_land.courtyard
+        box = self.parameters.parts.probe.courtyard
         # Beyond it the return pour has to pass, if the copper has one side only.
         return box.right_mm - box.left_mm + 2 * self.aims.pour_gap_mm + self.pour_strip
 
@@ -162,7 +164,7 @@ class Needs(Cell):
         return (
             branch_track_mm(self.parameters) / 2
             + self.aims.pour_gap_mm
-            - anode_x(self.parameters.led_patterns)
+            - anode_x(self.parameters.parts.led_patterns)
         )
 
     # -- across a row --------------------------------------------------------------------------

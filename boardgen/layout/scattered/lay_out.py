@@ -135,7 +135,7 @@ def _with_edge(
     parameters: Parameters, circuit: Circuit, course: Course, search: _Search
 ) -> Course | None:
     """Draw the edge as asked for, or as near around the branches as they and their tracks allow."""
-    planned, limits = plan(parameters), parameters.limits
+    planned, limits = plan(parameters), parameters.parts.limits
 
     def holds(size_mm: float) -> bool:
         if planned.deeper is None:
@@ -208,7 +208,7 @@ def _at(
 def _has_room(parameters: Parameters, circuit: Circuit, course: Course) -> bool:
     board = populated(parameters, circuit, course)
     board = replace(board, holes=screws(parameters, course), vias=vias(parameters, circuit, course))
-    return clear(board, parameters.limits, edge_mm(parameters))
+    return clear(board, parameters.parts.limits, edge_mm(parameters))
 
 
 def _routed(
@@ -261,15 +261,15 @@ def _with_joints(parameters: Parameters, circuit: Circuit, course: Course) -> Co
     board = populated(parameters, circuit, course)
     marks = printed_marks(parameters, board) if parameters.printed else ()
     lines = [polyline(tuple(map(point, mark.points)), half(mark.stroke_mm)) for mark in marks]
-    off = snap(parameters.limits.aims.legend_land_mm + MARGIN_MM)
+    off = snap(parameters.parts.limits.aims.legend_land_mm + MARGIN_MM)
     lands = [(board.part(branch.leds[-1]), "K") for branch in circuit.branches]
     lands += [(board.part(probe), "1") for probe in ("TP2",) if course.probes]
     for part, pin in lands:
         land = part.pattern.by_function(pin) if pin == "K" else part.pattern.land(pin)
         # From a spoke's end on, so that no more copper leaves this land than the other.
-        ends = spoke_places(part, land, parameters.limits)
+        ends = spoke_places(part, land, parameters.parts.limits)
         stubs = [(end, (end[0] + right, end[1] + up)) for right, up in _AROUND for end in ends]
-        size = half(parameters.limits.aims.via_land_mm)
+        size = half(parameters.parts.limits.aims.via_land_mm)
         rings = [Disc(point(via), size) for _, via in stubs]
         printed_over = {one for one, _, _ in near_pairs(rings, lines, off)}
         tried = (
@@ -296,7 +296,7 @@ def _stub(parameters: Parameters, ends: tuple[Point, Point]) -> Track:
 def _meeting(parameters: Parameters, circuit: Circuit, place: BallastPlace) -> str:
     """Tell what stands in the way of what, when branches lie as tight as they may."""
     course = tightest(parameters, place, rail_widths(parameters, circuit)[-1])
-    met = next(conflicts(cells(parameters, circuit, course), parameters.limits, None), "")
+    met = next(conflicts(cells(parameters, circuit, course), parameters.parts.limits, None), "")
     return f"{met.partition(':')[0]} have no room beside one another" if met else ""
 
 

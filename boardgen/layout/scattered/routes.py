@@ -133,7 +133,7 @@ class _Tap:
 def _taps(parameters: Parameters, circuit: Circuit, course: Course, board: Board) -> Iterator[_Tap]:
     """List what the supply has to reach: each spine, and the test point of V+."""
     away = course.rail_from_mm - course.ballast.across_mm
-    pin = parameters.resistor_part.pattern.land("1")
+    pin = parameters.parts.resistor.pattern.land("1")
     for line, spine in enumerate(course.sketch.spines):
         own = [branch for branch in circuit.branches if course.line(branch) == line]
         if not own:
@@ -186,8 +186,8 @@ def _grounds(
 
     Where it begins and ends, a track leaves between the lands of a part, but off the edge.
     """
-    aims = parameters.limits.aims
-    strip = 2 * MARGIN_MM + max(2 * aims.pour_corner_mm, parameters.limits.pour_width_mm)
+    aims = parameters.parts.limits.aims
+    strip = 2 * MARGIN_MM + max(2 * aims.pour_corner_mm, parameters.parts.limits.pour_width_mm)
     gap, off_edge = aims.pour_gap_mm, aims.pour_gap_mm + strip
     ports = union(Disc(point(place), snap(_PORT_MM)) for place in ends)
     near = _free(parameters, board, net, width_mm, (gap, off_edge))
@@ -206,7 +206,7 @@ def _free(
 
     ``gaps_mm`` are those to copper, and to the edge beyond what copper keeps from it.
     """
-    limits, wide = parameters.limits, half(width_mm)
+    limits, wide = parameters.parts.limits, half(width_mm)
     gap_mm, beside_edge_mm = gaps_mm
     edge, *cut_outs = (contour(ring) for ring in board.outline.rings)
     off_edge = snap(edge_mm(parameters) + beside_edge_mm + width_mm / 2 + MARGIN_MM)

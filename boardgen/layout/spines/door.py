@@ -23,7 +23,7 @@ def set_in(parameters: Parameters, circuit: Circuit, course: Course) -> Course |
             return True
         connector, *_ = inlet_parts(parameters, circuit, replace(course, inset_mm=inset_mm))
         board = bare(course, (connector,), ())
-        return clear(board, parameters.limits, edge_mm(parameters))
+        return clear(board, parameters.parts.limits, edge_mm(parameters))
 
     inset = smallest(inside, 0.0, _STEP_MM, _MOST_STEPS)
     return None if inset is None or inset > _DEEPEST_MM else replace(course, inset_mm=inset)

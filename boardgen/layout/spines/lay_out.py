@@ -88,7 +88,7 @@ def _with_edge(parameters: Parameters, circuit: Circuit, course: Course) -> Cour
             return True
         sized = _sized(parameters, circuit, course, size_mm)
         return sized is not None and clear(
-            populated(parameters, circuit, sized), parameters.limits, edge
+            populated(parameters, circuit, sized), parameters.parts.limits, edge
         )
 
     size = planned.size_mm
@@ -116,11 +116,15 @@ def _probes(parameters: Parameters, circuit: Circuit, course: Course) -> tuple[P
     if not parameters.copper.test_points:
         return ()
     cell = Cell(parameters, course.ballast)
-    box, side, last = parameters.test_land.courtyard, course.sketch.rail_side, circuit.branches[-1]
+    box, side, last = (
+        parameters.parts.probe.courtyard,
+        course.sketch.rail_side,
+        circuit.branches[-1],
+    )
     line, first = course.sketch.sites[last.first_site]
     half = plan(parameters).pitch_mm / 2
     along = first + (half if last.kind.leds > 1 else -half)
-    width = parameters.test_land.lands[0].height_mm
+    width = parameters.parts.probe.lands[0].height_mm
     plus = course.rail_from_mm + (width - course.rail_mm) / 2
     zero = cell.parts_below + cell.aims.pour_gap_mm + box.top_mm
     spine = course.sketch.spines[line]
@@ -129,11 +133,11 @@ def _probes(parameters: Parameters, circuit: Circuit, course: Course) -> tuple[P
 
 def _with_vias(parameters: Parameters, circuit: Circuit, course: Course) -> Course:
     """Join the two return pours beside the last LED of each branch, where there is room for all."""
-    aims = parameters.limits.aims
+    aims = parameters.parts.limits.aims
     cell = Cell(parameters, course.ballast)
     # Names stand upright: beside parts that stand upright too they reach as far as they are long.
     longest = circuit.branches[-1].leds[-1]
-    wide, _ = size_mm(longest, aims.text_mm, aims.legend_stroke_mm, parameters.lettering)
+    wide, _ = size_mm(longest, aims.text_mm, aims.legend_stroke_mm, parameters.parts.lettering)
     away = cell.parts_below + 3 * aims.legend_part_mm + wide + aims.via_land_mm / 2
     with_vias = replace(course, via_from_mm=away)
     board = populated(parameters, circuit, with_vias)
@@ -142,7 +146,7 @@ def _with_vias(parameters: Parameters, circuit: Circuit, course: Course) -> Cour
         holes=screws(parameters, course),
         vias=vias(parameters, circuit, with_vias),
     )
-    roomy = clear(board, parameters.limits, max(edge_mm(parameters), aims.part_edge_mm))
+    roomy = clear(board, parameters.parts.limits, max(edge_mm(parameters), aims.part_edge_mm))
     return with_vias if roomy else course
 
 
@@ -199,7 +203,7 @@ def _tight(parameters: Parameters, circuit: Circuit) -> tuple[str, str, Change |
             return second.key, f"{first.tight}, and {second.tight}", _both(
                 form, (first, outer), (second, inner)
             )  # fmt: skip
-    step = parameters.limits.aims.grid_mm
+    step = parameters.parts.limits.aims.grid_mm
     pitch = smallest(lambda mm: fitted(pitch_mm=mm), planned.pitch_mm, step, _MOST_STEPS)
     key = planned.keys.pitch
     wider = Change(path=key, value=f'"{pitch:g} mm"') if pitch else None

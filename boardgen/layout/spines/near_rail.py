@@ -41,7 +41,7 @@ def near_rail(
 
     def does(from_mm: float) -> bool:
         return from_mm > least + _FURTHEST_RAIL_MM or clear(
-            cells(parameters, circuit, course(from_mm)), parameters.limits, None
+            cells(parameters, circuit, course(from_mm)), parameters.parts.limits, None
         )
 
     from_mm = smallest(does, least, _RAIL_STEP_MM, _MOST_STEPS)
@@ -54,7 +54,7 @@ def near_rail(
 def tightest(parameters: Parameters, place: BallastPlace, rail_mm: float) -> Course:
     """Draw branches with the rail as near to them as their own lands allow, whatever it meets."""
     cell = Cell(parameters, place)
-    aims = parameters.limits.aims
+    aims = parameters.parts.limits.aims
     lands = cell.lands_above
     if parameters.copper.relief == "all":
         # One of the cathode's two spokes must reach the pour between LED and rail.
@@ -82,7 +82,7 @@ def _with_bars(parameters: Parameters, circuit: Circuit, course: Course) -> Cour
 
     def does(from_mm: float) -> bool:
         return from_mm > least + _FURTHEST_BAR_MM or clear(
-            cells(parameters, circuit, barred(from_mm)), parameters.limits, None
+            cells(parameters, circuit, barred(from_mm)), parameters.parts.limits, None
         )
 
     from_mm = smallest(does, least, _BAR_STEP_MM, _MOST_STEPS)
