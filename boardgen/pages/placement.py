@@ -1,9 +1,14 @@
-"""Pictures for placing parts: bodies, references, cathodes and marks, in black on paper."""
+"""Pictures for placing parts: bodies, names, values, cathodes and marks, in black on paper."""
 
 import math
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, field
+from itertools import groupby
 
 import svgwrite
+from svgwrite.path import Path
 
+from boardgen import units
 from boardgen.geometry.lettering import size_mm
 from boardgen.model.board import Board, Part, PartKind, Point, Side, TextRole
 from boardgen.model.circuit import Channel
@@ -12,13 +17,30 @@ from boardgen.model.land_pattern import Extent, Land, LandShape
 from boardgen.model.lettering import Lettering
 from boardgen.model.outputs import OutputFile, OutputFiles
 from boardgen.model.part_kinds import Drawn
-from boardgen.pages.view import MARGIN_MM, View, letters, number
+from boardgen.pages import labels
+from boardgen.pages.labels import Label, Taken
+from boardgen.pages.sheet import (
+    SHEET_MM,
+    Sheets,
+    draw_sheet,
+    height_mm,
+    lines_of,
+    room_mm,
+    shared_out,
+)
+from boardgen.pages.view import View, letters, number
 
-ENLARGED = 2
-"""Picture to board: small chips are hard to read at true scale."""
+_SCALES = (10.0, 8.0, 6.0, 5.0, 4.0, 3.5, 3.0, 2.5, 2.0, 1.5, 1.0)
+"""Paper over board."""
+_LETTER_MM, _SIGN_MM = 2.0, 3.0
+"""Height on paper: a class reads 2 mm from arm's length, own choice."""
+_PEN_MM, _THIN_MM = 0.28, 0.15
+_AWAY_MM = 0.8
+"""Between letters and what they stand beside, on paper."""
+_EDGE_MM = 6.0
+"""Shown around the board, on paper."""
 
-_GREY, _BLACK = "#9a9a9a", "#000000"
-_THIN_MM, _PEN_MM = 0.08, 0.15
+_GREY, _BLACK = "#8a8a8a", "#000000"
 _POLES = {"cathodes": "K", "anodes": "A", "plus": "+", "minus": "-", "on": "on"}
 """Letters at pins: the name of their path, by which the proof finds them, and the function."""
 
@@ -29,67 +51,288 @@ def placements(design: Design) -> OutputFiles:
     Returns
     -------
     OutputFiles
-        ``assembly/placement-top.svg`` and, when parts sit below, ``…-bottom.svg``.
+        ``assembly/placement-top.svg`` and, when parts sit below, ``…-bottom.svg``; a board that
+        takes several sheets goes on in ``…-2.svg``.
     """
-    return tuple(
-        OutputFile(path=f"assembly/placement-{side.value}.svg", content=_picture(design, side))
-        for side in Side
-        if any(part.side is side for part in design.board.parts)
-    )
+    return tuple(file for side in Side for file in _pictures(design, side))
 
 
-def _picture(design: Design, side: Side) -> bytes:
+def _pictures(design: Design, side: Side) -> Iterator[OutputFile]:
+    parts = tuple(part for part in design.board.parts if part.side is side)
+    if not parts:
+        return
+    lines = lines_of(tuple(_key(design, parts)))
+    drawn, sheets = _largest(design, parts, side, len(lines))
+    for page in range(len(sheets.pages)):
+        more = f"-{page + 1}" if page else ""
+        content = _sheet(design, drawn, sheets, page, lines)
+        yield OutputFile(path=f"assembly/placement-{side.value}{more}.svg", content=content)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Drawn:
+    """What a picture of one side shows, in the picture's millimetres of board; y counts down."""
+
+    view: View
+    scale: float
+    parts: tuple[Part, ...]
+    poles: dict[str, tuple[Label, ...]]
+    words: tuple[Label, ...]
+    boxes: tuple[Extent, ...]
+
+
+def _largest(
+    design: Design, parts: tuple[Part, ...], side: Side, lines: int
+) -> tuple[_Drawn, Sheets]:
+    """Draw as large as one sheet takes in one piece; what is too long is cut into strips.
+
+    Names need room: where they meet at that scale it grows until they do not.
+    """
+    found = {}
+    fits = units.down_to_step(_whole_scale(design, lines), 0.1)
+    for scale in sorted({*_SCALES, min(max(fits, 1.0), _SCALES[0])}, reverse=True):
+        drawn = _drawn(design, parts, side, scale)
+        if drawn is None:
+            break
+        found[scale] = (drawn, _shared(design, drawn, lines))
+    whole = [one for one in found.values() if one[1].whole]
+    single = [one for one in found.values() if len(one[1].pages) == 1]
+    return (*whole, *single, *reversed(found.values()))[0]
+
+
+def _whole_scale(design: Design, lines: int) -> float:
+    """Tell how large a board is drawn that fills a sheet in one piece."""
+    outline, (wide, high) = design.board.outline, room_mm(lines)
+    return min((wide - 2 * _EDGE_MM) / outline.length_mm, (high - 2 * _EDGE_MM) / outline.width_mm)
+
+
+def _shared(design: Design, drawn: _Drawn, lines: int) -> Sheets:
+    outline, away = design.board.outline, _EDGE_MM / drawn.scale
+    box = Extent(
+        left_mm=-away, bottom_mm=-away, right_mm=outline.length_mm + away,
+        top_mm=outline.width_mm + away,
+    )  # fmt: skip
+    return shared_out(box, drawn.scale, drawn.boxes, lines)
+
+
+def _drawn(design: Design, parts: tuple[Part, ...], side: Side, scale: float) -> _Drawn | None:
+    """Find room for all letters at a scale; None where there is too little."""
     outline = design.board.outline
-    view = View(side, outline.length_mm, outline.width_mm)
-    width, height = outline.length_mm + 2 * MARGIN_MM, outline.width_mm + 2 * MARGIN_MM
-    drawing = svgwrite.Drawing(
-        size=(f"{number(width * ENLARGED)}mm", f"{number(height * ENLARGED)}mm"),
-        viewBox=f"{-MARGIN_MM:g} {-MARGIN_MM:g} {number(width)} {number(height)}",
-        debug=False,
-    )
-    drawing.set_desc(
-        title=f"{design.parameters.board.title}, parts on the {side.value}, enlarged"
-        f" {ENLARGED} times",
-        desc="K cathode, A anode; the filled spot is where the LED shows its mark:"
-        f" {'; '.join(map(_mark, design.circuit.channels))}",
-    )
-    drawing.add(
-        drawing.path(
-            d="".join(map(view.ring, outline.rings)),
-            id="board",
-            fill="white",
-            fill_rule="evenodd",
-            stroke=_BLACK,
-            stroke_width=_PEN_MM,
-        )
-    )
-    parts = [part for part in design.board.parts if part.side is side]
-    thin = "".join(_lands(part, view) for part in parts) + _holes(design.board, view)
-    drawing.add(drawing.path(d=thin, id="lands", fill="none", stroke=_GREY, stroke_width=_THIN_MM))
-    bodies = "".join(_box(part, part.pattern.body, view) for part in parts)
-    drawing.add(
-        drawing.path(d=bodies, id="bodies", fill="none", stroke=_BLACK, stroke_width=_PEN_MM)
-    )
-    spots = "".join(_spot(part, view) for part in parts)
-    if spots:
-        drawing.add(drawing.path(d=spots, fill=_BLACK, id="marks"))
-    words = "".join(_words(part, view, design.parameters.parts.lettering) for part in parts)
-    lettered = {"words": words} | {
-        name: "".join(
-            _poles(part, function, design.board, view, design.parameters.parts.lettering)
+    room = _Room(
+        view=View(side, outline.length_mm, outline.width_mm), scale=scale,
+        lettering=design.parameters.parts.lettering,
+    )  # fmt: skip
+    for part in parts:
+        for box in (part.pattern.body, *(land.extent for land in part.pattern.lands)):
+            room.taken.add(room.box(part, box))
+    poles = {
+        name: [
+            room.letters(function, places, height)
             for part in parts
-        )
+            for places, height in _pole_places(part, function, design.board, room)
+        ]
         for name, function in _POLES.items()
     }
-    for name, path in lettered.items():
-        if path:
-            drawing.add(
-                drawing.path(
-                    d=path, id=name, fill="none", stroke=_BLACK, stroke_width=_PEN_MM,
-                    stroke_linecap="round",
-                )
-            )  # fmt: skip
+    words = [label for part in parts for label in _words(part, room)]
+    if None in words or any(None in found for found in poles.values()):
+        return None
+    return _Drawn(
+        view=room.view, scale=scale, parts=parts, words=tuple(filter(None, words)),
+        poles={name: tuple(filter(None, found)) for name, found in poles.items()},
+        boxes=tuple(room.taken.boxes),
+    )  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Room:
+    """Where letters find room on a picture of a side at a scale."""
+
+    view: View
+    scale: float
+    lettering: Lettering
+    taken: Taken = field(default_factory=Taken)
+
+    @property
+    def pen_mm(self) -> float:
+        """The width of a line, on the board."""
+        return _PEN_MM / self.scale
+
+    @property
+    def away_mm(self) -> float:
+        """How far letters stand from what they belong to, on the board."""
+        return _AWAY_MM / self.scale
+
+    def box(self, part: Part, extent: Extent) -> Extent:
+        """Give the box around a box of a part's pattern, in the picture."""
+        (box,) = labels.boxes_around([[self.view.point(at) for at in part.corners(extent)]])
+        return box
+
+    def size(self, text: str, height_mm: float) -> tuple[float, float]:
+        """Tell the size of a text of a height on paper, on the board."""
+        return size_mm(text, height_mm / self.scale, self.pen_mm, self.lettering)
+
+    def letters(self, text: str, places: Sequence[Point], height_mm: float) -> Label | None:
+        """Write a text where it meets nothing; an only place does, and any at the largest scale."""
+        return labels.place(
+            "−" if text == "-" else text, places, height_mm / self.scale, self.pen_mm, self.taken,
+            self.lettering, must=len(places) == 1 or self.scale == _SCALES[0],
+        )  # fmt: skip
+
+
+def _words(part: Part, room: _Room) -> Iterator[Label | None]:
+    """Write a part's name inside it or beside it, and its value where it is one of many."""
+    body = room.box(part, part.pattern.body)
+    size = room.size(part.reference, _LETTER_MM)
+    middle = ((body.left_mm + body.right_mm) / 2, (body.bottom_mm + body.top_mm) / 2)
+    # A mark is drawn inside the body too, and takes a part of it.
+    share = _BESIDE_MARK if part.pattern.marked_land else _INSIDE
+    if labels.within(body, (size[0] / share, size[1] / share)):
+        yield Label(text=part.reference, at=middle, height_mm=_LETTER_MM / room.scale)
+    else:
+        yield room.letters(
+            part.reference, list(labels.beside(body, size, room.away_mm)), _LETTER_MM
+        )
+    if part.kind is PartKind.RESISTOR:
+        value = part.value.replace(" ", "").removesuffix("ohm")
+        places = list(labels.beside(body, room.size(value, _LETTER_MM), room.away_mm))
+        yield room.letters(value, places, _LETTER_MM)
+
+
+_INSIDE, _BESIDE_MARK = 0.85, 0.55
+"""How much of a body's box a name may take: own choice."""
+
+
+def _pole_places(
+    part: Part, function: str, board: Board, room: _Room
+) -> Iterator[tuple[list[Point], float]]:
+    """List, pin by pin of a function, where its letters may stand, and their height on paper.
+
+    Beyond a diode's ends or beside them; at a housing as printed: where the board itself shows a
+    sign there is room for it, and one compares the two.
+    """
+    pins = [land for land in part.pattern.lands if land.function == function]
+    if part.kind.row.cathode:
+        for land in pins:
+            yield [room.view.point(at) for at in _at_end(part, land, room)], _LETTER_MM
+    elif part.kind.row.drawn is Drawn.HOUSING:
+        text = "−" if function == "-" else function
+        shown = [
+            (printed.x_mm, printed.y_mm)
+            for printed in board.texts
+            if (printed.owner, printed.text, printed.side) == (part.reference, text, part.side)
+            and printed.role in (TextRole.SIGN, TextRole.SWITCH)
+        ]
+        for land in pins:
+            at = room.view.point(_own_or_inside(part, land, shown))
+            yield [at], _SIGN_MM if part.kind is PartKind.CONNECTOR else _LETTER_MM
+
+
+def _at_end(part: Part, land: Land, room: _Room) -> Iterator[Point]:
+    """List places at a land's end of a part: beyond it, then to its left and right."""
+    body, wide = part.pattern.body, max(room.size(land.function, _LETTER_MM))
+    along = max(body.right_mm, *(abs(one.x_mm) + one.width_mm / 2 for one in part.pattern.lands))
+    across = max(body.top_mm, *(one.height_mm / 2 for one in part.pattern.lands))
+    beyond, aside = along + room.away_mm + wide / 2, across + room.away_mm + wide / 2
+    outward = math.copysign(1.0, land.x_mm)
+    for x, y in ((beyond, 0.0), (abs(land.x_mm), aside), (abs(land.x_mm), -aside),
+                 (beyond, aside), (beyond, -aside)):  # fmt: skip
+        yield part.place(outward * x, y)
+
+
+def _own_or_inside(part: Part, land: Land, shown: list[Point]) -> Point:
+    """Take the sign that is printed at a pole, or a place inside the housing, before its land."""
+    at = part.land_place(land)
+    others = [part.land_place(other) for other in part.pattern.lands if other is not land]
+    for place in shown:
+        if all(math.dist(place, at) < math.dist(place, other) for other in others):
+            return place
+    return part.place(land.x_mm, part.pattern.body.bottom_mm + _INSIDE_MM)
+
+
+_INSIDE_MM = 1.2
+
+
+def _sheet(design: Design, drawn: _Drawn, sheets: Sheets, page: int, lines: Sequence[str]) -> bytes:
+    side, scale, title = drawn.view.side, drawn.scale, design.parameters.board.title
+    wide, high = SHEET_MM[0], height_mm(sheets, page, len(lines))
+    drawing = svgwrite.Drawing(
+        size=(f"{number(wide)}mm", f"{number(high)}mm"),
+        viewBox=f"0 0 {number(wide)} {number(high)}",
+        debug=False,
+    )
+    of = f", sheet {page + 1} of {len(sheets.pages)}" if len(sheets.pages) > 1 else ""
+    heading = f"{title}, parts on the {side.value}, drawn {scale:g} times as large{of}"
+    drawing.set_desc(title=heading, desc=" ".join(lines))
+    group = drawing.g(id="parts")
+    for path in _paths(design, drawn):
+        group.add(path)
+    drawing.defs.add(group)
+    drawing.add(drawing.rect((0, 0), (number(wide), number(high)), fill="white"))
+    draw_sheet(drawing, sheets, page, heading, lines)
     return f"{drawing.tostring()}\n".encode()
+
+
+def _paths(design: Design, drawn: _Drawn) -> Iterator[Path]:
+    view, parts, lettering = drawn.view, drawn.parts, design.parameters.parts.lettering
+    pen = number(_PEN_MM / drawn.scale)
+    yield Path(
+        d="".join(map(view.ring, design.board.outline.rings)), id="board", fill="white",
+        fill_rule="evenodd", stroke=_BLACK, stroke_width=pen,
+    )  # fmt: skip
+    thin = "".join(_lands(part, view) for part in parts) + _holes(design.board, view)
+    yield Path(
+        d=thin, id="lands", fill="none", stroke=_GREY, stroke_width=number(_THIN_MM / drawn.scale)
+    )
+    bodies = "".join(_box(part, part.pattern.body, view) for part in parts)
+    yield Path(d=bodies, id="bodies", fill="none", stroke=_BLACK, stroke_width=pen)
+    if spots := "".join(_spot(part, view) for part in parts):
+        yield Path(d=spots, fill=_BLACK, id="marks")
+    for name, found in {"words": drawn.words, **drawn.poles}.items():
+        path = "".join(letters(one.text, one.at, one.height_mm, lettering) for one in found)
+        if path:
+            yield Path(
+                d=path, id=name, fill="none", stroke=_BLACK, stroke_width=pen,
+                stroke_linecap="round",
+            )  # fmt: skip
+
+
+def _key(design: Design, parts: Sequence[Part]) -> Iterator[str]:
+    """Say what the signs mean, and what the parts are that have no value beside their name."""
+    if any(part.kind.row.cathode for part in parts):
+        marks = "; ".join(map(_mark, design.circuit.channels))
+        yield f"K cathode, A anode. The black spot is where the LED shows its mark: {marks}."
+    if any(part.kind is PartKind.CONNECTOR for part in parts):
+        yield "+ and − stand at the connector's poles; a square land is pin 1."
+    if any(part.kind is PartKind.RESISTOR for part in parts):
+        yield "Beside each R its value in ohm."
+    named = sorted(
+        (part for part in parts if part.kind is not PartKind.RESISTOR and part.kind.row.bought),
+        key=lambda part: (list(PartKind).index(part.kind), part.value),
+    )
+    for (_, value), group in groupby(named, key=lambda part: (part.kind, part.value)):
+        names = [part.reference for part in group]
+        yield f"{_spans(names)}: {value}."
+    yield "Print at 100 %: each ruler measures 50 mm on paper, or the printer has changed the size."
+
+
+def _spans(names: Sequence[str]) -> str:
+    """Write a list of names shortly.
+
+    Examples
+    --------
+    >>> _spans(["D1", "D2", "D3", "D7"])
+    'D1 to D3, D7'
+    """
+    letter = names[0].rstrip("0123456789")
+    numbers = sorted(int(name.removeprefix(letter)) for name in names)
+    spans = [
+        [number for _, number in run]
+        for _, run in groupby(enumerate(numbers), key=lambda pair: pair[1] - pair[0])
+    ]
+    return ", ".join(
+        f"{letter}{run[0]}" if len(run) == 1 else f"{letter}{run[0]} to {letter}{run[-1]}"
+        for run in spans
+    )
 
 
 def _mark(channel: Channel) -> str:
@@ -136,54 +379,3 @@ def _spot(part: Part, view: View) -> str:
     inset = body.right_mm - 1.4 * radius
     at = part.place(inset if towards > 0 else -inset, body.top_mm - 1.4 * radius)
     return _circle(at, radius, view)
-
-
-def _words(part: Part, view: View, lettering: Lettering) -> str:
-    height = max(0.5, min(1.0, part.pattern.body.top_mm * 0.8))
-    wide, _ = size_mm(part.reference, height, _PEN_MM, lettering)
-    box = part.extent(part.pattern.body)
-    height *= min(1.0, (box.right_mm - box.left_mm) * _FILLED / wide)
-    return letters(part.reference, view.point((part.x_mm, part.y_mm)), height, lettering)
-
-
-_FILLED = 0.9
-"""No name takes more than so much of its body's box: own choice."""
-
-
-def _poles(part: Part, function: str, board: Board, view: View, lettering: Lettering) -> str:
-    """Write the letters of one function at a part's pins: beyond a diode's ends, else as printed.
-
-    Where the board itself shows a sign there is room for it, and one compares the two.
-    """
-    body = part.pattern.body
-    lands = [land for land in part.pattern.lands if land.function == function]
-    text = "−" if function == "-" else function
-    if part.kind.row.cathode:
-        beyond = body.right_mm + 0.7
-        places = [part.place(-beyond if land.x_mm < 0 else beyond, 0.0) for land in lands]
-        height = 0.9
-    elif part.kind.row.drawn is Drawn.HOUSING:
-        shown = [
-            (printed.x_mm, printed.y_mm)
-            for printed in board.texts
-            if (printed.owner, printed.text, printed.side) == (part.reference, text, part.side)
-            and printed.role in (TextRole.SIGN, TextRole.SWITCH)
-        ]
-        places = [_own_or_inside(part, land, shown) for land in lands]
-        height = 1.4 if part.kind is PartKind.CONNECTOR else 1.0
-    else:
-        return ""
-    return "".join(letters(text, view.point(at), height, lettering) for at in places)
-
-
-def _own_or_inside(part: Part, land: Land, shown: list[Point]) -> Point:
-    """Take the sign that is printed at a pole, or a place inside the housing, before its land."""
-    at = part.land_place(land)
-    others = [part.land_place(other) for other in part.pattern.lands if other is not land]
-    for place in shown:
-        if all(math.dist(place, at) < math.dist(place, other) for other in others):
-            return place
-    return part.place(land.x_mm, part.pattern.body.bottom_mm + _INSIDE_MM)
-
-
-_INSIDE_MM = 1.2

@@ -19,7 +19,7 @@ from boardgen.model.proof import Difference, Kind, Proof, ProofItem, SeenPin
 from boardgen.model.shapes import Contour
 from boardgen.model.side import Side
 from boardgen.readback.edges import box_nm
-from boardgen.readback.pictures import Shown, picture_faults
+from boardgen.readback.pictures import Shown, picture_faults, unseen
 from boardgen.tolerances import SAME_SHARE
 from boardgen.units import NM_PER_MM
 
@@ -38,7 +38,7 @@ _BARE = "TP"
 _DIRECTIONS = {"right": (1, 0), "up": (0, 1), "left": (-1, 0), "down": (0, -1)}
 
 _PAPERS = re.compile(
-    r"assembly/(bom|placement)\.csv|assembly/placement-(top|bottom)\.svg|preview-(top|bottom)\.svg"
+    r"assembly/(bom|placement)\.csv|assembly/placement-(top|bottom)(-\d+)?\.svg|preview-(top|bottom)\.svg"
     r"|film-(positive|mirrored)\.svg|order\.md|findings\.json|build\.json|[a-z0-9-]+-fabrication\.zip"
 )
 
@@ -97,6 +97,8 @@ def paper_items(
     for name in sorted(papers):
         if name.endswith(".svg"):
             yield _item(name, 1, picture_faults(name, papers[name], proof.pins, shown, design))
+    if shown:
+        yield _item("parts and sheets", len(shown.sides), unseen(papers, proof.pins, shown))
 
 
 def _shown(papers: Mapping[str, bytes], proof: Proof, lettering: Lettering) -> Shown | None:

@@ -13,21 +13,26 @@ from boardgen.model.lettering import Lettering
 from boardgen.model.proof import SeenPin
 from boardgen.model.side import Side
 from boardgen.readback.expected import placed
+from boardgen.readback.sheets import drawn_once, sheet_faults, windows
 
 _LETTERS = {"cathodes": ("K", "K"), "anodes": ("A", "A"), "plus": ("+", "+"), "minus": ("-", "−")}
 """For each path of the picture: the pins' function, and the letter that has to be drawn."""
 
 _PAINT = {"fill", "stroke", "stroke-width"}
+_LINK = "{http://www.w3.org/1999/xlink}href"
 _DRAWN = {
-    "svg": {"baseProfile", "height", "version", "viewBox", "width"},
+    "svg": {"baseProfile", "height", "version", "viewBox", "width", "x", "y"},
     "defs": set[str](),
+    "g": {"id"},
+    "use": {_LINK},
+    "text": {"x", "y", "font-size", "font-family"},
     "title": set[str](),
     "desc": set[str](),
     "rect": {"x", "y", "width", "height", "rx", *_PAINT},
     "path": {"id", "d", "fill-rule", "stroke-linecap", *_PAINT},
 }
-"""All elements and attributes of boardgen's pictures; letters are drawn as lines."""
-_WORDS = ("title", "desc")
+"""All elements and attributes of boardgen's pictures; on the board letters are drawn as lines."""
+_WORDS = ("title", "desc", "text")
 _PLAIN = re.compile(r"[\w#., -]*")
 """What stands in their attributes: numbers, names, colours, paths; nothing that leads elsewhere."""
 _LARGEST_PICTURE = 20_000_000
@@ -66,11 +71,15 @@ def picture_faults(
         yield "is no picture that can be read"
         return
     yield from (fault for element in root.iter() for fault in _foreign(element))
-    side = name.removesuffix(".svg").rpartition("-")[2]
+    side = next((side for side in ("top", "bottom") if f"-{side}" in name), "")
     if not any(element.tag.endswith("path") for element in root.iter()):
         yield "is empty"
     elif name.startswith("assembly/"):
-        yield from _layers(root, side)
+        if (drawn := drawn_once(root)) is not None:
+            yield from sheet_faults(root, side)
+            yield from _layers(drawn)
+        else:
+            yield from _earlier(root, side)
         if shown:
             yield from _letters(root, side, pins, shown)
         if design:
@@ -81,17 +90,22 @@ _ORDER = ("board", "lands", "bodies", "marks", "words", *_LETTERS, "on")
 _FILLED = {"board": "white", "marks": "#000000"}
 
 
-def _layers(root: ET.Element, side: str) -> Iterator[str]:
+def _layers(drawn: ET.Element) -> Iterator[str]:
     """Hold the layers of a placement picture: each once, in order, none that covers another."""
-    paths = [element for element in root.iter() if element.tag.endswith("path")]
+    paths = [element for element in drawn.iter() if element.tag.endswith("path")]
     names = [element.get("id") for element in paths]
     if names != [name for name in _ORDER if name in names] or any(
-        element.tag.endswith("rect") for element in root.iter()
+        element.tag.endswith("rect") for element in drawn.iter()
     ):
         yield "its layers are not those that boardgen draws"
     for element in paths:
         if element.get("fill") != _FILLED.get(element.get("id") or "", "none"):
             yield f"{element.get('id')} is filled as boardgen never fills it"
+
+
+def _earlier(root: ET.Element, side: str) -> Iterator[str]:
+    """Hold a picture as boardgen drew them up to 0.12: the board alone, enlarged, on no sheet."""
+    yield from _layers(root)
     title = next((e.text or "" for e in root.iter() if e.tag.endswith("title")), "")
     told = re.search(r"parts on the (\w+), enlarged (\d+) times", title)
     width = float((root.get("width") or "0").removesuffix("mm") or 0)
@@ -262,3 +276,29 @@ def _on_board(
     """Carry a place of a picture onto the board: y counts down, the bottom is seen from below."""
     x = length_mm - at[0] if side == Side.BOTTOM.value else at[0]
     return (x, width_mm - at[1])
+
+
+def unseen(papers: Mapping[str, bytes], pins: Sequence[SeenPin], shown: Shown) -> Iterator[str]:
+    """Name parts that no sheet of their side shows in full; earlier pictures were no sheets."""
+    for side in Side:
+        boxes = []
+        for name in sorted(papers):
+            if not name.startswith(f"assembly/placement-{side.value}"):
+                continue
+            try:
+                root = ET.fromstring(papers[name])  # noqa: S314 - held before, bounded
+            except ET.ParseError:
+                return
+            if drawn_once(root) is None:
+                return
+            boxes += [box for box, *_ in windows(root)]
+        for reference in sorted(ref for ref, on in shown.sides.items() if on == side.value):
+            own = [pin for pin in pins if pin.reference == reference]
+            if boxes and not all(any(_sees(box, pin, side, shown) for box in boxes) for pin in own):
+                yield f"{reference} is on no sheet of its side"
+
+
+def _sees(box: Sequence[float], pin: SeenPin, side: Side, shown: Shown) -> bool:
+    x = shown.length_mm - pin.x_mm if side is Side.BOTTOM else pin.x_mm
+    y = shown.width_mm - pin.y_mm
+    return box[0] <= x <= box[0] + box[2] and box[1] <= y <= box[1] + box[3]

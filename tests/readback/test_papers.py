@@ -7,6 +7,7 @@ whose record is renewed: the build stops, or `verify` names it.
 import dataclasses
 import hashlib
 import json
+import re
 import shutil
 from collections.abc import Callable
 from pathlib import Path
@@ -49,9 +50,9 @@ def test_sound_papers_hold(text: str) -> None:
 
 def poles_at_the_other_end(patch: pytest.MonkeyPatch) -> None:
     """Two signs changed in the picture: every LED shown backwards."""
-    old = placement._poles  # noqa: SLF001 - the fault is planted in the maker
+    old = placement._pole_places  # noqa: SLF001 - the fault is planted in the maker
 
-    def turned(part: Part, function: str, *rest: Any) -> str:
+    def turned(part: Part, function: str, *rest: Any) -> Any:
         other = {"K": "A", "A": "K"}.get(function, function)
         lands = tuple(
             dataclasses.replace(land, function={"K": "A", "A": "K"}.get(land.function, ""))
@@ -61,7 +62,7 @@ def poles_at_the_other_end(patch: pytest.MonkeyPatch) -> None:
         swapped = dataclasses.replace(part, pattern=pattern) if other != function else part
         return old(swapped, function, *rest)
 
-    patch.setattr(placement, "_poles", turned)
+    patch.setattr(placement, "_pole_places", turned)
 
 
 def spots_at_the_other_end(patch: pytest.MonkeyPatch) -> None:
@@ -176,6 +177,16 @@ def backwards(folder: Path) -> None:
     (folder / PICTURE).write_bytes(picture.content)
 
 
+def no_second_strip(folder: Path) -> None:
+    """Take the second window off the sheet."""
+    path = folder / PICTURE
+    text = path.read_text(encoding="utf-8")
+    windows = re.findall(r"<svg [^>]*><defs />.*?</svg>", text) or re.findall(
+        r"<svg [^>]*x=.*?</svg>", text
+    )
+    path.write_text(text.replace(windows[1], ""), encoding="utf-8")
+
+
 TAMPERED: dict[str, tuple[Callable[[Path], object], str, bool]] = {
     "15 ohm for 150 in one list": (
         exchange(BOUGHT, "resistor,150 ohm", "resistor,15 ohm"), "R1 is resistor 15 ohm", True),
@@ -223,7 +234,7 @@ TAMPERED: dict[str, tuple[Callable[[Path], object], str, bool]] = {
         "holds fill of a", True),
     "words in a picture": (
         exchange("assembly/placement-top.svg", "</svg>", "<text>turn D3 round</text></svg>"),
-        "holds a text", True),
+        "words as boardgen never writes them", True),
     "a resistor that bears less": (
         exchange(BOUGHT, "1 %,0.125", "1 %,0.0625"), "resistors bear 0.0625 W", False),
     "a larger resistor": (exchange(BOUGHT, "1206,3216", "1206,2012"), "size_metric is", True),
@@ -248,7 +259,18 @@ TAMPERED: dict[str, tuple[Callable[[Path], object], str, bool]] = {
         exchange(PICTURE, "at its cathode", "at its anode"),
         "its words say that marks are at the anode", True),
     "a picture of another size": (
-        exchange(PICTURE, 'width="370mm"', 'width="185mm"'), "is not enlarged 2 times", True),
+        exchange(PICTURE, "drawn 2 times", "drawn 3 times"), "is not enlarged 3 times", True),
+    "a sheet of another size": (
+        exchange(PICTURE, 'width="184mm"', 'width="92mm"'), "in millimetres of paper", True),
+    "a window that shows less": (
+        exchange(PICTURE, 'viewBox="-3 -3 ', 'viewBox="-3 -3 1'), "is not enlarged", True),
+    "a ruler of another length": (exchange(PICTURE, "h50M", "h49M"), "rulers are not 50", True),
+    "a sheet without its second strip": (no_second_strip, "is on no sheet of its side", True),
+    "a heading of another board": (
+        exchange(PICTURE, ">Shelf bar 8", ">Shed lamp 8"), "words as boardgen never", True),
+    "a sentence more in the key": (
+        exchange(PICTURE, "Beside each R", "Turn D3 round. Beside each R"),
+        "words as boardgen never", True),
     "the mark at the other end": (
         exchange(BOUGHT, "notched corner: cathode", "notched corner: anode, not cathode"),
         "marking is", True),

@@ -1,0 +1,218 @@
+"""A drawing on sheets that both A4 and Letter print: as large as fits, or cut into strips.
+
+A sheet is drawn in millimetres of paper. The drawing stands once in its definitions; each strip
+shows a window of it, so that nothing is drawn twice and a cut hides nothing.
+"""
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+
+import svgwrite
+from svgwrite.container import SVG
+
+from boardgen.model.board import Point
+from boardgen.model.land_pattern import Extent
+from boardgen.pages.view import number
+
+SHEET_MM = (184.0, 250.0)
+"""What A4 (210 x 297) and Letter (216 x 279) both print with edges of 14 mm or more: ISO 216 and
+ANSI Y14.1, from memory."""
+_LEFT_MM, _RIGHT_MM, _TOP_MM = 10.0, 4.0, 16.0
+_LINE_MM, _TEXT_MM, _TITLE_MM = 4.6, 3.0, 4.5
+_GAP_MM = 9.0
+"""Between strips, where the letters of the cuts stand."""
+RULER_MM = 50.0
+_RULER_ROOM_MM = 12.0
+_CUT_AWAY_MM = 1.2
+_PEN_MM = 0.25
+_LINE_LETTERS = 96
+"""So many letters of a text of 3 mm fit into a line, whatever the font: own choice."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Strip:
+    """A window of the drawing; ``cuts`` tells whether it is cut at its left and right."""
+
+    window: Extent
+    cuts: tuple[str, str] = ("", "")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Sheets:
+    """How a drawing is shared out: its scale, and the strips of each sheet."""
+
+    scale: float
+    pages: tuple[tuple[Strip, ...], ...]
+
+    @property
+    def whole(self) -> bool:
+        """Whether the drawing is in one piece."""
+        return len(self.pages) == 1 and len(self.pages[0]) == 1
+
+
+def shared_out(box: Extent, scale: float, kept: Sequence[Extent], lines: int) -> Sheets:
+    """Share a drawing out over sheets: whole where it fits, else in strips.
+
+    Parameters
+    ----------
+    box : Extent
+        What has to be shown, in the drawing's own millimetres.
+    scale : float
+        Paper over drawing.
+    kept : sequence of Extent
+        What should not be cut.
+    lines : int
+        How many lines of text stand below.
+    """
+    (wide_mm, high_mm), away = room_mm(lines), _CUT_AWAY_MM / scale
+    along = _cuts(
+        (box.left_mm, box.right_mm), wide_mm / scale,
+        [(one.left_mm - away, one.right_mm + away) for one in kept],
+    )  # fmt: skip
+    across = _cuts(
+        (box.bottom_mm, box.top_mm), high_mm / scale,
+        [(one.bottom_mm - away, one.top_mm + away) for one in kept],
+    )  # fmt: skip
+    strips = [
+        Strip(
+            window=Extent(left_mm=left, bottom_mm=low, right_mm=right, top_mm=high),
+            cuts=(_name(place, len(along)), _name(place + 1, len(along))),
+        )
+        for low, high in pairwise(across)
+        for place, (left, right) in enumerate(pairwise(along))
+    ]
+    return Sheets(scale=scale, pages=_paged(strips, scale, high_mm))
+
+
+def room_mm(lines: int) -> tuple[float, float]:
+    """Tell what a sheet has for a drawing, along and across, above so many lines of text."""
+    return (
+        SHEET_MM[0] - _LEFT_MM - _RIGHT_MM,
+        SHEET_MM[1] - _TOP_MM - _RULER_ROOM_MM - lines * _LINE_MM,
+    )
+
+
+def _name(place: int, count: int) -> str:
+    """Name a cut by a letter; the ends of the drawing have none."""
+    return "" if place in (0, count - 1) else chr(ord("A") + (place - 1) % 26)
+
+
+def _cuts(
+    ends: tuple[float, float], most: float, kept: Sequence[tuple[float, float]]
+) -> list[float]:
+    """Cut a length into like pieces no longer than ``most``, where nothing lies if that goes."""
+    cuts = [ends[0]]
+    while (left := ends[1] - cuts[-1]) > most:
+        even = cuts[-1] + left / math.ceil(left / most)
+        steps = sorted(range(-40, 41), key=abs)
+        tries = [at for step in steps if (at := even + step * most / 100) <= cuts[-1] + most]
+        free = (at for at in tries if not any(low < at < high for low, high in kept))
+        cuts.append(next(free, tries[0]))
+    return [*cuts, ends[1]]
+
+
+def _paged(strips: Sequence[Strip], scale: float, most_mm: float) -> tuple[tuple[Strip, ...], ...]:
+    pages: list[tuple[Strip, ...]] = []
+    left_mm = 0.0
+    for strip in strips:
+        high_mm = (strip.window.top_mm - strip.window.bottom_mm) * scale + _GAP_MM
+        if not pages or high_mm - _GAP_MM > left_mm:
+            pages.append(())
+            left_mm = most_mm
+        pages[-1] = (*pages[-1], strip)
+        left_mm -= high_mm
+    return tuple(pages)
+
+
+def lines_of(texts: Sequence[str]) -> list[str]:
+    """Break texts into lines that fit a sheet."""
+    lines: list[str] = []
+    for text in texts:
+        line = ""
+        for word in text.split(" "):
+            if line and len(line) + 1 + len(word) > _LINE_LETTERS:
+                lines.append(line)
+                line = ""
+            line = f"{line} {word}" if line else word
+        lines.append(line)
+    return lines
+
+
+def draw_sheet(
+    drawing: svgwrite.Drawing, sheets: Sheets, page: int, title: str, lines: Sequence[str]
+) -> None:
+    """Put a sheet around what ``drawing`` defines as ``parts``: heading, strips, rulers, key."""
+    _write(drawing, title, (_LEFT_MM, 6.0), _TITLE_MM)
+    y_mm, cuts = _TOP_MM, ""
+    for strip in sheets.pages[page]:
+        window = strip.window
+        wide, high = (
+            (window.right_mm - window.left_mm) * sheets.scale,
+            (window.top_mm - window.bottom_mm) * sheets.scale,
+        )
+        shown = SVG(
+            (number(_LEFT_MM), number(y_mm)),
+            (number(wide), number(high)),
+            viewBox=f"{number(window.left_mm)} {number(window.bottom_mm)}"
+            f" {number(wide / sheets.scale)} {number(high / sheets.scale)}",
+        )
+        shown.add(drawing.use("#parts"))
+        drawing.add(shown)
+        for name, x_mm in zip(strip.cuts, (_LEFT_MM, _LEFT_MM + wide), strict=True):
+            if name:
+                cuts += _dashes(x_mm, y_mm - 1, y_mm + high + 1)
+                _write(drawing, name, (x_mm - 1, y_mm - 2), _TEXT_MM)
+        y_mm += high + _GAP_MM
+    below_mm = y_mm - _GAP_MM + 4.0
+    drawing.add(
+        drawing.path(
+            d=cuts + _rulers(below_mm), id="rulers", fill="none", stroke="black",
+            stroke_width=_PEN_MM,
+        )
+    )  # fmt: skip
+    _write(drawing, f"{RULER_MM:g} mm", (_LEFT_MM + RULER_MM + 2, below_mm + 2), _TEXT_MM)
+    for place, line in enumerate(lines):
+        at = (_LEFT_MM, below_mm + _RULER_ROOM_MM - 4.0 + place * _LINE_MM)
+        _write(drawing, line, at, _TEXT_MM)
+
+
+def _dashes(x_mm: float, low_mm: float, high_mm: float) -> str:
+    """Draw a cut: a line of dashes, which the board's edge is not."""
+    steps = range(math.floor((high_mm - low_mm) / _DASH_MM))
+    return "".join(
+        f"M{number(x_mm)} {number(low_mm + step * _DASH_MM)}v{number(_DASH_MM / 2)}"
+        for step in steps
+    )
+
+
+_DASH_MM = 2.5
+
+
+def _write(drawing: svgwrite.Drawing, text: str, at: Point, height_mm: float) -> None:
+    x, y = map(number, at)
+    drawing.add(drawing.text(text, (x, y), font_size=number(height_mm), font_family="sans-serif"))
+
+
+def _rulers(below_mm: float) -> str:
+    """Draw a ruler below and one on the left, a tick every 10 mm."""
+    left, top = _LEFT_MM - 4.0, _TOP_MM
+    data = (
+        f"M{number(_LEFT_MM)} {number(below_mm)}h{RULER_MM:g}"
+        f"M{number(left)} {number(top)}v{RULER_MM:g}"
+    )
+    for step in range(round(RULER_MM / 10) + 1):
+        data += f"M{number(_LEFT_MM + 10 * step)} {number(below_mm)}v1.5"
+        data += f"M{number(left)} {number(top + 10 * step)}h-1.5"
+    return data
+
+
+def height_mm(sheets: Sheets, page: int, lines: int) -> float:
+    """Tell how tall a sheet is with its key."""
+    strips = sum(
+        (strip.window.top_mm - strip.window.bottom_mm) * sheets.scale + _GAP_MM
+        for strip in sheets.pages[page]
+    )
+    tall = max(strips, RULER_MM + _GAP_MM)
+    return math.ceil(_TOP_MM + tall - _GAP_MM + _RULER_ROOM_MM + (lines + 1) * _LINE_MM)
