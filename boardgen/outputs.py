@@ -20,6 +20,7 @@ from boardgen.pages.film import films
 from boardgen.pages.order import order_sheet
 from boardgen.pages.placement import placements
 from boardgen.pages.preview import previews
+from boardgen.pages.schematic import schematics
 
 
 class Role(Enum):
@@ -94,6 +95,7 @@ def _manifest(report: Report) -> OutputFiles:
 OUTPUTS = (
     Output(name="previews", role=Role.PICTURE, write=_designed(previews)),
     Output(name="placement pictures", role=Role.PICTURE, write=_designed(placements)),
+    Output(name="circuit diagram", role=Role.PICTURE, write=_designed(schematics)),
     Output(name="films", role=Role.PICTURE, write=_designed(films)),
     Output(name="findings", role=Role.FINDINGS, write=_findings),
     Output(

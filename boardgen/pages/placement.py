@@ -19,6 +19,7 @@ from boardgen.model.outputs import OutputFile, OutputFiles
 from boardgen.model.part_kinds import Drawn
 from boardgen.pages import labels
 from boardgen.pages.labels import Label, Taken
+from boardgen.pages.names import spans
 from boardgen.pages.sheet import (
     SHEET_MM,
     Sheets,
@@ -311,28 +312,8 @@ def _key(design: Design, parts: Sequence[Part]) -> Iterator[str]:
     )
     for (_, value), group in groupby(named, key=lambda part: (part.kind, part.value)):
         names = [part.reference for part in group]
-        yield f"{_spans(names)}: {value}."
+        yield f"{spans(names)}: {value}."
     yield "Print at 100 %: each ruler measures 50 mm on paper, or the printer has changed the size."
-
-
-def _spans(names: Sequence[str]) -> str:
-    """Write a list of names shortly.
-
-    Examples
-    --------
-    >>> _spans(["D1", "D2", "D3", "D7"])
-    'D1 to D3, D7'
-    """
-    letter = names[0].rstrip("0123456789")
-    numbers = sorted(int(name.removeprefix(letter)) for name in names)
-    spans = [
-        [number for _, number in run]
-        for _, run in groupby(enumerate(numbers), key=lambda pair: pair[1] - pair[0])
-    ]
-    return ", ".join(
-        f"{letter}{run[0]}" if len(run) == 1 else f"{letter}{run[0]} to {letter}{run[-1]}"
-        for run in spans
-    )
 
 
 def _mark(channel: Channel) -> str:

@@ -20,7 +20,7 @@ SHEET_MM = (184.0, 250.0)
 """What A4 (210 x 297) and Letter (216 x 279) both print with edges of 14 mm or more: ISO 216 and
 ANSI Y14.1, from memory."""
 _LEFT_MM, _RIGHT_MM, _TOP_MM = 10.0, 4.0, 16.0
-_LINE_MM, _TEXT_MM, _TITLE_MM = 4.6, 3.0, 4.5
+LINE_MM, _TEXT_MM, _TITLE_MM = 4.6, 3.0, 4.5
 _GAP_MM = 9.0
 """Between strips, where the letters of the cuts stand."""
 RULER_MM = 50.0
@@ -90,7 +90,7 @@ def room_mm(lines: int) -> tuple[float, float]:
     """Tell what a sheet has for a drawing, along and across, above so many lines of text."""
     return (
         SHEET_MM[0] - _LEFT_MM - _RIGHT_MM,
-        SHEET_MM[1] - _TOP_MM - _RULER_ROOM_MM - lines * _LINE_MM,
+        SHEET_MM[1] - _TOP_MM - _RULER_ROOM_MM - lines * LINE_MM,
     )
 
 
@@ -144,7 +144,7 @@ def draw_sheet(
     drawing: svgwrite.Drawing, sheets: Sheets, page: int, title: str, lines: Sequence[str]
 ) -> None:
     """Put a sheet around what ``drawing`` defines as ``parts``: heading, strips, rulers, key."""
-    _write(drawing, title, (_LEFT_MM, 6.0), _TITLE_MM)
+    heading(drawing, title)
     y_mm, cuts = _TOP_MM, ""
     for strip in sheets.pages[page]:
         window = strip.window
@@ -173,9 +173,18 @@ def draw_sheet(
         )
     )  # fmt: skip
     _write(drawing, f"{RULER_MM:g} mm", (_LEFT_MM + RULER_MM + 2, below_mm + 2), _TEXT_MM)
+    key_lines(drawing, lines, (_LEFT_MM, below_mm + _RULER_ROOM_MM - 4.0))
+
+
+def heading(drawing: svgwrite.Drawing, title: str) -> None:
+    """Print a sheet's title."""
+    _write(drawing, title, (_LEFT_MM, 6.0), _TITLE_MM)
+
+
+def key_lines(drawing: svgwrite.Drawing, lines: Sequence[str], at: Point) -> None:
+    """Print lines of text, one below the other."""
     for place, line in enumerate(lines):
-        at = (_LEFT_MM, below_mm + _RULER_ROOM_MM - 4.0 + place * _LINE_MM)
-        _write(drawing, line, at, _TEXT_MM)
+        _write(drawing, line, (at[0], at[1] + place * LINE_MM), _TEXT_MM)
 
 
 def _dashes(x_mm: float, low_mm: float, high_mm: float) -> str:
@@ -215,4 +224,4 @@ def height_mm(sheets: Sheets, page: int, lines: int) -> float:
         for strip in sheets.pages[page]
     )
     tall = max(strips, RULER_MM + _GAP_MM)
-    return math.ceil(_TOP_MM + tall - _GAP_MM + _RULER_ROOM_MM + (lines + 1) * _LINE_MM)
+    return math.ceil(_TOP_MM + tall - _GAP_MM + _RULER_ROOM_MM + (lines + 1) * LINE_MM)

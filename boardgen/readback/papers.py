@@ -18,6 +18,7 @@ from boardgen.model.lettering import Lettering
 from boardgen.model.proof import Difference, Kind, Proof, ProofItem, SeenPin
 from boardgen.model.shapes import Contour
 from boardgen.model.side import Side
+from boardgen.readback.diagram import diagram_faults
 from boardgen.readback.edges import box_nm
 from boardgen.readback.pictures import Shown, picture_faults, unseen
 from boardgen.tolerances import SAME_SHARE
@@ -39,7 +40,7 @@ _DIRECTIONS = {"right": (1, 0), "up": (0, 1), "left": (-1, 0), "down": (0, -1)}
 
 _PAPERS = re.compile(
     r"assembly/(bom|placement)\.csv|assembly/placement-(top|bottom)(-\d+)?\.svg|preview-(top|bottom)\.svg"
-    r"|film-(positive|mirrored)\.svg|order\.md|findings\.json|build\.json|[a-z0-9-]+-fabrication\.zip"
+    r"|film-(positive|mirrored)\.svg|schematic\.svg|order\.md|findings\.json|build\.json|[a-z0-9-]+-fabrication\.zip"
 )
 
 _ZIP = "-fabrication.zip"
@@ -94,8 +95,11 @@ def paper_items(
             _ordered(papers["order.md"], proof, design),
         )
     shown = _shown(papers, proof, lettering)
+    if "schematic.svg" in papers:
+        placed = _rows(papers.get("assembly/placement.csv", b""))
+        yield _item("schematic.svg", len(placed), diagram_faults(papers["schematic.svg"], placed))
     for name in sorted(papers):
-        if name.endswith(".svg"):
+        if name.endswith(".svg") and name != "schematic.svg":
             yield _item(name, 1, picture_faults(name, papers[name], proof.pins, shown, design))
     if shown:
         yield _item("parts and sheets", len(shown.sides), unseen(papers, proof.pins, shown))
