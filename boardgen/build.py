@@ -14,7 +14,7 @@ from boardgen.errors import ProofError
 from boardgen.model import explanation
 from boardgen.model.cautions import Caution
 from boardgen.model.design import Design
-from boardgen.model.explanation import Step, differences
+from boardgen.model.explanation import Step, Sums, differences
 from boardgen.model.findings import Finding, Judgement
 from boardgen.model.outputs import OutputFile, OutputFiles
 from boardgen.model.parameters import Parameters
@@ -156,7 +156,9 @@ def build_board(parameters: Parameters, *, strict: bool = False) -> Built:
     """
     made = design_board(parameters)
     applying = cautions(catalogue.cautions(), parameters, made.circuit)
-    report = Report(design=made, judgement=judge_board(made), cautions=applying)
+    report = Report(
+        design=made, judgement=judge_board(made), cautions=applying, sums=_all_sums(made)
+    )
     fabrication = export(made, fabrication=True)
     lacking = tuple(check_files(parameters.name, made.artwork, fabrication))
     judged = replace(report.judgement, findings=(*lacking, *report.judgement.findings))
@@ -164,11 +166,19 @@ def build_board(parameters: Parameters, *, strict: bool = False) -> Built:
     if not judged.fails(strict=strict):
         report = replace(
             report, files=(*report.files, *fabrication), proof=prove_files(fabrication, made)
-        ).adding(Role.UPLOAD, Role.LIST, Role.SHEET)
+        ).adding(Role.UPLOAD, Role.LIST, Role.SHEET, Role.BENCH)
         report = replace(report, proof=_with_papers(report))
-    report = report.adding(Role.MANIFEST)
+    report = report.adding(Role.REPORT, Role.MANIFEST)
     return Built(
         design=made, judgement=judged, cautions=applying, files=report.files, proof=report.proof
+    )
+
+
+def _all_sums(made: Design) -> Sums:
+    return Sums(
+        parameters=made.parameters,
+        short=_short(made),
+        steps=explain(made.parameters, made.circuit, made.operation),
     )
 
 

@@ -13,6 +13,7 @@ from boardgen.export.records import findings_file, manifest
 from boardgen.export.xnc import drills
 from boardgen.model.cautions import Caution
 from boardgen.model.design import Design
+from boardgen.model.explanation import Sums
 from boardgen.model.findings import Judgement
 from boardgen.model.outputs import OutputFile, OutputFiles
 from boardgen.model.proof import Proof
@@ -21,6 +22,9 @@ from boardgen.pages.order import order_sheet
 from boardgen.pages.placement import placements
 from boardgen.pages.preview import previews
 from boardgen.pages.schematic import schematics
+from boardgen.papers.guide import guide
+from boardgen.papers.report import report_page
+from boardgen.papers.test_sheet import test_sheet
 
 
 class Role(Enum):
@@ -32,6 +36,8 @@ class Role(Enum):
     UPLOAD = "of sound boards: of the fabrication files"
     LIST = "of sound boards, for the bench: of the design alone"
     SHEET = "of sound boards: of what the proof measured"
+    BENCH = "of sound boards, for the bench: of the design and its cautions"
+    REPORT = "of every board, nearly last: of all that is known"
     MANIFEST = "of every board, last: of all that was written"
 
 
@@ -40,11 +46,12 @@ class Report:
     """All that is known of a board while its files are written, one role after the other.
 
     ``judgement`` stands from the findings on, ``proof`` from the fabrication files on where the
-    rules let them be made.
+    rules let them be made; ``sums`` are needed by the report.
     """
 
     design: Design
     judgement: Judgement
+    sums: Sums | None = None
     cautions: tuple[Caution, ...] = ()
     proof: Proof | None = None
     files: OutputFiles = ()
@@ -75,6 +82,21 @@ def _order_sheet(report: Report) -> OutputFiles:
     if report.proof is None:
         raise AssertionError("an order sheet tells what the proof measured")
     return (order_sheet(report.design, report.proof),)
+
+
+def _report(report: Report) -> OutputFiles:
+    if report.sums is None:
+        raise AssertionError("a report tells the sums")
+    made: OutputFile = report_page(
+        report.design, report.judgement, report.sums, report.cautions, report.proof, report.files
+    )
+    return (made,)
+
+
+def _bench(
+    write: Callable[[Design, tuple[Caution, ...]], OutputFile],
+) -> Callable[[Report], OutputFiles]:
+    return lambda report: (write(report.design, report.cautions),)
 
 
 def _package(report: Report) -> OutputFiles:
@@ -130,6 +152,9 @@ OUTPUTS = (
         name="placement list", role=Role.LIST, write=_designed(lists.placement), follows="RFC 4180"
     ),
     Output(name="order sheet", role=Role.SHEET, write=_order_sheet),
+    Output(name="assembly guide", role=Role.BENCH, write=_bench(guide), follows="HTML, WHATWG"),
+    Output(name="test sheet", role=Role.BENCH, write=_bench(test_sheet), follows="HTML, WHATWG"),
+    Output(name="report", role=Role.REPORT, write=_report, follows="HTML, WHATWG"),
     Output(name="manifest", role=Role.MANIFEST, write=_manifest),
 )
 

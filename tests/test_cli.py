@@ -58,8 +58,12 @@ def test_build_writes_the_closed_list_of_files(file: Path, tmp_path: Path) -> No
         "lamp/assembly/bom.csv",
         "lamp/assembly/placement.csv",
         "lamp/assembly/placement-top.svg",
+        "lamp/assembly/guide.html",
+        "lamp/assembly/test-sheet.html",
         "lamp/preview-top.svg",
         "lamp/preview-bottom.svg",
+        "lamp/schematic.svg",
+        "lamp/report.html",
         "lamp/order.md",
         "lamp/findings.json",
         "lamp/build.json",
@@ -144,7 +148,7 @@ def test_error_findings_replace_the_folder_by_one_without_fabrication_data(
     assert "power.ballast" in result.stderr
     assert set(tree(out)) == {
         "lamp/preview-top.svg", "lamp/preview-bottom.svg", "lamp/findings.json", "lamp/build.json",
-            "lamp/assembly/placement-top.svg",
+        "lamp/assembly/placement-top.svg", "lamp/schematic.svg", "lamp/report.html",
     }  # fmt: skip
     assert run("verify", out / "lamp").exit_code == 2
 

@@ -33,9 +33,11 @@ def expected(parameters: Parameters, circuit: Circuit, supply_v: float) -> Expec
             for kind in circuit.kinds}  # fmt: skip
     volts = {kind.of: _ballast(parameters, circuit, kind, supply_v, warm)
              for kind in circuit.kinds}  # fmt: skip
+    lit = {kind.of: _led(parameters, circuit, kind, supply_v, warm) for kind in circuit.kinds}
     each = [amps[branch.kind.of] for branch in circuit.branches]
     supply = circuit.supply
     return Expected(
+        at_v=supply_v,
         supply_v=_by_meter("V", supply.low_v, supply.nominal_v, supply.high_v),
         board_a=_by_meter(
             "A",
@@ -45,6 +47,7 @@ def expected(parameters: Parameters, circuit: Circuit, supply_v: float) -> Expec
         ),
         ballasts_v=tuple(volts[branch.kind.of] for branch in circuit.branches),
         resistors_ohm=tuple(_whole_ohm(parameters, branch.kind) for branch in circuit.branches),
+        leds_v=tuple(lit[branch.kind.of] for branch in circuit.branches),
     )
 
 
@@ -100,4 +103,18 @@ def _ballast(
     low = cold(curves.most, led, most_v, leds, least, coldest).current_a * least
     middle = cold(curves.typical, led, usual_v, leds, usual, REFERENCE_DEGC).current_a * usual
     high = settled(curves.least, led, least_v, leds, most, warm_degc).current_a * most
+    return _by_meter("V", float(low), float(middle), float(high))
+
+
+def _led(
+    parameters: Parameters, circuit: Circuit, kind: BranchKind, supply_v: float, warm_degc: float
+) -> Band:
+    """Find the volts across one LED: least when warm and dim, most when cold and bright."""
+    led, curves, leds = kind.led, bins(kind.led), kind.leds
+    least_v, usual_v, most_v = (supply_v - drop for drop in circuit.feed.drop_v)
+    coldest = parameters.board.ambient_low_degc
+    most, usual, least = (corner.resistance_ohm for corner in (kind.low, kind.nominal, kind.high))
+    low = settled(curves.least, led, most_v, leds, most, warm_degc).vf_v
+    middle = cold(curves.typical, led, usual_v, leds, usual, REFERENCE_DEGC).vf_v
+    high = cold(curves.most, led, least_v, leds, least, coldest).vf_v
     return _by_meter("V", float(low), float(middle), float(high))

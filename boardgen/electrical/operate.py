@@ -45,6 +45,7 @@ def operate(
         sampling=sample(parameters, circuit),
         run_time=run_time(parameters, circuit),
         illumination=illumination(parameters, circuit, board),
+        bench=expected(parameters, circuit, circuit.supply.nominal_v),
         expected=expected(parameters, circuit, built.supply_v) if built else None,
     )
 

@@ -109,16 +109,7 @@ def _bom_key(part: Part) -> tuple[int, str, str]:
 
 def _bom_row(design: Design, parts: list[Part]) -> tuple[object, ...]:
     first, parameters = parts[0], design.parameters
-    describe = {
-        PartKind.RESISTOR: _resistor,
-        PartKind.LED: _led,
-        PartKind.FUSE: _guard,
-        PartKind.DIODE: _guard,
-        PartKind.TRANSISTOR: _guard,
-        PartKind.CONNECTOR: _connector,
-        PartKind.SWITCH: _switch,
-    }[first.kind]
-    said = describe(design, first)
+    said = described(design, first)
     return (
         len(parts),
         " ".join(part.reference for part in parts),
@@ -131,6 +122,20 @@ def _bom_row(design: Design, parts: list[Part]) -> tuple[object, ...]:
         said.get("remark", ""),
         own_text(parameters.stock, first.value, parameters.parts.resistor.size),
     )
+
+
+def described(design: Design, part: Part) -> dict[str, str]:
+    """Say what is known of a part to buy: tolerance, rating, sizes, what is printed on it."""
+    describe = {
+        PartKind.RESISTOR: _resistor,
+        PartKind.LED: _led,
+        PartKind.FUSE: _guard,
+        PartKind.DIODE: _guard,
+        PartKind.TRANSISTOR: _guard,
+        PartKind.CONNECTOR: _connector,
+        PartKind.SWITCH: _switch,
+    }[part.kind]
+    return describe(design, part)
 
 
 def _sizes(size: str | None) -> dict[str, str]:

@@ -128,22 +128,26 @@ class Band:
 class Expected:
     """What a meter shows on a sound board at a measured supply, branch by branch.
 
-    ``resistors_ohm`` is what each branch's ballast measures with the supply unplugged, ``supply_v``
-    what the supply may show.
+    ``resistors_ohm`` is what each branch's ballast measures with the supply unplugged, ``leds_v``
+    what stands across each of a branch's LEDs, ``supply_v`` what the supply may show, ``at_v`` what
+    it was taken to give.
     """
+
+    at_v: float
 
     supply_v: Band
     board_a: Band
     ballasts_v: tuple[Band, ...]
     resistors_ohm: tuple[Band, ...]
+    leds_v: tuple[Band, ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Operation:
     """What the board does on its real rails, over the whole range.
 
-    ``expected`` is what the board ought to show at the supply of ``[built]``; None when nothing was
-    measured.
+    ``bench`` is what a meter ought to show at the nominal supply, ``expected`` the same at the
+    supply of ``[built]``; None when nothing was measured.
     """
 
     rails: Rails
@@ -155,4 +159,5 @@ class Operation:
     sampling: Sampling
     run_time: RunTime | None
     illumination: Illumination | None
+    bench: Expected
     expected: Expected | None = None

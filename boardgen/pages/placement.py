@@ -277,22 +277,27 @@ def _paths(design: Design, drawn: _Drawn) -> Iterator[Path]:
     view, parts, lettering = drawn.view, drawn.parts, design.parameters.parts.lettering
     pen = number(_PEN_MM / drawn.scale)
     yield Path(
-        d="".join(map(view.ring, design.board.outline.rings)), id="board", fill="white",
-        fill_rule="evenodd", stroke=_BLACK, stroke_width=pen,
+        debug=False, d="".join(map(view.ring, design.board.outline.rings)), id="board",
+        fill="white", fill_rule="evenodd", stroke=_BLACK, stroke_width=pen,
     )  # fmt: skip
     thin = "".join(_lands(part, view) for part in parts) + _holes(design.board, view)
     yield Path(
-        d=thin, id="lands", fill="none", stroke=_GREY, stroke_width=number(_THIN_MM / drawn.scale)
+        debug=False,
+        d=thin,
+        id="lands",
+        fill="none",
+        stroke=_GREY,
+        stroke_width=number(_THIN_MM / drawn.scale),
     )
     bodies = "".join(_box(part, part.pattern.body, view) for part in parts)
-    yield Path(d=bodies, id="bodies", fill="none", stroke=_BLACK, stroke_width=pen)
+    yield Path(debug=False, d=bodies, id="bodies", fill="none", stroke=_BLACK, stroke_width=pen)
     if spots := "".join(_spot(part, view) for part in parts):
-        yield Path(d=spots, fill=_BLACK, id="marks")
+        yield Path(debug=False, d=spots, fill=_BLACK, id="marks")
     for name, found in {"words": drawn.words, **drawn.poles}.items():
         path = "".join(letters(one.text, one.at, one.height_mm, lettering) for one in found)
         if path:
             yield Path(
-                d=path, id=name, fill="none", stroke=_BLACK, stroke_width=pen,
+                debug=False, d=path, id=name, fill="none", stroke=_BLACK, stroke_width=pen,
                 stroke_linecap="round",
             )  # fmt: skip
 

@@ -16,13 +16,12 @@ from boardgen.model.outputs import OutputFile, OutputFiles
 from boardgen.pages.names import spans
 from boardgen.pages.sheet import LINE_MM, SHEET_MM, heading, key_lines, lines_of
 from boardgen.pages.view import number
+from boardgen.units import MM_PER_POINT
 
 _MOST_COLUMNS = 9
 """More branches than these are drawn once for each kind: own choice, for letters on A4."""
 _STEP, _COLUMN, _LEAD = 1.7, 2.3, 2.2
 """Height of a part, distance of branches, length of a part in the supply line, in drawing units."""
-_POINTS_PER_UNIT = 36.0
-_MM_PER_POINT = 25.4 / 72
 _FONT = 12
 _LEFT_MM, _TOP_MM = 10.0, 14.0
 
@@ -36,7 +35,7 @@ def schematics(design: Design) -> OutputFiles:
         One sheet that A4 and Letter print.
     """
     body, box = _diagram(design)
-    wide = min(box[2] * _MM_PER_POINT, SHEET_MM[0] - _LEFT_MM - 4.0)
+    wide = min(box[2] * MM_PER_POINT, SHEET_MM[0] - _LEFT_MM - 4.0)
     high = wide * box[3] / box[2]
     lines = lines_of(tuple(_key(design)))
     title = f"{design.parameters.board.title}, circuit diagram"

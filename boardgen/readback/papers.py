@@ -21,6 +21,7 @@ from boardgen.model.side import Side
 from boardgen.readback.diagram import diagram_faults
 from boardgen.readback.edges import box_nm
 from boardgen.readback.pictures import Shown, picture_faults, unseen
+from boardgen.readback.web_pages import web_page_faults
 from boardgen.tolerances import SAME_SHARE
 from boardgen.units import NM_PER_MM
 
@@ -40,7 +41,7 @@ _DIRECTIONS = {"right": (1, 0), "up": (0, 1), "left": (-1, 0), "down": (0, -1)}
 
 _PAPERS = re.compile(
     r"assembly/(bom|placement)\.csv|assembly/placement-(top|bottom)(-\d+)?\.svg|preview-(top|bottom)\.svg"
-    r"|film-(positive|mirrored)\.svg|schematic\.svg|order\.md|findings\.json|build\.json|[a-z0-9-]+-fabrication\.zip"
+    r"|assembly/(guide|test-sheet)\.html|report\.html|film-(positive|mirrored)\.svg|schematic\.svg|order\.md|findings\.json|build\.json|[a-z0-9-]+-fabrication\.zip"
 )
 
 _ZIP = "-fabrication.zip"
@@ -101,6 +102,9 @@ def paper_items(
     for name in sorted(papers):
         if name.endswith(".svg") and name != "schematic.svg":
             yield _item(name, 1, picture_faults(name, papers[name], proof.pins, shown, design))
+    for name in sorted(papers):
+        if name.endswith(".html"):
+            yield _item(name, 1, web_page_faults(papers[name]))
     if shown:
         yield _item("parts and sheets", len(shown.sides), unseen(papers, proof.pins, shown))
 

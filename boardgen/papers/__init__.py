@@ -1,0 +1,1 @@
+"""HTML for the bench and the class: facts as plain data, templates, one table of words."""

@@ -1,0 +1,108 @@
+"""The assembly guide for somebody who does it for the first time: one card a step."""
+
+from collections.abc import Iterator, Sequence
+from typing import Any
+
+from boardgen.geometry.regions import image
+from boardgen.model.artwork import LayerKind
+from boardgen.model.board import Part, PartKind
+from boardgen.model.cautions import Caution
+from boardgen.model.design import Design
+from boardgen.model.outputs import OutputFile
+from boardgen.model.side import Side
+from boardgen.pages.joints import joint_pictures
+from boardgen.pages.steps import led_picture, step_pictures, true_size
+from boardgen.papers.facts import Facts, bench_facts, caution_facts, parts_facts, steps
+from boardgen.papers.render import page
+from boardgen.units import NM_PER_MM
+
+
+def guide(design: Design, cautions: Sequence[Caution]) -> OutputFile:
+    """Write ``assembly/guide.html``."""
+    facts = guide_facts(design, cautions)
+    return OutputFile(
+        path="assembly/guide.html", content=page("guide.html", facts, guide_pictures(design, facts))
+    )
+
+
+def guide_facts(design: Design, cautions: Sequence[Caution]) -> Facts:
+    """Tell what the cards say."""
+    parts = parts_facts(design)
+    first = design.circuit.branches[0]
+    bench = bench_facts(design)
+    ballast_v = bench["branches"][0]["ballast_v"]
+    return {
+        "board": bench["board"],
+        "connector": bench["connector"],
+        "supply_v": bench["supply"]["at_v"],
+        "limit_a": bench["board_a"]["high"],
+        "parts": parts,
+        "steps": list(steps(parts)),
+        "leds": [_led_facts(channel.led, parts) for channel in design.circuit.channels],
+        "wired_at_edge": design.parameters.parts.connector.pattern.wired_at_edge,
+        "paste_mm3": _paste_mm3(design),
+        "first": {
+            "across": " + ".join(first.ballasts),
+            "low_v": ballast_v["low"],
+            "high_v": ballast_v["high"],
+        },
+        "cautions": {
+            "solder": caution_facts(cautions, "soldering", "lead"),
+            "power": caution_facts(
+                cautions, "power supply", "bench supply", "cells", "cells of any kind", "battery",
+                "lithium", "coin cell", "strong supply", "bright light", "ultraviolet",
+                "warm board",
+            ),
+            "after": caution_facts(cautions, "damp place", "charging"),
+        },
+    }  # fmt: skip
+
+
+def _led_facts(led: Any, parts: Sequence[Facts]) -> Facts:  # noqa: ANN401 - LedPart
+    (own,) = (part for part in parts if part["kind"] == "led" and part["value"] == led.name)
+    return {
+        "name": led.name,
+        "mark": led.data.mark,
+        "pole": "cathode" if led.data.cathode else "anode",
+        "letter": "K" if led.data.cathode else "A",
+        "ways": own["ways"],
+        "lights_v": led.data.vf.typical_v,
+    }
+
+
+def _paste_mm3(design: Design) -> float:
+    """Tell how much paste a stencil of the house's would print on both sides."""
+    areas = (
+        image(layer.items).area_nm2
+        for layer in design.artwork.layers
+        if layer.kind is LayerKind.PASTE
+    )
+    return sum(areas) / NM_PER_MM**2 * design.limits.stencil_mm
+
+
+def guide_pictures(design: Design, facts: Facts) -> dict[str, str]:
+    """Draw what the cards show, by name."""
+    parts = {part.reference: part for part in design.board.parts}
+    found = {f"joint-{kind}": svg for kind, svg in joint_pictures().items()}
+    for step in facts["steps"]:
+        found.update(_step_pictures(design, step, parts))
+    for place, part in enumerate(facts["parts"]):
+        found[f"size-{place}"] = true_size(part["length_mm"], part["width_mm"])
+    for place, led in enumerate(facts["leds"]):
+        first = next(
+            part for part in parts.values()
+            if part.kind is PartKind.LED and part.value == led["name"]
+        )  # fmt: skip
+        found[f"led-{place}"] = led_picture(first)
+    return found
+
+
+def _step_pictures(
+    design: Design, step: Facts, parts: dict[str, Part]
+) -> Iterator[tuple[str, str]]:
+    for side in Side:
+        names = [name for name in step["names"] if parts[name].side is side]
+        if names:
+            whole, near = step_pictures(design, side, names)
+            yield f"{step['references']}-{side.value}", whole
+            yield f"{step['references']}-{side.value}-near", near

@@ -1,0 +1,234 @@
+"""What pages say: numbers from the facts, texts escaped, sums as the circuit has them."""
+
+import copy
+import html
+import math
+import re
+from collections.abc import Iterator
+from functools import cache
+from typing import Any
+
+import pytest
+
+from boardgen.build import build_board
+from boardgen.electrical.cautions import cautions
+from boardgen.papers import guide, report, test_sheet
+from boardgen.papers.render import SHOWN, page
+from boardgen.papers.words import WORDS
+from boardgen.reading import catalogue
+from boardgen.sums import explain_board
+from tests.conftest import RING, ROOT, SHELF, built_of, design_of, every, merged, parameters_of
+
+SHED = (ROOT / "examples/shed-lamp/shed-lamp.toml").read_text("utf-8")
+ANODE = {
+    "size": "2835", "colour": "white", "vf": {"at": "20 mA", "min": "2.8 V", "typical": "3.0 V",
+    "max": "3.2 V"}, "max_current": "60 mA", "max_reverse": "5 V", "anode": "green corner",
+    "source": "own",
+}  # fmt: skip
+BOARDS = {"shelf": SHELF, "guards and two resistors": SHED, "ring": RING}
+
+Facts = dict[str, Any]
+
+
+def facts_of(text: str, name: str) -> Facts:
+    """Gather the facts of a page."""
+    built = built_of(text)
+    design = built.design
+    found = cautions(catalogue.cautions(), design.parameters, design.circuit)
+    if name == "test-sheet.html":
+        return test_sheet.sheet_facts(design, found)
+    if name == "guide.html":
+        return guide.guide_facts(design, found)
+    sums = explain_board(design.parameters)
+    return report.report_facts(
+        design, built.judgement, sums, built.cautions, built.proof, built.files
+    )
+
+
+@cache
+def pictures_of(text: str, name: str) -> dict[str, str]:
+    built = built_of(text)
+    if name == "guide.html":
+        return guide.guide_pictures(built.design, facts_of(text, name))
+    return report.report_pictures(built.design, built.files) if name == "report.html" else {}
+
+
+def words(content: bytes) -> str:
+    """Read the visible text of a page, pictures apart."""
+    text = re.sub(r"<(style|svg|script).*?</\1>", " ", content.decode(), flags=re.DOTALL)
+    return html.unescape(re.sub(r"<[^>]+>", " ", text))
+
+
+def leaves(facts: Any, path: tuple[Any, ...] = ()) -> Iterator[tuple[tuple[Any, ...], Any]]:
+    """List all values with their places."""
+    if isinstance(facts, dict):
+        for key, value in facts.items():
+            yield from leaves(value, (*path, key))
+    elif isinstance(facts, list | tuple):
+        for place, value in enumerate(facts):
+            yield from leaves(value, (*path, place))
+    else:
+        yield path, facts
+
+
+NUMBER = re.compile(r"\d+(?:[.,]\d+)*")
+NAMES = ("test-sheet.html", "guide.html", "report.html")
+CASES = [(board, name) for name in NAMES for board in BOARDS]
+
+
+@pytest.mark.parametrize("case", every(CASES, lambda at: at % len(BOARDS) == 1), ids=str)
+def test_every_number_of_a_page_is_one_of_its_facts(case: tuple[str, str]) -> None:
+    """Rounded in a declared way, or as it stands in a text of the facts or in the page's words."""
+    (board, name) = case
+    text = BOARDS[board]
+    facts = facts_of(text, name)
+    known = {number for said in WORDS.values() for number in NUMBER.findall(said)}
+    for _, value in leaves(facts):
+        if isinstance(value, str):
+            known.update(NUMBER.findall(value))
+        elif isinstance(value, int | float) and not isinstance(value, bool):
+            known.update(NUMBER.findall(str(value)))
+            ways = SHOWN.values() if value > 0 else (SHOWN["degrees"], SHOWN["mm"])
+            known.update(number for way in ways for number in NUMBER.findall(way(value)))
+            known.update(NUMBER.findall(SHOWN["volts"](value, 2) if value > 0 else "0"))
+    known |= {"1", "2", "4", "8"} if name == "report.html" else set()  # the sizes of its picture
+    shown = set(NUMBER.findall(words(page(name, facts, pictures_of(text, name)))))
+    assert shown
+    assert not shown - known
+
+
+UNSEEN = {
+    # Not shown, or so rounded that a hundredth does not show.
+    "nominal": "the usual value is not printed, only the band",
+    "junction_degc": "shown in whole degrees",
+    "share": "shown in whole percents",
+    "resistance_ohm": "stands in the sums",
+    "ambient_degc": "stands in the sums",
+    "value": "the sums show their result as text",
+    "points": "for curves, none is drawn yet",
+    "compared": "a count of objects",
+    "line": "a line's number, in the findings",
+    "place_mm": "a place on the board is told elsewhere",
+    "margin_mm": "follows from value and limit",
+    "counts": "told by the verdict",
+    "length_mm": "of bodies: drawn at true size",
+    "width_mm": "of bodies: drawn at true size",
+    "exit_status": "for machines",
+}
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_a_changed_fact_changes_the_page(name: str) -> None:
+    """One of a hundred more in any number: the page says otherwise, or a reason stands above."""
+    facts = facts_of(SHED, name)
+    pictures = pictures_of(SHED, name)
+    before, silent = page(name, facts, pictures), set()
+    for path, value in leaves(facts):
+        if isinstance(value, bool | str) or value is None or not value:
+            continue
+        changed = copy.deepcopy(facts)
+        at: Any = changed
+        for key in path[:-1]:
+            at = at[key]
+        if isinstance(at, tuple):
+            continue
+        at[path[-1]] = value + 1 if isinstance(value, int) else value * 1.05
+        if page(name, changed, pictures) == before:
+            silent.add(tuple(key for key in path if isinstance(key, str)))
+    assert not [path for path in silent if not set(path) & set(UNSEEN)]
+
+
+HOSTILE = '<script>alert(1)</script> & "x"'
+
+
+@pytest.mark.parametrize("title", [HOSTILE, "Flurlämpchen für Zoë"])
+def test_names_are_shown_as_text_everywhere(title: str) -> None:
+    """A title that would run, and one with umlauts."""
+    text = merged(SHELF, {"board": {"author": "AUTHOR"}}).replace('"AUTHOR"', f"'{title}'")
+    built = built_of(text)
+    pages = [file for file in built.files if file.path.endswith(".html")]
+    assert len(pages) == len(NAMES)
+    for file in pages:
+        assert b"<script" not in file.content
+        assert title in words(file.content), file.path
+
+
+@pytest.mark.parametrize("board", every(BOARDS, lambda at: at == 1))
+def test_volts_of_a_branch_make_its_supply(board: str) -> None:
+    """Kirchhoff's second law at the middle of each band: ballast and LEDs take the rail's volts."""
+    design = design_of(BOARDS[board])
+    bench, circuit = design.operation.bench, design.circuit
+    for place, branch in enumerate(circuit.branches):
+        rail = bench.at_v - circuit.feed.drop_v[1]
+        taken = bench.ballasts_v[place].nominal + len(branch.leds) * bench.leds_v[place].nominal
+        assert taken == pytest.approx(rail, rel=1e-9)
+        amps = bench.ballasts_v[place].nominal / bench.resistors_ohm[place].nominal
+        assert amps == pytest.approx(branch.kind.nominal.current_a, rel=1e-6)
+        for band in (bench.ballasts_v[place], bench.leds_v[place]):
+            assert band.low < band.nominal < band.high
+
+
+def test_bands_hold_what_random_boards_show() -> None:
+    """Forward voltages, tolerance and warming drawn at random by the sampling stay within."""
+    design = design_of(SHED)
+    low, high = (getattr(design.operation.sampling.board_a, end) for end in ("low", "high"))
+    assert low < design.operation.bench.board_a.nominal < high
+
+
+WAYS = {"right": (1, 0), "left": (-1, 0), "up": (0, 1), "down": (0, -1)}
+UNSEEN_BOARDS = {
+    "cathodes right": merged(SHELF, {"connector": {"at": "left"}}),
+    "cathodes left": merged(SHELF, {"connector": {"at": "right"}}),
+    "marked at the anode": merged(SHELF, {"led": {"mine": ANODE}, "light": {"led": "mine"}}),
+    "a ring": RING,
+}
+
+
+@pytest.mark.parametrize("name", UNSEEN_BOARDS)
+def test_a_first_timer_lays_every_led_by_the_guide_alone(name: str) -> None:
+    """What the guide says of marks, read as a person would, against the lands in the copper."""
+    text = UNSEEN_BOARDS[name]
+    built = built_of(text)
+    assert built.proof
+    (content,) = (file.content for file in built.files if file.path.endswith("guide.html"))
+    said = " ".join(words(content).split())
+    letter = re.findall(r"goes onto the land beside the letter (\w)", said)
+    assert letter == ["A" if "anode" in name else "K"]
+    told: dict[str, str] = {}
+    for names, way in re.findall(
+        r"((?:D\d+(?: to D\d+)?(?:, )?)+): ((?:up|down|left|right)(?: (?:left|right))?)", said
+    ):
+        for first, last in re.findall(r"D(\d+)(?: to D(\d+))?", names):
+            for number in range(int(first), int(last or first) + 1):
+                told[f"D{number}"] = way
+    everywhere = re.findall(r"Every mark points ((?:up|down|left|right)(?: (?:left|right))?)", said)
+    leds = {pin.reference for pin in built.proof.pins if pin.reference.startswith("D")}
+    for led in leds:
+        ends = {pin.function: pin for pin in built.proof.pins if pin.reference == led}
+        marked, other = ends[letter[0]], ends["K" if letter[0] == "A" else "A"]
+        way = told.get(led) or everywhere[0]
+        x, y = (sum(WAYS[word][axis] for word in way.split()) for axis in (0, 1))
+        dx, dy = marked.x_mm - other.x_mm, marked.y_mm - other.y_mm
+        cosine = (x * dx + y * dy) / math.hypot(x, y) / math.hypot(dx, dy)
+        assert cosine > math.cos(math.radians(24)), (led, way)
+
+
+def test_the_sheet_names_parts_of_every_branch_once() -> None:
+    said = words(test_sheet.test_sheet(design_of(SHED), ()).content)
+    for branch in design_of(SHED).circuit.branches:
+        line = f"branch {branch.number}: {' '.join(branch.ballasts)}, then {' '.join(branch.leds)}"
+        assert line in said
+
+
+def test_a_board_with_errors_has_its_report_too() -> None:
+    bad = build_board(
+        parameters_of(
+            merged(SHELF, {"light": {"current": "24 mA"}, "resistor": {"rating": "10 mW"}})
+        )
+    )
+    assert not bad.sound
+    (content,) = (file.content for file in bad.files if file.path == "report.html")
+    said = words(content)
+    assert "cannot be made yet" in said
+    assert "power.ballast" in said
+    assert "nothing to prove" in said
