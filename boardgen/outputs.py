@@ -22,9 +22,9 @@ from boardgen.pages.order import order_sheet
 from boardgen.pages.placement import placements
 from boardgen.pages.preview import previews
 from boardgen.pages.schematic import schematics
+from boardgen.papers.bench_sheet import bench_sheet
 from boardgen.papers.guide import guide
 from boardgen.papers.report import report_page
-from boardgen.papers.test_sheet import test_sheet
 
 
 class Role(Enum):
@@ -153,7 +153,7 @@ OUTPUTS = (
     ),
     Output(name="order sheet", role=Role.SHEET, write=_order_sheet),
     Output(name="assembly guide", role=Role.BENCH, write=_bench(guide), follows="HTML, WHATWG"),
-    Output(name="test sheet", role=Role.BENCH, write=_bench(test_sheet), follows="HTML, WHATWG"),
+    Output(name="test sheet", role=Role.BENCH, write=_bench(bench_sheet), follows="HTML, WHATWG"),
     Output(name="report", role=Role.REPORT, write=_report, follows="HTML, WHATWG"),
     Output(name="manifest", role=Role.MANIFEST, write=_manifest),
 )

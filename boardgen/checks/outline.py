@@ -6,7 +6,7 @@ from boardgen import units
 from boardgen.checks.areas import pour_of
 from boardgen.checks.finding import at_mm, place_of, report
 from boardgen.forms.table import plan
-from boardgen.geometry.contents import contour_fault, inner_corners, inside, outside
+from boardgen.geometry.contents import beyond, contour_fault, inner_corners, inside
 from boardgen.geometry.measuring import box_nm
 from boardgen.geometry.regions import board_of
 from boardgen.model.artwork import LayerKind, Purpose
@@ -129,7 +129,7 @@ def profile_outside(design: Design) -> Iterable[Finding]:
     ]
     listed += [("holes", Disc(hole.centre, Nm(hole.diameter_nm // 2))) for hole in artwork.holes]
     shapes = [shape for _, shape in listed]
-    away = [*outside(artwork.profile, shapes)]
+    away = [*beyond(artwork.profile, shapes)]
     away += [cut for edge in artwork.edges[1:] for cut in inside(edge, shapes)]
     for place, reach in away:
         name, shape = listed[place]

@@ -66,7 +66,7 @@ def overlap(first: Shape, second: Shape) -> bool:
     return bool(shared.area > _ROUNDING_NM**2)
 
 
-def outside(contour: Contour, shapes: Sequence[Shape]) -> Iterator[tuple[int, float]]:
+def beyond(contour: Contour, shapes: Sequence[Shape]) -> Iterator[tuple[int, float]]:
     """List shapes that reach out of a contour's area, with how far in nm."""
     area = skeleton(contour, FINE_SAGITTA_NM)
     shapely.prepare(area)

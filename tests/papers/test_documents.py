@@ -12,7 +12,7 @@ import pytest
 
 from boardgen.build import build_board
 from boardgen.electrical.cautions import cautions
-from boardgen.papers import guide, report, test_sheet
+from boardgen.papers import bench_sheet, guide, report
 from boardgen.papers.render import SHOWN, page
 from boardgen.papers.words import WORDS
 from boardgen.reading import catalogue
@@ -36,7 +36,7 @@ def facts_of(text: str, name: str) -> Facts:
     design = built.design
     found = cautions(catalogue.cautions(), design.parameters, design.circuit)
     if name == "test-sheet.html":
-        return test_sheet.sheet_facts(design, found)
+        return bench_sheet.sheet_facts(design, found)
     if name == "guide.html":
         return guide.guide_facts(design, found)
     sums = explain_board(design.parameters)
@@ -214,7 +214,7 @@ def test_a_first_timer_lays_every_led_by_the_guide_alone(name: str) -> None:
 
 
 def test_the_sheet_names_parts_of_every_branch_once() -> None:
-    said = words(test_sheet.test_sheet(design_of(SHED), ()).content)
+    said = words(bench_sheet.bench_sheet(design_of(SHED), ()).content)
     for branch in design_of(SHED).circuit.branches:
         line = f"branch {branch.number}: {' '.join(branch.ballasts)}, then {' '.join(branch.leds)}"
         assert line in said

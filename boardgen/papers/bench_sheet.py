@@ -13,7 +13,7 @@ _CAUTIONS = ("bench supply", "cells", "cells of any kind", "battery", "lithium",
              "bright light", "ultraviolet")  # fmt: skip
 
 
-def test_sheet(design: Design, cautions: Sequence[Caution]) -> OutputFile:
+def bench_sheet(design: Design, cautions: Sequence[Caution]) -> OutputFile:
     """Write ``assembly/test-sheet.html``."""
     facts = sheet_facts(design, cautions)
     return OutputFile(path="assembly/test-sheet.html", content=page("test-sheet.html", facts, {}))
