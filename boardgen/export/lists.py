@@ -209,11 +209,11 @@ def _csv(header: tuple[str, ...], rows: Iterable[tuple[object, ...]]) -> bytes:
     writer = csv.writer(text, lineterminator="\r\n")
     writer.writerow(header)
     for row in rows:
-        writer.writerow([_guarded(cell) for cell in row])
+        writer.writerow([guarded(cell) for cell in row])
     return text.getvalue().encode("utf-8")
 
 
-def _guarded(cell: object) -> object:
+def guarded(cell: object) -> object:
     """Keep a spreadsheet from taking a user's text for a formula."""
     if isinstance(cell, str) and cell[:1] in ("=", "+", "-", "@"):
         return f"'{cell}"

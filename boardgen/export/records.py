@@ -115,6 +115,17 @@ def proof_record(proof: Proof) -> dict[str, Any]:
     }
 
 
+def list_of_files(kind: str, files: OutputFiles, **told: object) -> OutputFile:
+    """Write ``build.json`` for a folder that is no board's package: what it is, and digests."""
+    record = {
+        "schema": MANIFEST_SCHEMA,
+        "kind": kind,
+        **told,
+        "files": {file.path: file.sha256 for file in sorted(files, key=lambda file: file.path)},
+    }
+    return OutputFile(path="build.json", content=json_bytes(record))
+
+
 def manifest(
     design: Design,
     judged: Judgement,

@@ -9,6 +9,7 @@ from jinja2 import Environment, PackageLoader, StrictUndefined
 from markupsafe import Markup
 
 from boardgen import units
+from boardgen.papers.exercises import answer, question, questions
 from boardgen.papers.words import WORDS
 
 
@@ -45,7 +46,9 @@ def _environment() -> Environment:
         lstrip_blocks=True,
         keep_trailing_newline=True,
     )
-    environment.globals.update(say=say, shown=shown)
+    environment.globals.update(
+        say=say, shown=shown, questions=questions, ask=question, answer=answer
+    )
     environment.filters.update(SHOWN)
     return environment
 
@@ -75,6 +78,23 @@ def _watts(value: float, digits: int = 2) -> str:
 
 def _ohms_read(value: float) -> str:
     return units.engineering(value, "ohm", 3)
+
+
+def _reading(value: float) -> str:
+    """Write what a meter's display shows, to a hundredth of a volt."""
+    return f"{value:.2f} V"
+
+
+def _hours(value: float) -> str:
+    return f"{units.figures(value, 3)} h"
+
+
+def _metres(value: float) -> str:
+    return f"{value / 1000:.2f} m"
+
+
+def _grams(value: float) -> str:
+    return f"{units.figures(value, 2)} g"
 
 
 def _limit(value: float) -> str:
@@ -110,6 +130,10 @@ SHOWN: dict[str, Callable[..., str]] = {
     "ohms": units.resistance,
     "ohms_read": _ohms_read,
     "limit": _limit,
+    "metres": _metres,
+    "grams": _grams,
+    "reading": _reading,
+    "hours": _hours,
     "cubic": _cubic,
     "share": _share,
     "bar": _bar,

@@ -175,6 +175,102 @@ WORDS = {
     "guide.ends": "Done when:",
     "guide.whole": "the whole board",
     "guide.near": "enlarged",
+    # lesson
+    "lesson.title": "Worksheet: {title}",
+    "lesson.answers_title": "Answers: {title}",
+    "lesson.circuit": "The circuit",
+    "lesson.sums": "Sums",
+    "lesson.given": "Given: a branch with {leds} LEDs in series at {supply}. Each LED takes {vf}"
+    " when {current} flow, and that is the current wanted.",
+    "lesson.given_one": "Given: a branch with one LED at {supply}. The LED takes {vf} when {current}"
+    " flow, and that is the current wanted.",
+    "lesson.q_left": "How many volts are left for the resistor?",
+    "lesson.a_left": "{supply} − {leds} × {vf} = {left}",
+    "lesson.q_ohm": "Which resistance lets the wanted current flow?",
+    "lesson.a_ohm": "R = U / I = {left} / {current} = {ohm}",
+    "lesson.q_value": "The board has {count} × {value} ({series}) in each branch. How many ohms is"
+    " that in all, and will more or less current flow than was wanted?",
+    "lesson.a_value_less": "{whole}: more than {ohm}, so less flows.",
+    "lesson.a_value_more": "{whole}: less than {ohm}, so more flows.",
+    "lesson.q_current": "With these resistors the LEDs of a branch take {nominal} together. Which"
+    " current flows?",
+    "lesson.a_current": "I = ({supply} − {nominal}) / {whole} = {amps}",
+    "lesson.q_heat": "How much heat does each resistor give off? Is that less than the {rating} that"
+    " it bears?",
+    "lesson.a_heat": "P = I² × R = ({amps})² × {value} = {each}; yes, it bears {rating}.",
+    "lesson.q_board": "The board has {branches} such branches. What do they draw together?",
+    "lesson.a_board": "{branches} × {amps} = {board}",
+    "lesson.q_hours": "The cells give {charge} until the light ends, and the board draws {mean} on"
+    " average. How long does it shine?",
+    "lesson.a_hours": "{charge} / {mean} = {hours}",
+    "lesson.fault": "Find the fault",
+    "lesson.fault_lead": "This was read on a board that was soldered with a fault, at {supply} on the"
+    " rail, with a meter of 10 Mohm. The board is calculated, not measured.",
+    "lesson.across_ballast": "across the resistors",
+    "lesson.across_led": "across each LED",
+    "lesson.across_nth": "across LED {place}",
+    "lesson.board_draws": "The whole board draws {current}.",
+    "lesson.fault_questions": "Which branches are as they should be?|Which LEDs stay dark, or shine"
+    " otherwise than the others?|Which part is it, and what is wrong with it? How do the readings"
+    " tell?|Which single measurement would you do next, and what should it show?",
+    "lesson.fault_is": "{reference}, in branch {branch}:",
+    "lesson.is_led_turned": "it is turned round.",
+    "lesson.is_led_open": "it has a dry joint, or is broken.",
+    "lesson.is_led_bridged": "solder bridges it from end to end.",
+    "lesson.is_resistor_open": "it has a dry joint.",
+    "lesson.is_resistor_bridged": "solder bridges it from end to end.",
+    "lesson.is_resistor_value": "it has {told} instead of {right}.",
+    "lesson.is_resistor_turned": "a resistor may lie either way round.",
+    "lesson.shows_led_turned": "No current flows in its branch, so its resistors show 0 V; the meter"
+    " across {reference} closes the branch with next to no current and shows what the others leave."
+    " A dry joint there would read the same: its mark, or a loupe, tells which it is.",
+    "lesson.shows_led_open": "No current flows in its branch, so its resistors show 0 V; the meter"
+    " across {reference} closes the branch with next to no current and shows what the others leave."
+    " A turned LED would read the same: its mark, or a loupe, tells which it is.",
+    "lesson.shows_led_bridged": "It shows 0 V and stays dark; the others of its branch are brighter,"
+    " for its volts are now across the resistors.",
+    "lesson.shows_resistor_open": "No current flows in its branch; the LEDs show 0 V, the resistors"
+    " nearly all that the meter lets through.",
+    "lesson.shows_resistor_bridged": "The branch shines brighter than the others, and its resistors"
+    " show too little for that.",
+    "lesson.shows_resistor_value": "The branch shines otherwise than the others although its volts are"
+    " not far from theirs: the ohms of {reference}, the supply unplugged, tell.",
+    "lesson.dark": "Dark: {names}.",
+    "lesson.bears": "A turned LED bears {bears}, and the rail has {rail}: it may be broken, take a new"
+    " one.",
+    "lesson.sound": "The sound board",
+    "lesson.sound_values": "It draws {board}.",
+    # kit
+    "kit.title": "Kit: {title}, {sets} sets",
+    "kit.buy": "To buy",
+    "kit.buy_lead": "For {sets} sets of {boards}, spares included: a tenth more of what gets lost, two"
+    " at least.",
+    "kit.shop": "in a shop's words",
+    "kit.per_set": "per set",
+    "kit.needed": "needed",
+    "kit.spares": "spares",
+    "kit.in_all": "buy",
+    "kit.tape": "tape",
+    "kit.board": "bare board {name}, from its fabrication zip",
+    "kit.screw": "screw {thread} with nut, as long as your enclosure asks",
+    "kit.cells": "cell, {name}",
+    "kit.holder": "holder for {cells} cells with two wires",
+    "kit.battery": "battery, {name}, with a fuse at its terminal",
+    "kit.supply": "{name}: bought and tested, safety extra-low voltage, isolated from the mains",
+    "kit.wire": "two-core wire, red and black, as long as the place asks",
+    "kit.paste": "Solder paste: about {grams}, twice what the dots hold; or thin solder for the iron.",
+    "kit.labels": "Labels for bags",
+    "kit.labels_lead": "One bag a kind and set; read what is printed on a part before it goes in.",
+    "kit.label_count": "{count} ×, and spares apart",
+    "kit.label_read": "printed on it: {marking}",
+    "kit.repairs": "Repairs to expect",
+    "kit.repairs_say": "A set has {joints} joints. If one joint in two hundred is bad, {share} of the"
+    " sets light at once: plan for about {repairs} repairs in {sets}.",
+    "kit.log": "Log",
+    "kit.log_number": "board",
+    "kit.log_first": "lights at once",
+    "kit.log_found": "what was found",
+    "kit.log_amps": "current",
     # report
     "report.title": "{title}: report",
     "report.made": "The board can be made: {verdict}.",

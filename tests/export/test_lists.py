@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 
 from boardgen.build import Built
-from boardgen.export.lists import _guarded, mark_points
+from boardgen.export.lists import guarded, mark_points
 from boardgen.model.board import PartKind
 from boardgen.model.pose import Pose
 from boardgen.readback.papers import _told
@@ -81,9 +81,9 @@ def test_placed_parts_lie_on_the_board_at_their_angle(example: Path) -> None:
         assert float(row["rotation_deg"]) == pytest.approx(part.pose.turn_deg, abs=1e-6)
 
 
-def test_a_text_that_a_spreadsheet_would_compute_is_guarded() -> None:
-    assert _guarded("=1+1") == "'=1+1"
-    assert _guarded("150 ohm") == "150 ohm"
+def test_a_text_that_a_spreadsheet_would_compute_isguarded() -> None:
+    assert guarded("=1+1") == "'=1+1"
+    assert guarded("150 ohm") == "150 ohm"
 
 
 @pytest.mark.parametrize(

@@ -1,0 +1,56 @@
+"""``boardgen kit``: what a number of sets needs."""
+
+from pathlib import Path
+
+import click
+
+from boardgen import errors
+from boardgen.commands.shared import boards_of, chosen_of, leave, only_option
+from boardgen.terminal import echo
+
+_MOST_SETS = 10_000
+
+
+@click.command()
+@click.argument("file", type=click.Path(path_type=Path))
+@click.option(
+    "--sets",
+    type=click.IntRange(1, _MOST_SETS),
+    required=True,
+    help="How many sets; of a family a set holds one of each member.",
+)
+@click.option(
+    "-o",
+    "output",
+    type=click.Path(path_type=Path),
+    default=Path("boards"),
+    show_default=True,
+    help="Folder that gets the kit's folder.",
+)
+@only_option
+def kit(file: Path, sets: int, output: Path, only: str | None) -> None:
+    """Write the purchase list of a number of sets, bag labels and a log to fill in."""
+
+    def work(path: Path) -> int:
+        from boardgen.designing import design_board
+        from boardgen.electrical.cautions import cautions
+        from boardgen.export.records import list_of_files
+        from boardgen.papers.kit import kit_files
+        from boardgen.reading import catalogue
+        from boardgen.writing import write_folder
+
+        _, chosen = chosen_of(path, only)
+        designs = [design_board(parameters) for parameters in boards_of(chosen)]
+        known = catalogue.cautions()
+        every = {one.id: one for design in designs
+                 for one in cautions(known, design.parameters, design.circuit)}  # fmt: skip
+        files = kit_files(designs, sets, tuple(every.values()))
+        target = output / f"{path.stem}-kit"
+        names = [design.parameters.name for design in designs]
+        record = list_of_files("kit", files, boards=names, sets=sets)
+        write_folder(target, (*files, record))
+        echo(f"{sets} sets of {', '.join(names)}: {target}/purchase.csv for the shop,")
+        echo(f"{target}/kit.html with labels for bags, a log and the repairs to expect")
+        return errors.CLEAN
+
+    leave([file], work)
