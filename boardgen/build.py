@@ -93,7 +93,7 @@ def compare_boards(
         When no board follows from either.
     """
     first, second = design_board(before), design_board(after)
-    lines = zip(_short(first), _short(second), strict=True)
+    lines = zip(short_of(first), short_of(second), strict=True)
     matters = tuple(
         explanation.Difference(title=word, before=old, after=new) for (word, old), (_, new) in lines
     )
@@ -103,7 +103,8 @@ def compare_boards(
     )
 
 
-def _short(made: Design) -> tuple[tuple[str, str], ...]:
+def short_of(made: Design) -> tuple[tuple[str, str], ...]:
+    """Tell a board in six lines, as pairs of a word and a sentence."""
     return in_short(made.parameters, made.circuit, made.operation, made.board.outline)
 
 
@@ -177,7 +178,7 @@ def build_board(parameters: Parameters, *, strict: bool = False) -> Built:
 def _all_sums(made: Design) -> Sums:
     return Sums(
         parameters=made.parameters,
-        short=_short(made),
+        short=short_of(made),
         steps=explain(made.parameters, made.circuit, made.operation),
     )
 

@@ -8,6 +8,7 @@ import tempfile
 import zipfile
 from collections.abc import Iterator
 from contextlib import contextmanager, suppress
+from dataclasses import replace
 from pathlib import Path
 
 from boardgen.errors import OutputError
@@ -17,6 +18,8 @@ from boardgen.model.outputs import OutputFiles, stray
 _MARKER = "build.json"
 _SCHEMA = "boardgen.build/"
 _PACKED = "fabrication/"
+EDITABLE = "yours to edit"
+"""Stands for the digest of a file that people go on writing."""
 _WAIT_S = 120.0
 """So long another build into the same folder is waited for."""
 
@@ -90,13 +93,25 @@ def _reopen(made: Path, files: OutputFiles) -> None:
             with zipfile.ZipFile(made / file.path) as archive:
                 broken = archive.testzip()
                 packed = {name: archive.read(name) for name in archive.namelist()}
+            beside = f"{file.path.rpartition('/')[0]}/{_PACKED}".lstrip("/")
             inside = {
-                other.path.removeprefix(_PACKED): other.content
+                other.path.removeprefix(beside): other.content
                 for other in files
-                if other.path.startswith(_PACKED)
+                if other.path.startswith(beside)
             }
             if broken or packed != inside:
-                raise OutputError(f"{file.path}: does not hold what is in {_PACKED}")
+                raise OutputError(f"{file.path}: does not hold what is in {beside}")
+
+
+def edited(target: Path, files: OutputFiles) -> OutputFiles:
+    """Take people's own text of files that they may edit, where there is one in a folder."""
+    listed = _listed(target) or {}
+    return tuple(
+        replace(file, content=(target / file.path).read_bytes())
+        if listed.get(file.path) == EDITABLE and (target / file.path).is_file()
+        else file
+        for file in files
+    )
 
 
 def write_new(target: Path, text: str) -> None:
@@ -156,7 +171,9 @@ def _refuse_touched(target: Path, listed: dict[str, str]) -> None:
     }
     added = sorted(name for name in present - {_MARKER, *listed} if not stray(name))
     changed = sorted(
-        name for name in present & set(listed) if _changed(target / name, listed[name])
+        name
+        for name in present & set(listed)
+        if listed[name] != EDITABLE and _changed(target / name, listed[name])
     )
     for names, what in ((added, "that boardgen did not write"), (changed, "that were changed")):
         if names:

@@ -112,6 +112,8 @@ def test_the_manifest_tells_inputs_versions_digests_proof_and_cautions(
         "pygerber",
         "shapely",
         "svgwrite",
+        "jinja2",
+        "schemdraw",
         "geos",
     }
     digests = {
@@ -407,7 +409,14 @@ def test_the_date_comes_from_the_file_then_from_the_environment(file: Path, tmp_
     assert "SOURCE_DATE_EPOCH" in result.stderr
 
 
-COMMANDS = ["build", "check", "explain"]
+COMMANDS = {
+    "build": ("-o", "out"),
+    "check": (),
+    "explain": (),
+    "kit": ("-o", "out", "--sets", "3"),
+    "lesson": ("-o", "out"),
+    "publish": ("-o", "out"),
+}
 
 
 def started(*arguments: object, **environment: str) -> "subprocess.CompletedProcess[str]":
@@ -419,7 +428,7 @@ def started(*arguments: object, **environment: str) -> "subprocess.CompletedProc
 
 @pytest.mark.parametrize("command", COMMANDS)
 def test_each_command_starts_as_a_program(command: str, file: Path, tmp_path: Path) -> None:
-    more = ["-o", tmp_path / "out"] if command == "build" else []
+    more = [tmp_path / one if one == "out" else one for one in COMMANDS[command]]
     done = started(command, file, *more)
     assert done.returncode == 0, done.stderr
     assert "Traceback" not in done.stderr

@@ -1,6 +1,6 @@
 """Records for machines: findings and the manifest, as JSON that says its schema."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import asdict
 from importlib.metadata import version
 from typing import Any
@@ -20,7 +20,7 @@ FAMILY_SCHEMA = "boardgen.family/3"
 MANIFEST_SCHEMA = "boardgen.build/1"
 REFUSAL_SCHEMA = "boardgen.refusal/1"
 PROOF_SCHEMA = "boardgen.proof/1"
-_LIBRARIES = ("numpy", "pygerber", "shapely", "svgwrite")
+_LIBRARIES = ("jinja2", "numpy", "pygerber", "schemdraw", "shapely", "svgwrite")
 
 
 def finding_record(finding: Finding, design: Design) -> dict[str, Any]:
@@ -115,15 +115,30 @@ def proof_record(proof: Proof) -> dict[str, Any]:
     }
 
 
-def list_of_files(kind: str, files: OutputFiles, **told: object) -> OutputFile:
-    """Write ``build.json`` for a folder that is no board's package: what it is, and digests."""
+def list_of_files(
+    kind: str, files: OutputFiles, *, editable: Mapping[str, str] | None = None, **told: object
+) -> OutputFile:
+    """Write ``build.json`` for a folder that is no board's package: what it is, and digests.
+
+    ``editable`` gives what stands for a digest where people go on writing.
+    """
     record = {
         "schema": MANIFEST_SCHEMA,
         "kind": kind,
         **told,
-        "files": {file.path: file.sha256 for file in sorted(files, key=lambda file: file.path)},
+        "files": {file.path: file.sha256 for file in sorted(files, key=lambda file: file.path)}
+        | dict(editable or {}),
     }
     return OutputFile(path="build.json", content=json_bytes(record))
+
+
+def versions(design: Design) -> dict[str, str]:
+    """Tell which versions make a board's files; GEOS, the geometry library's own, may matter."""
+    return {
+        "boardgen": stamp(design).program_version,
+        **{name: version(name) for name in _LIBRARIES},
+        "geos": geos_version(),
+    }
 
 
 def manifest(
@@ -134,7 +149,7 @@ def manifest(
     proof: Proof | None,
 ) -> OutputFile:
     """Write ``build.json``: inputs, versions, digests of every file, proof, cautions."""
-    parameters, made = design.parameters, stamp(design)
+    parameters = design.parameters
     record = {
         "schema": MANIFEST_SCHEMA,
         "board": parameters.name,
@@ -143,11 +158,7 @@ def manifest(
         "author": parameters.board.author,
         "licence": asdict(parameters.board.licence) if parameters.board.licence else None,
         "date": parameters.date,
-        "program": {
-            "boardgen": made.program_version,
-            **{name: version(name) for name in _LIBRARIES},
-            "geos": geos_version(),
-        },
+        "program": versions(design),
         "parameters": {"file": parameters.file, "sha256": parameters.text_sha256},
         "built": asdict(parameters.built) if parameters.built else None,
         "house": {"name": design.limits.house, "source": design.limits.source},

@@ -45,7 +45,7 @@ MODULES = (
     "copper", "nets", "relief", "holes", "outline", "mask", "legend", "polarity", "parts",
     "electrical", "light", "supply", "notes", "looks_parts", "looks_letters",
     "looks_copper", "looks_sites",
-    "verdicts", "bounds", "minima", "waivers", "table", "tries",
+    "verdicts", "bounds", "minima", "waivers", "table",
 )  # fmt: skip
 ELSEWHERE = {
     "verdicts": ("boardgen.checks.verdicts", ("electrical", "light", "supply")),
@@ -58,7 +58,6 @@ ELSEWHERE = {
 """Where else rules compare, and whose they are."""
 TESTS = ("checks/test_bounds.py", "checks/test_rules.py", "checks/test_brute_force.py")
 """They judge what holds no rule."""
-OWN_TESTS = {"tries": ("checks/test_tries.py",)}
 
 Mutant = tuple[str, str, ast.Module]
 Words = dict[tuple[str, float], list[Finding]]
@@ -208,7 +207,7 @@ def judged_by_tests(name: str, path: str) -> tuple[int, list[str]]:
         shutil.copy(ROOT / "pyproject.toml", folder)
         file = Path(folder, *path.split(".")).with_suffix(".py")
         text = file.read_text(encoding="utf-8")
-        tests = [f"tests/{test}" for test in OWN_TESTS.get(name, TESTS)]
+        tests = [f"tests/{test}" for test in TESTS]
         command = [sys.executable, "-m", "pytest", "-x", "-q", "-p", "no:cacheprovider", *tests]
         subprocess.run(command, cwd=folder, capture_output=True, check=True)
         for function, what, changed in mutants(ast.parse(text)):

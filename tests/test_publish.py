@@ -1,0 +1,115 @@
+"""A published folder: whole, made anew byte for byte, a person's own words kept, gaps named."""
+
+import json
+from pathlib import Path
+
+import pytest
+from click.testing import CliRunner, Result
+
+from boardgen.cli import main
+from tests.conftest import ROOT, SHELF, SMALLEST, merged
+
+
+def run(*arguments: object) -> Result:
+    return CliRunner().invoke(main, [str(argument) for argument in arguments])
+
+
+@pytest.fixture
+def file(tmp_path: Path) -> Path:
+    path = tmp_path / "lamp.toml"
+    path.write_text(SMALLEST, encoding="utf-8")
+    return path
+
+
+@pytest.fixture
+def published(file: Path, tmp_path: Path) -> Path:
+    result = run("publish", file, "-o", tmp_path / "out")
+    assert result.exit_code == 0, result.output
+    return tmp_path / "out/lamp"
+
+
+def test_a_stranger_makes_it_anew_with_its_one_command(published: Path) -> None:
+    (line,) = [one for one in (published / "README.md").read_text("utf-8").splitlines()
+               if one.startswith("boardgen verify --reproduce")]  # fmt: skip
+    _, *words = line.split()
+    places = [published / word if (published / word).exists() else word for word in words]
+    result = run(*places)
+    assert result.exit_code == 0, result.output
+    assert "identical" in result.output
+
+
+def test_every_file_that_the_page_links_is_there(published: Path) -> None:
+    text = (published / "README.md").read_text("utf-8")
+    links = [part.split(")")[0] for part in text.split("](")[1:]]
+    assert len(links) == 8
+    for link in links:
+        assert (published / link).is_file(), link
+
+
+def test_the_lock_has_versions_and_digests(published: Path) -> None:
+    lock = json.loads((published / "lock.json").read_text("utf-8"))
+    record = json.loads((published / "boards/lamp/build.json").read_text("utf-8"))
+    assert lock["program"] == record["program"]
+    digests = {
+        name: value for name, value in lock["boards"]["lamp"].items() if name != "build.json"
+    }
+    assert digests == record["files"]
+
+
+def test_a_persons_own_words_are_kept(file: Path, published: Path) -> None:
+    readme = published / "README.md"
+    readme.write_text("# Our lamp\n", encoding="utf-8")
+    result = run("publish", file, "-o", published.parent)
+    assert result.exit_code == 0, result.output
+    assert readme.read_text("utf-8") == "# Our lamp\n"
+    (published / "LICENCES.md").write_text("mine", encoding="utf-8")
+    refused = run("publish", file, "-o", published.parent)
+    assert refused.exit_code == 2
+    assert "LICENCES.md" in refused.output
+
+
+def test_what_has_errors_is_not_published(file: Path, tmp_path: Path) -> None:
+    file.write_text(
+        merged(SMALLEST, {"light": {"current": "24 mA"}, "resistor": {"rating": "10 mW"}})
+    )
+    result = run("publish", file, "-o", tmp_path / "out")
+    assert result.exit_code == 1
+    assert "nothing is published" in result.output
+    assert not (tmp_path / "out").exists()
+
+
+OPEN = {"hardware": "CERN-OHL-S-2.0", "software": "MIT", "documents": "CC-BY-SA-4.0"}
+
+
+@pytest.mark.parametrize(
+    ("licence", "point"),
+    [(OPEN, "[x] a licence each"), ({**OPEN, "documents": "CC-BY-NC-4.0"}, "[ ] a licence each"),
+     ({"hardware": "CERN-OHL-S-2.0"}, "[ ] a licence each")],
+)  # fmt: skip
+def test_gaps_are_named(licence: dict[str, str], point: str, file: Path, tmp_path: Path) -> None:
+    """Licences that forbid selling are not open: a page of an open-hardware association, read."""
+    file.write_text(merged(SMALLEST, {"board": {"licence": licence}}), encoding="utf-8")
+    assert run("publish", file, "-o", tmp_path / "out").exit_code == 0
+    assert point in (tmp_path / "out/lamp/CHECKLIST.md").read_text("utf-8")
+    listed = (tmp_path / "out/lamp/LICENCES.md").read_text("utf-8")
+    assert all(name in listed for name in licence.values())
+
+
+def test_a_house_of_ones_own_goes_with_it(tmp_path: Path) -> None:
+    house = (ROOT / "boardgen/catalogue/houses/ordinary.toml").read_text("utf-8")
+    (tmp_path / "school.toml").write_text(house, encoding="utf-8")
+    (tmp_path / "lamp.toml").write_text(
+        merged(SHELF, {"order": {"house": "school.toml"}}), encoding="utf-8"
+    )
+    result = run("publish", tmp_path / "lamp.toml", "-o", tmp_path / "out")
+    assert result.exit_code == 0, result.output
+    assert (tmp_path / "out/lamp/school.toml").read_text("utf-8") == house
+
+
+def test_a_title_is_text_in_the_page_too(file: Path, tmp_path: Path) -> None:
+    file.write_text(
+        merged(SMALLEST, {"board": {"title": "A [b](c) & d", "author": "e"}}), encoding="utf-8"
+    )
+    result = run("publish", file, "-o", tmp_path / "out")
+    assert result.exit_code == 0, result.output
+    assert "# A \\[b\\](c) & d" in (tmp_path / "out/lamp/README.md").read_text("utf-8")
