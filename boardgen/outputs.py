@@ -18,6 +18,7 @@ from boardgen.model.findings import Judgement
 from boardgen.model.outputs import OutputFile, OutputFiles
 from boardgen.model.proof import Proof
 from boardgen.pages.film import films
+from boardgen.pages.finished import finished
 from boardgen.pages.order import order_sheet
 from boardgen.pages.placement import placements
 from boardgen.pages.preview import previews
@@ -116,6 +117,7 @@ def _manifest(report: Report) -> OutputFiles:
 
 OUTPUTS = (
     Output(name="previews", role=Role.PICTURE, write=_designed(previews)),
+    Output(name="pictures with parts", role=Role.PICTURE, write=_designed(finished)),
     Output(name="placement pictures", role=Role.PICTURE, write=_designed(placements)),
     Output(name="circuit diagram", role=Role.PICTURE, write=_designed(schematics)),
     Output(name="films", role=Role.PICTURE, write=_designed(films)),

@@ -11,7 +11,9 @@ from shapely.geometry.base import BaseGeometry
 from boardgen.build import Built
 from boardgen.model.artwork import LayerKind
 from boardgen.model.board import PartKind, Side
+from boardgen.pages.finished import finished
 from boardgen.pages.placement import placements
+from boardgen.pages.preview import previews
 from boardgen.readback.images import image
 from boardgen.readback.objects import Seen
 from boardgen.reading import catalogue
@@ -241,3 +243,106 @@ def test_each_part_has_its_name_and_each_resistor_its_value() -> None:
     names = "".join(part.reference for part in design.board.parts)
     values = "150" * sum(part.kind is PartKind.RESISTOR for part in design.board.parts)
     assert len(strokes(words)) == sum(len(glyphs[letter]) for letter in names + values)
+
+
+FINISHED = {
+    "all kinds of parts": merged(SHELF, GUARDED),
+    "a ring": RING,
+    "connector right, switch": merged(
+        SHELF, {"connector": {"at": "right", "switch": "slide switch"}}
+    ),
+}
+
+
+def filled(text: str, colour: str) -> list[shapely.Polygon]:
+    """List the areas of a colour in the finished picture, in the board's millimetres."""
+    design = design_of(text)
+    (top, *_) = finished(design)
+    root = ET.fromstring(top.content)  # noqa: S314 - our own file
+    found = []
+    for path in root.iter(f"{SVG}path"):
+        data = (path.get("d") or "").split("a")[0]
+        numbers = [float(text) for text in re.findall(r"-?[\d.]+", data)]
+        points = list(zip(numbers[::2], numbers[1::2], strict=True))
+        if path.get("fill") == colour and len(points) > 2:
+            wide = design.board.outline.width_mm
+            found.append(shapely.Polygon([(x, wide - y) for x, y in points]))
+    return found
+
+
+@pytest.mark.parametrize("name", FINISHED)
+def test_a_finished_led_shows_its_mark_over_the_marked_land(name: str) -> None:
+    design = design_of(FINISHED[name])
+    corners = [shape for shape in filled(FINISHED[name], "#161616")
+               if len(shape.exterior.coords) == 4]  # fmt: skip
+    leds = [part for part in design.board.parts if part.kind is PartKind.LED]
+    assert len(corners) == len(leds)
+    for part in leds:
+        at = shapely.Point(part.x_mm, part.y_mm)
+        corner = min(corners, key=lambda shape: shape.distance(at)).centroid
+        own = part.land_place(part.pattern.land(part.pattern.marked_land))
+        (other,) = (part.land_place(land) for land in part.pattern.lands
+                    if land.name != part.pattern.marked_land)  # fmt: skip
+        assert corner.distance(shapely.Point(own)) < corner.distance(shapely.Point(other))
+
+
+@pytest.mark.parametrize("at", ["left", "right"])
+def test_wires_go_in_from_the_edge_and_the_lever_stands_at_on(at: str) -> None:
+    text = merged(SHELF, {"connector": {"at": at, "switch": "slide switch"}})
+    board = design_of(text).board
+    entries = [shape for shape in filled(text, "#161616") if len(shape.exterior.coords) == 5]
+    assert len(entries) == 2  # one a pole
+    pins = board.part("J1")
+    for entry in entries:
+        x = entry.centroid.x
+        assert (x < pins.x_mm) if at == "left" else (x > pins.x_mm)
+    switch = board.part("S1")
+    on = shapely.Point(switch.land_place(switch.pattern.by_function("on")))
+    common = shapely.Point(switch.land_place(switch.pattern.by_function("common")))
+    (lever,) = [shape for shape in filled(text, "#f4f4f0") if shape.distance(on) < 1.0]
+    assert lever.centroid.distance(on) < lever.centroid.distance(common)
+
+
+def luminance(colour: str) -> float:
+    """Tell a colour's luminance by WCAG 2.1, relative luminance, from memory."""
+    parts = [int(colour[at : at + 2], 16) / 255 for at in (1, 3, 5)]
+    linear = [c / 12.92 if c <= 0.03928 else ((c + 0.055) / 1.055) ** 2.4 for c in parts]
+    return 0.2126 * linear[0] + 0.7152 * linear[1] + 0.0722 * linear[2]
+
+
+def contrast(one: str, other: str) -> float:
+    high, low = sorted((luminance(one), luminance(other)), reverse=True)
+    return (high + 0.05) / (low + 0.05)
+
+
+@pytest.mark.parametrize("mask", ["white", "black", "green", "blue", "red", "yellow"])
+def test_copper_under_every_mask_is_told_from_the_board_by_its_edge(mask: str) -> None:
+    """At 3 : 1 (WCAG 2.1, 1.4.11, from memory): the line against the mask on both of its sides."""
+    (top, _) = previews(design_of(merged(SHELF, {"order": {"mask": mask}})))
+    paths = {
+        path.findtext(f"{SVG}title"): path
+        for path in ET.fromstring(top.content).iter(f"{SVG}path")  # noqa: S314 - our own file
+    }
+    covered, bare = paths["copper under the mask"], paths["bare board under the mask"]
+    line = covered.get("stroke", "")
+    assert contrast(line, bare.get("fill", "")) >= 3.0
+    assert contrast(line, covered.get("fill", "")) >= 3.0
+    lands = paths["lands"]
+    sides = [contrast(lands.get("stroke", ""), covered.get("fill", "")),
+             contrast(lands.get("fill", ""), covered.get("fill", ""))]  # fmt: skip
+    assert max(sides) >= 3.0
+
+
+def test_a_board_without_mask_is_said_to_have_none() -> None:
+    (top, _) = previews(design_of(ETCHED))
+    said = ET.fromstring(top.content).findtext(f"{SVG}desc") or ""  # noqa: S314 - our own file
+    assert "no mask" in said
+
+
+@pytest.mark.parametrize("size", ["0402", "0603", "0805", "1206"])
+def test_small_resistors_take_no_more_sheets_than_large_ones(size: str) -> None:
+    """The lands of an 0603 are wider than its body: names beside it have to clear them."""
+    text = merged(SHELF, {"light": {"count": 4}, "resistor": {"size": size},
+                          "order": {"house": "fine"}})  # fmt: skip
+    assert len(sheets_of(text)) == 1
+    assert told_scale(sheets_of(text)[0]) < 5

@@ -41,6 +41,17 @@ class _Chain:
             operating_current_a(self.diode, self.rail_v, len(self.lit), max(ohms, _WIRE_OHM))
         )
 
+    def across_ballast_v(self, names: Sequence[str]) -> float:
+        """Tell what a meter from end to end of the whole ballast shows."""
+        if not set(self.open) & set(names):
+            return sum(self.across_v(name) for name in names)
+        if set(self.open) - set(names):
+            return 0.0
+        if not self.lit:
+            return self.rail_v
+        current = operating_current_a(self.diode, self.rail_v, len(self.lit), METER_OHM)
+        return float(current) * METER_OHM
+
     def across_v(self, name: str) -> float:
         """Tell what a meter across a part shows."""
         current = self.current_a(name)
@@ -67,16 +78,9 @@ def lesson(circuit: Circuit, faults: Sequence[Fault]) -> Lesson:
 
 def _reading(circuit: Circuit, branch: Branch, faults: Mapping[str, Fault]) -> Reading:
     chain = _chain(circuit, branch, faults)
-    # The meter's two ends stand at both ends of the whole ballast.
-    broken = [name for name in branch.ballasts if name in chain.open]
-    ballast_v = (
-        chain.across_v(broken[0])
-        if len(broken) == 1
-        else sum(chain.across_v(name) for name in branch.ballasts)
-    )
     return Reading(
         number=branch.number,
-        ballast_v=ballast_v,
+        ballast_v=chain.across_ballast_v(branch.ballasts),
         leds_v=tuple(chain.across_v(name) for name in branch.leds),
         current_a=chain.current_a(),
     )

@@ -8,7 +8,8 @@ from boardgen.geometry.regions import board_of, image
 from boardgen.model.artwork import Layer, LayerKind
 from boardgen.model.design import Design
 from boardgen.model.side import Side
-from boardgen.pages.view import MARGIN_MM, View, number
+from boardgen.pages.view import MARGIN_MM, View, circle, number
+from boardgen.units import mm
 
 _LOOKS: dict[LayerKind, dict[Side, dict[str, object]]] = {
     # From below upwards; hues that differ for all kinds of sight: Okabe and Ito's palette.
@@ -92,14 +93,9 @@ def _others(design: Design, view: View) -> Iterator[tuple[str, str]]:
         "parts",
         "".join(view.lines(part.corners(part.pattern.body)) + "Z" for part in design.board.parts),
     )
-    circles = ""
-    for hole in design.artwork.holes:
-        x, y = view.point((hole.centre[0] / 1e6, hole.centre[1] / 1e6))
-        radius = hole.diameter_nm / 2e6
-        circles += (
-            f"M{number(x - radius)} {number(y)}a{number(radius)} {number(radius)} 0 1 0"
-            f" {number(2 * radius)} 0a{number(radius)} {number(radius)} 0 1 0"
-            f" {number(-2 * radius)} 0Z"
-        )
+    circles = "".join(
+        circle(view.point((mm(hole.centre[0]), mm(hole.centre[1]))), mm(hole.diameter_nm) / 2)
+        for hole in design.artwork.holes
+    )
     if circles:
         yield "holes", circles

@@ -29,7 +29,8 @@ from boardgen.pages.sheet import (
     room_mm,
     shared_out,
 )
-from boardgen.pages.view import View, letters, number
+from boardgen.pages.view import View, circle, letters, number
+from boardgen.standards.resistor_marking import marking, writable
 
 _SCALES = (10.0, 8.0, 6.0, 5.0, 4.0, 3.5, 3.0, 2.5, 2.0, 1.5, 1.0)
 """Paper over board."""
@@ -93,9 +94,8 @@ def _largest(
     fits = units.down_to_step(_whole_scale(design, lines), 0.1)
     for scale in sorted({*_SCALES, min(max(fits, 1.0), _SCALES[0])}, reverse=True):
         drawn = _drawn(design, parts, side, scale)
-        if drawn is None:
-            break
-        found[scale] = (drawn, _shared(design, drawn, lines))
+        if drawn:
+            found[scale] = (drawn, _shared(design, drawn, lines))
     whole = [one for one in found.values() if one[1].whole]
     single = [one for one in found.values() if len(one[1].pages) == 1]
     return (*whole, *single, *reversed(found.values()))[0]
@@ -126,14 +126,13 @@ def _drawn(design: Design, parts: tuple[Part, ...], side: Side, scale: float) ->
     for part in parts:
         for box in (part.pattern.body, *(land.extent for land in part.pattern.lands)):
             room.taken.add(room.box(part, box))
-    poles = {
-        name: [
-            room.letters(function, places, height)
-            for part in parts
-            for places, height in _pole_places(part, function, design.board, room)
-        ]
-        for name, function in _POLES.items()
-    }
+    poles: dict[str, list[Label | None]] = {name: [] for name in _POLES}
+    for name, function in _POLES.items():
+        for part in parts:
+            for places, height in _pole_places(part, function, design.board, room):
+                label = room.letters(function, places, height)
+                poles[name].append(label)
+                room.signs.setdefault(part.reference, []).extend([label] if label else [])
     words = [label for part in parts for label in _words(part, room)]
     if None in words or any(None in found for found in poles.values()):
         return None
@@ -152,6 +151,7 @@ class _Room:
     scale: float
     lettering: Lettering
     taken: Taken = field(default_factory=Taken)
+    signs: dict[str, list[Label]] = field(default_factory=dict)
 
     @property
     def pen_mm(self) -> float:
@@ -168,6 +168,15 @@ class _Room:
         (box,) = labels.boxes_around([[self.view.point(at) for at in part.corners(extent)]])
         return box
 
+    def whole(self, part: Part) -> Extent:
+        """Give the box around a part's body and its lands, in the picture."""
+        extents = (part.pattern.body, *(land.extent for land in part.pattern.lands))
+        boxes = [self.box(part, extent) for extent in extents]
+        return Extent(
+            left_mm=min(box.left_mm for box in boxes), right_mm=max(box.right_mm for box in boxes),
+            bottom_mm=min(box.bottom_mm for box in boxes), top_mm=max(box.top_mm for box in boxes),
+        )  # fmt: skip
+
     def size(self, text: str, height_mm: float) -> tuple[float, float]:
         """Tell the size of a text of a height on paper, on the board."""
         return size_mm(text, height_mm / self.scale, self.pen_mm, self.lettering)
@@ -182,21 +191,47 @@ class _Room:
 
 def _words(part: Part, room: _Room) -> Iterator[Label | None]:
     """Write a part's name inside it or beside it, and its value where it is one of many."""
-    body = room.box(part, part.pattern.body)
+    body, outside = room.box(part, part.pattern.body), room.whole(part)
     size = room.size(part.reference, _LETTER_MM)
+    aslant = part.pose.turn_deg % 90.0 > 0
     middle = ((body.left_mm + body.right_mm) / 2, (body.bottom_mm + body.top_mm) / 2)
     # A mark is drawn inside the body too, and takes a part of it.
     share = _BESIDE_MARK if part.pattern.marked_land else _INSIDE
-    if labels.within(body, (size[0] / share, size[1] / share)):
+    if part.kind.row.drawn is Drawn.HOUSING and (at := _between_pins(part, body, size, room)):
+        yield Label(text=part.reference, at=at, height_mm=_LETTER_MM / room.scale)
+    elif (
+        not aslant
+        and part.kind.row.drawn is not Drawn.HOUSING
+        and labels.within(body, (size[0] / share, size[1] / share))
+    ):
         yield Label(text=part.reference, at=middle, height_mm=_LETTER_MM / room.scale)
     else:
         yield room.letters(
-            part.reference, list(labels.beside(body, size, room.away_mm)), _LETTER_MM
+            part.reference, list(labels.beside(outside, size, room.away_mm)), _LETTER_MM
         )
     if part.kind is PartKind.RESISTOR:
-        value = part.value.replace(" ", "").removesuffix("ohm")
-        places = list(labels.beside(body, room.size(value, _LETTER_MM), room.away_mm))
+        value = _plain_value(part)
+        places = list(labels.beside(outside, room.size(value, _LETTER_MM), room.away_mm))
         yield room.letters(value, places, _LETTER_MM)
+
+
+def _between_pins(part: Part, body: Extent, size: tuple[float, float], room: _Room) -> Point | None:
+    """Find a place for a name inside a housing where no pin lies, nearest to its middle."""
+    taken = Taken()
+    for land in part.pattern.lands:
+        taken.add(room.box(part, land.extent))
+    for label in room.signs.get(part.reference, ()):
+        taken.add(labels.around(label.at, room.size(label.text, _SIGN_MM)))
+    wide, high = (body.right_mm - body.left_mm - size[0], body.top_mm - body.bottom_mm - size[1])
+    if wide < 0 or high < 0:
+        return None
+    x, y = (body.left_mm + body.right_mm) / 2, (body.bottom_mm + body.top_mm) / 2
+    places = [
+        (x + wide * along / 10, y + high * across / 10)
+        for along in range(-5, 6) for across in range(-5, 6)
+    ]  # fmt: skip
+    free = [at for at in places if taken.free(labels.around(at, size))]
+    return min(free, key=lambda at: math.dist(at, (x, y)), default=None)
 
 
 _INSIDE, _BESIDE_MARK = 0.85, 0.55
@@ -310,7 +345,9 @@ def _key(design: Design, parts: Sequence[Part]) -> Iterator[str]:
     if any(part.kind is PartKind.CONNECTOR for part in parts):
         yield "+ and − stand at the connector's poles; a square land is pin 1."
     if any(part.kind is PartKind.RESISTOR for part in parts):
-        yield "Beside each R its value in ohm."
+        values = {_plain_value(part) for part in parts if part.kind is PartKind.RESISTOR}
+        codes = ", ".join(f"{_code(value)} for {value}" for value in sorted(values))
+        yield f"Beside each R its value in ohm; on the part stands {codes}."
     named = sorted(
         (part for part in parts if part.kind is not PartKind.RESISTOR and part.kind.row.bought),
         key=lambda part: (list(PartKind).index(part.kind), part.value),
@@ -319,6 +356,18 @@ def _key(design: Design, parts: Sequence[Part]) -> Iterator[str]:
         names = [part.reference for part in group]
         yield f"{spans(names)}: {value}."
     yield "Print at 100 %: each ruler measures 50 mm on paper, or the printer has changed the size."
+
+
+def _plain_value(part: Part) -> str:
+    return part.value.replace(" ", "").removesuffix("ohm")
+
+
+def _code(value: str) -> str:
+    """Tell what is printed on a resistor: 151 is no 150."""
+    factor = {"k": 1e3, "M": 1e6}.get(value[-1], 1.0)
+    ohms = float(value.rstrip("kM")) * factor
+    codes = [marking(ohms, digits) for digits in (3, 4) if writable(ohms, digits)]
+    return " or ".join(codes) or "nothing"
 
 
 def _mark(channel: Channel) -> str:
@@ -335,23 +384,15 @@ def _lands(part: Part, view: View) -> str:
     found = ""
     for land in part.pattern.lands:
         if land.shape is LandShape.ROUND:
-            found += _circle(part.land_place(land), land.width_mm / 2, view)
+            found += circle(view.point(part.land_place(land)), land.width_mm / 2)
         else:
             found += _box(part, land.extent, view)
     return found
 
 
 def _holes(board: Board, view: View) -> str:
-    return "".join(_circle((hole.x_mm, hole.y_mm), hole.hole_mm / 2, view) for hole in board.holes)
-
-
-def _circle(at: Point, radius_mm: float, view: View) -> str:
-    x, y = view.point(at)
-    radius = number(radius_mm)
-    return (
-        f"M{number(x - radius_mm)} {number(y)}"
-        f"a{radius} {radius} 0 1 0 {number(2 * radius_mm)} 0"
-        f"a{radius} {radius} 0 1 0 {number(-2 * radius_mm)} 0Z"
+    return "".join(
+        circle(view.point((hole.x_mm, hole.y_mm)), hole.hole_mm / 2) for hole in board.holes
     )
 
 
@@ -364,4 +405,4 @@ def _spot(part: Part, view: View) -> str:
     radius = min(body.top_mm, body.right_mm) * 0.22
     inset = body.right_mm - 1.4 * radius
     at = part.place(inset if towards > 0 else -inset, body.top_mm - 1.4 * radius)
-    return _circle(at, radius, view)
+    return circle(view.point(at), radius)

@@ -21,6 +21,12 @@ _MASKS = {
     "red": ("#7c1d1b", "#a83230"),
     "yellow": ("#b58a12", "#d9b02c"),
 }
+_EDGES = {
+    "white": "#77776d", "black": "#7f8a92", "green": "#7fd19b", "blue": "#7fa8e6",
+    "red": "#f0a09c", "yellow": "#564000",
+}  # fmt: skip
+"""A line around copper, at least 3 : 1 against its mask: some boards hardly show their tracks."""
+_BARE_EDGE, _EDGE_MM = "#4a2a10", 0.07
 _LEGENDS = {"black": "#1c1c1c", "white": "#f4f4f0"}
 _FINISHES = {"tin, lead-free": "#c3c8cd", "gold": "#d8b24a", "bare copper": "#c8733f"}
 
@@ -34,12 +40,16 @@ def previews(design: Design) -> OutputFiles:
         ``preview-top.svg`` and ``preview-bottom.svg``; one user unit is one millimetre.
     """
     return tuple(
-        OutputFile(path=f"preview-{side.value}.svg", content=_picture(design, side).encode())
+        OutputFile(
+            path=f"preview-{side.value}.svg",
+            content=f"{bare_board(design, side, 'bare board').tostring()}\n".encode(),
+        )
         for side in Side
     )
 
 
-def _picture(design: Design, side: Side) -> str:
+def bare_board(design: Design, side: Side, what: str) -> svgwrite.Drawing:
+    """Draw a side of the board without parts; ``what`` is said of it in the title."""
     outline, parameters = design.board.outline, design.parameters
     view = View(side, outline.length_mm, outline.width_mm)
     board, artwork = board_area(design.artwork), design.artwork
@@ -47,15 +57,17 @@ def _picture(design: Design, side: Side) -> str:
     masked = any(layer.kind is LayerKind.MASK and layer.side is side for layer in artwork.layers)
     open_area = image(artwork.items(LayerKind.MASK, side)) & board if masked else board
     print_area = image(artwork.items(LayerKind.LEGEND, side)) & board
-    bare, covered = _MASKS.get(parameters.order.mask, (_SUBSTRATE, _SUBSTRATE))
+    mask = parameters.order.mask
+    bare, covered = _MASKS.get(mask, (_SUBSTRATE, _SUBSTRATE))
+    edge = _EDGES.get(mask, _BARE_EDGE)
     legend = _LEGENDS.get(parameters.legend_colour, "")
     # Stacked from the board upwards; each area is one path, holes are simply not there.
     stack = (
-        ("bare board under the mask", bare, board - open_area),
-        ("copper under the mask", covered, copper - open_area),
-        ("board without mask", _SUBSTRATE, open_area - copper),
-        ("lands", _FINISHES[parameters.order.finish], open_area & copper),
-        ("legend", legend, print_area),
+        ("bare board under the mask", bare, "", board - open_area),
+        ("copper under the mask", covered, edge, copper - open_area),
+        ("board without mask", _SUBSTRATE, "", open_area - copper),
+        ("lands", _FINISHES[parameters.order.finish], edge, open_area & copper),
+        ("legend", legend, "", print_area),
     )
     width, height = outline.length_mm + 2 * MARGIN_MM, outline.width_mm + 2 * MARGIN_MM
     drawing = svgwrite.Drawing(
@@ -63,15 +75,20 @@ def _picture(design: Design, side: Side) -> str:
         viewBox=f"{-MARGIN_MM:g} {-MARGIN_MM:g} {number(width)} {number(height)}",
         debug=False,
     )
-    words = f"{parameters.board.title}, {side.value} side, bare board, true scale"
-    drawing.set_desc(title=words, desc=f"{number(outline.length_mm)} x "
-                     f"{number(outline.width_mm)} mm, {parameters.order.mask} mask")  # fmt: skip
-    for title, colour, area in stack:
+    words = f"{parameters.board.title}, {side.value} side, {what}, true scale"
+    told = "no mask" if mask == "none" else f"{mask} mask; copper below it is drawn with a line at"
+    told += "" if mask == "none" else " its edge, which the real board may show but faintly"
+    drawing.set_desc(
+        title=words, desc=f"{number(outline.length_mm)} x {number(outline.width_mm)} mm, {told}"
+    )
+    for title, colour, line, area in stack:
         path = drawing.path(d=view.path(area), fill=colour, fill_rule="evenodd")
+        if line:
+            path.stroke(line, _EDGE_MM)
         path.set_desc(title=title)
         if area.area_nm2:
             drawing.add(path)
-    return str(drawing.tostring()) + "\n"
+    return drawing
 
 
 def board_area(artwork: Artwork) -> Region:

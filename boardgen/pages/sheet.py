@@ -95,8 +95,8 @@ def room_mm(lines: int) -> tuple[float, float]:
 
 
 def _name(place: int, count: int) -> str:
-    """Name a cut by a letter; the ends of the drawing have none."""
-    return "" if place in (0, count - 1) else chr(ord("A") + (place - 1) % 26)
+    """Name a cut by its number; the ends of the drawing have none."""
+    return "" if place in (0, count - 1) else f"cut {place}"
 
 
 def _cuts(
@@ -163,7 +163,12 @@ def draw_sheet(
         for name, x_mm in zip(strip.cuts, (_LEFT_MM, _LEFT_MM + wide), strict=True):
             if name:
                 cuts += _dashes(x_mm, y_mm - 1, y_mm + high + 1)
-                _write(drawing, name, (x_mm - 1, y_mm - 2), _TEXT_MM)
+                _write(
+                    drawing,
+                    name,
+                    (x_mm - 3 if x_mm < SHEET_MM[0] / 2 else x_mm - 8, y_mm - 2),
+                    _TEXT_MM,
+                )
         y_mm += high + _GAP_MM
     below_mm = y_mm - _GAP_MM + 4.0
     drawing.add(
@@ -172,7 +177,8 @@ def draw_sheet(
             stroke_width=_PEN_MM,
         )
     )  # fmt: skip
-    _write(drawing, f"{RULER_MM:g} mm", (_LEFT_MM + RULER_MM + 2, below_mm + 2), _TEXT_MM)
+    for at in ((_LEFT_MM + RULER_MM + 2, below_mm + 2), (0.5, _TOP_MM - 2)):
+        _write(drawing, f"{RULER_MM:g} mm", at, _TEXT_MM)
     key_lines(drawing, lines, (_LEFT_MM, below_mm + _RULER_ROOM_MM - 4.0))
 
 

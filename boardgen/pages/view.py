@@ -73,3 +73,12 @@ def letters(text: str, at: Point, height_mm: float, lettering: Lettering) -> str
         "M" + "L".join(f"{number(at[0] + x)} {number(at[1] - y)}" for x, y in chain)
         for chain in chains(text, height_mm, lettering)
     )
+
+
+def circle(at: Point, radius_mm: float) -> str:
+    """Write a circle around a place of the picture as path data, two arcs from its left."""
+    radius, across = number(radius_mm), number(2 * radius_mm)
+    return (
+        f"M{number(at[0] - radius_mm)} {number(at[1])}"
+        f"a{radius} {radius} 0 1 0 {across} 0a{radius} {radius} 0 1 0 -{across} 0Z"
+    )

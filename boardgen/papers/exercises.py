@@ -6,12 +6,16 @@ from typing import Any
 from boardgen import units
 from boardgen.papers.words import WORDS
 
-_ALWAYS = ("left", "ohm", "value", "current", "heat", "board")
+_ALWAYS = ("left", "ohm", "value", "current", "heat")
+_SAME = 0.005
+"""So near a value to the wanted one counts as the same: half of the usual tolerance."""
 
 
 def questions(facts: Mapping[str, Any]) -> tuple[str, ...]:
     """List the exercises of a board: how long it shines only where it runs down."""
-    return (*_ALWAYS, *(("hours",) if facts["sums"]["hours"] else ()))
+    sums = facts["sums"]
+    more = (("board", sums["branches"] > 1), ("hours", sums["hours"]))
+    return (*_ALWAYS, *(key for key, asked in more if asked))
 
 
 def question(key: str, facts: Mapping[str, Any]) -> str:
@@ -21,9 +25,12 @@ def question(key: str, facts: Mapping[str, Any]) -> str:
 
 def answer(key: str, facts: Mapping[str, Any]) -> str:
     """Word its answer, with the numbers put in."""
+    sums = facts["sums"]
     if key == "value":
-        sums = facts["sums"]
-        key = "value_less" if sums["whole_ohm"] > sums["wanted_ohm"] else "value_more"
+        far = sums["whole_ohm"] / sums["wanted_ohm"] - 1
+        key = "value_same" if abs(far) < _SAME else "value_less" if far > 0 else "value_more"
+    if key == "heat" and sums["each_w"] > sums["rating_w"]:
+        key = "heat_no"
     return WORDS[f"lesson.a_{key}"].format(**_numbers(facts))
 
 

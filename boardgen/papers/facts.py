@@ -13,8 +13,12 @@ from boardgen.model.circuit import Branch
 from boardgen.model.design import Design
 from boardgen.model.operation import Expected
 from boardgen.pages.names import spans
+from boardgen.papers.words import WORDS
 
 Facts = dict[str, Any]
+
+_SET_SHARE = 0.01
+"""So near a bench supply is set; the bands of currents and volts hold there."""
 
 
 def board_facts(design: Design) -> Facts:
@@ -50,8 +54,8 @@ def bench_facts(design: Design) -> Facts:
         "supply": {
             "name": supply.name,
             "at_v": bench.at_v,
-            "band_v": asdict(bench.supply_v),
-            "cells": supply.cells if supply.kind.counted else 0,
+            "low_v": bench.at_v * (1 - _SET_SHARE),
+            "high_v": bench.at_v * (1 + _SET_SHARE),
         },
         "board_a": asdict(bench.board_a),
         "connector": inlet.connector,
@@ -65,7 +69,7 @@ def bench_facts(design: Design) -> Facts:
         "has": {
             "switch": inlet.switch or "",
             "guards": list(inlet.guards),
-            "battery": supply.kind.stored,
+            "cells": supply.kind.counted and supply.cells > 1,
         },
     }
 
@@ -97,6 +101,8 @@ def _part_facts(design: Design, parts: Sequence[Part]) -> Facts:
     body = first.pattern.body
     return {
         "kind": first.kind.value,
+        "word": WORDS[f"kind.{first.kind.value}"],
+        "wires": first.kind is PartKind.CONNECTOR and not first.pattern.height_mm,
         "value": first.value,
         "count": len(parts),
         "references": by_letter([part.reference for part in parts]),

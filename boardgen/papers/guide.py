@@ -1,20 +1,18 @@
 """The assembly guide for somebody who does it for the first time: one card a step."""
 
 from collections.abc import Iterator, Sequence
-from typing import Any
 
-from boardgen.geometry.regions import image
-from boardgen.model.artwork import LayerKind
-from boardgen.model.board import Part, PartKind
+from boardgen.model.board import Part, PartKind, TextRole
 from boardgen.model.cautions import Caution
 from boardgen.model.design import Design
 from boardgen.model.outputs import OutputFile
+from boardgen.model.parts import LedPart
 from boardgen.model.side import Side
 from boardgen.pages.joints import joint_pictures
-from boardgen.pages.steps import led_picture, step_pictures, true_size
+from boardgen.pages.preview import bare_board
+from boardgen.pages.steps import led_picture, paste_picture, step_pictures, true_size
 from boardgen.papers.facts import Facts, bench_facts, caution_facts, parts_facts, steps
 from boardgen.papers.render import page
-from boardgen.units import NM_PER_MM
 
 
 def guide(design: Design, cautions: Sequence[Caution]) -> OutputFile:
@@ -38,9 +36,11 @@ def guide_facts(design: Design, cautions: Sequence[Caution]) -> Facts:
         "limit_a": bench["board_a"]["high"],
         "parts": parts,
         "steps": list(steps(parts)),
-        "leds": [_led_facts(channel.led, parts) for channel in design.circuit.channels],
+        "leds": [_led_facts(design, channel.led, parts) for channel in design.circuit.channels],
+        "cell": bool(design.parameters.parts.connector.cell),
+        "switch": bench["has"]["switch"],
         "wired_at_edge": design.parameters.parts.connector.pattern.wired_at_edge,
-        "paste_mm3": _paste_mm3(design),
+        "pasted": [side.value for side in _pasted(design)],
         "first": {
             "across": " + ".join(first.ballasts),
             "low_v": ballast_v["low"],
@@ -58,26 +58,31 @@ def guide_facts(design: Design, cautions: Sequence[Caution]) -> Facts:
     }  # fmt: skip
 
 
-def _led_facts(led: Any, parts: Sequence[Facts]) -> Facts:  # noqa: ANN401 - LedPart
+def _led_facts(design: Design, led: LedPart, parts: Sequence[Facts]) -> Facts:
     (own,) = (part for part in parts if part["kind"] == "led" and part["value"] == led.name)
     return {
         "name": led.name,
         "mark": led.data.mark,
         "pole": "cathode" if led.data.cathode else "anode",
-        "letter": "K" if led.data.cathode else "A",
+        "shown": _shown(design, led),
         "ways": own["ways"],
         "lights_v": led.data.vf.typical_v,
     }
 
 
-def _paste_mm3(design: Design) -> float:
-    """Tell how much paste a stencil of the house's would print on both sides."""
-    areas = (
-        image(layer.items).area_nm2
-        for layer in design.artwork.layers
-        if layer.kind is LayerKind.PASTE
-    )
-    return sum(areas) / NM_PER_MM**2 * design.limits.stencil_mm
+def _shown(design: Design, led: LedPart) -> str:
+    """Name the sentence that tells the marked end's place by what the board itself shows."""
+    texts = [text for text in design.board.texts if text.role is TextRole.POLARITY]
+    leds = [part for part in design.board.parts if part.kind is PartKind.LED]
+    lettered = len({text.owner for text in texts}) >= len(leds)
+    return f"{'at' if led.data.cathode else 'from'}_{'k' if lettered else 'bar'}"
+
+
+def _pasted(design: Design) -> list[Side]:
+    """Tell which sides have chips, which get paste."""
+    parts = [part for part in design.board.parts if part.kind.row.bought]
+    chips = {part.side for part in parts if not part.pattern.through_hole}
+    return [side for side in Side if side in chips]
 
 
 def guide_pictures(design: Design, facts: Facts) -> dict[str, str]:
@@ -86,6 +91,10 @@ def guide_pictures(design: Design, facts: Facts) -> dict[str, str]:
     found = {f"joint-{kind}": svg for kind, svg in joint_pictures().items()}
     for step in facts["steps"]:
         found.update(_step_pictures(design, step, parts))
+    for side in Side:
+        if side.value in facts["pasted"]:
+            found[f"paste-{side.value}"] = paste_picture(design, side)
+    found["bare"] = str(bare_board(design, Side.TOP, "bare board").tostring())
     for place, part in enumerate(facts["parts"]):
         found[f"size-{place}"] = true_size(part["length_mm"], part["width_mm"])
     for place, led in enumerate(facts["leds"]):

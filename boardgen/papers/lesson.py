@@ -1,11 +1,11 @@
 """Pages for a class: sums to do with this board's numbers, a board with a fault, answers."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from dataclasses import asdict
 
 from boardgen.model.circuit import Branch
 from boardgen.model.design import Design
-from boardgen.model.faults import Fault, FaultKind, Lesson, Reading
+from boardgen.model.faults import FaultKind, Lesson, Reading
 from boardgen.model.outputs import OutputFile, OutputFiles
 from boardgen.papers.facts import Facts, board_facts
 from boardgen.papers.render import page
@@ -49,7 +49,7 @@ def lesson_facts(design: Design, lesson: Lesson) -> Facts:
         },
         "most_leds": max(len(branch.leds) for branch in circuit.branches),
         "ballasts": max(len(branch.ballasts) for branch in circuit.branches),
-        "faults": list(_faults(design, lesson.faults)),
+        "faults": list(_faults(design, lesson)),
     }
 
 
@@ -92,9 +92,9 @@ def _sums(design: Design) -> Facts:
     }
 
 
-def _faults(design: Design, faults: Sequence[Fault]) -> Iterator[Facts]:
+def _faults(design: Design, lesson: Lesson) -> Iterator[Facts]:
     circuit = design.circuit
-    for fault in faults:
+    for fault in lesson.faults:
         branch = circuit.branch_of(fault.reference)
         told = fault.kind.value
         if fault.kind is FaultKind.VALUE:
@@ -107,5 +107,7 @@ def _faults(design: Design, faults: Sequence[Fault]) -> Iterator[Facts]:
             "branch": branch.number,
             "dark": list(branch.leds) if fault.kind in (FaultKind.TURNED, FaultKind.OPEN) else [],
             "right_ohm": branch.kind.ballast.value_ohm,
+            "current_a": lesson.faulty[branch.number - 1].current_a,
+            "most_a": branch.kind.led.data.max_current_a,
             "bears_v": branch.kind.led.data.max_reverse_v or 0.0,
         }

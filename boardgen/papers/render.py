@@ -97,13 +97,13 @@ def _grams(value: float) -> str:
     return f"{units.figures(value, 2)} g"
 
 
+_LIMIT_SHARE = 1.2
+"""A current limit lies a fifth above what a sound board draws at most: own choice."""
+
+
 def _limit(value: float) -> str:
     """Write a current limit: rounded up, so that a sound board never meets it."""
-    return units.at_most_amps(value)
-
-
-def _cubic(value: float) -> str:
-    return f"{units.figures(value, 2)} mm³"
+    return units.at_most_amps(_LIMIT_SHARE * value)
 
 
 def _degrees(value: float) -> str:
@@ -134,7 +134,6 @@ SHOWN: dict[str, Callable[..., str]] = {
     "grams": _grams,
     "reading": _reading,
     "hours": _hours,
-    "cubic": _cubic,
     "share": _share,
     "bar": _bar,
     "degrees": _degrees,

@@ -19,7 +19,7 @@ from boardgen.papers.facts import Facts, board_facts, caution_facts, parts_facts
 from boardgen.papers.render import page
 from boardgen.reading.resolved import resolved_lines
 
-_SHOWN = ("preview-top.svg", "preview-bottom.svg", "schematic.svg")
+_LOOKS = ("finished-top", "finished-bottom", "preview-top", "preview-bottom")
 
 
 def report_page(
@@ -39,10 +39,9 @@ def report_page(
 
 def report_pictures(design: Design, files: OutputFiles) -> dict[str, str]:
     """Take the pictures that were written, and draw the layers."""
-    made = {file.path: file.content.decode() for file in files if file.path in _SHOWN}
-    return {name.removesuffix(".svg"): made[name] for name in _SHOWN} | {
-        "layers": layer_picture(design)
-    }
+    shown = {f"{name}.svg": name for name in (*_LOOKS, "schematic")}
+    made = {shown[file.path]: file.content.decode() for file in files if file.path in shown}
+    return made | {"layers": layer_picture(design)}
 
 
 def report_facts(
@@ -57,6 +56,7 @@ def report_facts(
     return {
         "board": board_facts(design),
         "layers": layer_names(design),
+        "looks": [name for name in _LOOKS if any(f"{name}.svg" == file.path for file in files)],
         "sound": proof is not None,
         "verdict": verdict(judgement),
         "explanation": explanation_record(sums),
@@ -92,7 +92,7 @@ def _loads(circuit: Circuit, parameters: Parameters) -> Iterator[Facts]:
         yield _load(f"resistor, branches of {kind.of}", share, limits.resistor_share)
     rated = {parts.connector.name: parts.connector.rating_a}
     rated |= {parts.switch.name: parts.switch.rating_a} if parts.switch else {}
-    rated |= {guard.name: guard.rating_a for guard in parts.guards}
+    rated |= {parts.reverse.name: parts.reverse.rating_a} if parts.reverse else {}
     for name, rating in rated.items():
         yield _load(name, circuit.worst_a / rating, limits.connector_share)
 

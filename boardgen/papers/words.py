@@ -9,6 +9,14 @@ WORDS = {
     "page.tick": "done",
     "page.between": "{low} to {high}",
     "page.to_measure": "measured",
+    # kinds of parts
+    "kind.led": "LED",
+    "kind.resistor": "resistor",
+    "kind.fuse": "fuse",
+    "kind.diode": "diode",
+    "kind.transistor": "transistor",
+    "kind.connector": "connector",
+    "kind.switch": "switch",
     # test sheet
     "sheet.title": "Test sheet: {title}",
     "sheet.lead": "Measure in this order and write down what the meter shows. A value between the"
@@ -24,16 +32,13 @@ WORDS = {
     " not show a short. A few ohms or a beep that stays is a bridge: do not connect the supply.",
     "sheet.before_switch": "Do it with {switch} at “on”: off, nothing behind it is measured.",
     "sheet.power": "First power",
-    "sheet.power_set": "Set the tester's supply to {volts} and its current limit to {limit}, or put"
-    " the usual supply ({name}) behind a fuse.",
-    "sheet.power_cells": "Or put in fresh cells: {cells} of {name}.",
+    "sheet.power_set": "Set a bench supply to {volts} and its current limit to {limit}. With the usual supply ({name}) the board lights too, but the limits below do not hold: write what you measure into chapter 5, and it is judged for the volts that you have.",
     "sheet.power_off": "Connect + and −, switch on, and do not stare into the LEDs. If nothing"
     " lights, if something gets hot or smells, switch off and read “You see … look at …”.",
-    "sheet.supply": "Volts at {connector}, + to −",
+    "sheet.supply": "Volts at {connector}, + to −, as set",
     "sheet.current": "Current of the whole board",
     "sheet.branches": "Volts in every branch",
-    "sheet.branches_lead": "The black lead stays at −. Volts across a resistor tell the current of"
-    " its branch without cutting anything: volts divided by ohms.",
+    "sheet.branches_lead": "Hold one lead of the meter to each end of the part, on its metal. Volts across a resistor tell the current of its branch without cutting anything: volts divided by ohms.",
     "sheet.branches_several": "Volts across the {count} resistors of a branch are taken together,"
     " from the first one's outer end to the last one's.",
     "sheet.branch": "Branch",
@@ -43,8 +48,7 @@ WORDS = {
     "sheet.led": "across each LED",
     "sheet.limits": "between",
     "sheet.ohms": "Ohms of the resistors, the supply unplugged",
-    "sheet.ohms_lead": "Only where volts were outside: the current's way through LEDs does not"
-    " count at the meter's small voltage.",
+    "sheet.ohms_lead": "Only where volts lie outside their limits. With the supply unplugged the meter reads a resistor alone: LEDs do not conduct at its small voltage.",
     "sheet.together": "the {count} of a branch together",
     "sheet.faults": "You see … look at …",
     "sheet.see": "you see",
@@ -57,14 +61,16 @@ WORDS = {
     " joints.",
     "sheet.dark_all_guards": "{guards}: volts before and none behind it is a dry joint, or a diode"
     " the wrong way round.",
-    "sheet.dark_all_limit": "The current limit at work: a bridge from + to −, most often at"
-    " {connector} or beside a rail.",
+    "sheet.dark_all_limit": "The supply's limit lamp is on: a bridge from + to −, most often at {connector} or beside a rail, the wide track of +.",
     "sheet.dark_branch": "one branch is dark, the others light",
     "sheet.dark_branch_open": "0 V across its resistor: no current. Measure across each of its LEDs."
     " The one that shows far more than its limit, up to the {volts} of the supply, is turned or has"
     " a dry joint; the others show less than their limits.",
-    "sheet.dark_branch_joint": "No LED shows it: a dry joint at the resistor, or before it.",
+    "sheet.dark_branch_joint": "No LED shows it: a dry joint at the resistor, or before it. Volts that differ between a part's end and the land under it are a dry joint too.",
     "sheet.dark_led": "one LED is dark, the others of its branch light",
+    "sheet.dark_only_led": "one LED is dark, though its resistor shows more than its limit",
+    "sheet.branches_at": "These limits hold with {volts} at {connector}, within a hundredth.",
+    "sheet.power_amps": "The bench supply shows the current; else the meter, at amperes, goes into the wire to +.",
     "sheet.dark_led_short": "0 V across it: a bridge of solder from end to end, or a broken LED. The"
     " resistor of its branch shows more than its limit.",
     "sheet.dim_branch": "one branch is dimmer or brighter than the others",
@@ -75,19 +81,15 @@ WORDS = {
     " empty or wires are thin.",
     "sheet.branch_list": "branch {number}: {ballasts}, then {leds}",
     "sheet.built": "Keep what you measured",
-    "sheet.built_lead": "Written into the parameter file, boardgen check judges it branch by"
-    " branch:",
+    "sheet.built_lead": "Written into the board's parameter file, the command boardgen check judges it branch by branch, at the supply that you measured:",
     # guide
     "guide.title": "Building {title}",
     "guide.lead": "One card is one step. Each ends with something that you can see; only then go on.",
     "guide.time": "For a first board take two hours; read all cards before you heat the iron.",
     "guide.tools": "On the bench",
-    "guide.tools_list": "paste in a syringe with a thin needle, or a stencil|fine tweezers that are"
-    " not magnetic|hot air, or an iron with a fine tip and thin solder|a loupe|a meter|a heat-proof"
-    " mat, fume extraction or an open window, eye protection",
+    "guide.tools_list": "paste in a syringe with a thin needle, or a stencil|fine tweezers that are not magnetic|hot air, or an iron with a fine tip and thin solder|a loupe|a meter|three AA cells in a holder and a resistor of 1 kohm, to test LEDs|the supply that the board is made for|the placement picture and the test sheet of this board|a heat-proof mat, fume extraction or an open window, eye protection",
     "guide.count": "Count the parts",
-    "guide.count_lead": "Lay each kind in a lid of its own and tick it. LEDs look alike unlit: never"
-    " mix two bags.",
+    "guide.count_lead": "Lay each kind in a lid of its own and tick it. LEDs look alike unlit: never mix two bags. A chip is a small part without leads, a land is the metal that it is soldered to.",
     "guide.count_part": "part",
     "guide.count_pieces": "pieces",
     "guide.count_names": "on the board",
@@ -95,25 +97,24 @@ WORDS = {
     "guide.count_true": "true size",
     "guide.count_end": "Every kind is ticked, nothing is left over.",
     "guide.bare": "Look at the bare board",
-    "guide.bare_do": "Hold it as in the picture and compare: outline, holes, names of parts. Measure"
-    " length and width: {length} and {width}. With the meter at ohms, + and − at {connector} show"
-    " no connection.",
+    "guide.bare_do": "Hold the board as in the picture and compare: outline, holes, names of parts. Measure length and width: {length} and {width}. With the meter at ohms, + and − at {connector} show no connection.",
     "guide.bare_end": "It is the right board, whole, and + and − are apart.",
     "guide.led": "Find an LED's marked end, and test one LED",
-    "guide.led_mark": "This LED shows its mark ({mark}) at its {pole}. On the picture the black spot"
-    " is that mark.",
-    "guide.led_land": "On this board the marked end goes onto the land beside the letter {letter}.",
+    "guide.led_mark": "This LED shows its mark ({mark}) at its {pole}. On the pictures the spot is that mark.",
+    "guide.led_at_k": "The board has a bar and the letter K where the cathode goes: the marked end goes to them.",
+    "guide.led_from_k": "The board has a bar and the letter K where the cathode goes: the marked end goes to the other end, away from them.",
+    "guide.led_at_bar": "The board has a bar where the cathode goes: the marked end goes to it.",
+    "guide.led_from_bar": "The board has a bar where the cathode goes: the marked end goes to the other end, away from it.",
+    "guide.led_test_high": "This LED needs {volts}, more than cells of a tester give: test it with the bench supply, a limit of 2 mA, and a resistor of 1 kohm in series, + to the anode. It must light; turned round it stays dark.",
     "guide.led_ways_one": "Every mark points {way}, seen from the top with the board as drawn.",
     "guide.led_ways_many": "Marks do not all point one way. Seen from the top with the board as"
     " drawn:",
     "guide.led_way": "{names}: {way}",
-    "guide.led_test": "Touch one LED with the tester: three AA cells and a resistor of 1 kohm in"
-    " series, + to the anode. It must light; turned round it stays dark. A meter's diode range often"
-    " gives less than the {volts} that this LED needs, and then good LEDs look dead.",
+    "guide.led_test": "Make a tester: three AA cells and a resistor of 1 kohm in series. Touch one LED with it, + to the anode. It must light; turned round it stays dark. A meter's diode range often gives less than the {volts} that this LED needs, and then good LEDs look dead.",
     "guide.led_end": "You have seen one LED light, and you know its marked end.",
     "guide.paste": "Put paste on the lands",
-    "guide.paste_do": "A dot in the middle of each grey land of the chips, as large as a third to"
-    " half of the land and no higher than a coin's edge. About {volume} in all.",
+    "guide.paste_do": "A dot in the middle of each black land, as large as a third to half of it and no higher than a coin's edge.",
+    "guide.paste_iron": "With an iron you need no paste: leave this card out.",
     "guide.paste_own": "Let paste from the fridge come to room temperature in its closed syringe for"
     " some hours; its data sheet has its hours and its profile.",
     "guide.paste_end": "Each land has its dot, no two dots touch.",
@@ -124,25 +125,21 @@ WORDS = {
     " middle, and press lightly at its body.",
     "guide.place_code": "Read the print first: {printed}.",
     "guide.place_plain": "It may lie either way round.",
+    "guide.place_leads": "It lies as its lands do: one lead on one side, two on the other.",
     "guide.place_check": "Let a partner compare every mark with the picture before anything gets"
     " hot: a turned LED keeps its whole branch dark.",
     "guide.place_end": "All {count} lie straight on their lands.",
+    "guide.place_end_marks": "All {count} lie straight on their lands, marks as in the picture.",
     "guide.place_end_one": "It lies straight on its lands.",
     "guide.way_one": "Its mark points {way}, seen from the top with the board as drawn.",
     "guide.check_one": "Let a partner compare its mark with the picture before anything gets hot:"
     " turned round it keeps the whole board dark.",
     "guide.place_soft": "Hold LEDs at their sides, never on the lens: it is soft.",
     "guide.heat": "Melt the paste",
-    "guide.heat_air": "Hot air: warm the whole board for one to one and a half minutes, then go to"
-    " one end, nozzle upright, 10 to 20 mm away, little air, in small circles. When paste turns"
-    " bright and the part slips into place, go on after three seconds.",
-    "guide.heat_iron": "With an iron instead: tin one land, hold the part with tweezers, melt, let"
-    " go; then the other end. Two to three seconds a joint, LEDs once only.",
-    "guide.heat_limits": "The paste's own data sheet decides. Usual figures, from memory and tables:"
-    " lead-free SnAgCu melts at 217 to 221 °C and wants 240 to 250 °C at its peak; tin-bismuth melts"
-    " at 138 °C and wants 160 to 170 °C; many LEDs bear 260 °C for 10 s, twice at most. Never mix"
-    " bismuth with lead.",
-    "guide.heat_end": "Every joint is bright and drawn up at the ends; the board has cooled.",
+    "guide.heat_air": "Hot air, 280 to 330 °C at the nozzle: warm the whole board for one to one and a half minutes, then go to one end, nozzle upright, 10 to 20 mm away, little air, in small circles. When the paste melts and the part slips into place, go on after three seconds.",
+    "guide.heat_iron": "With an iron instead, 340 to 380 °C for lead-free solder: tin one land, hold the part with tweezers, melt, let go; then the other end. Two to three seconds a joint, LEDs once only.",
+    "guide.heat_limits": "These are usual figures, from memory and from tables; the data sheets of your paste and LEDs decide. Lead-free SnAgCu melts at 217 to 221 °C and wants 240 to 250 °C at its peak; tin-bismuth melts at 138 °C and wants 160 to 170 °C; many LEDs bear 260 °C for 10 s, twice at most. Never mix bismuth with lead.",
+    "guide.heat_end": "Every joint is smooth and drawn up at the ends; the board has cooled.",
     "guide.look": "Look at the joints",
     "guide.look_do": "With a loupe, every joint. Compare:",
     "guide.joint_good": "good: solder has drawn up both ends",
@@ -153,28 +150,32 @@ WORDS = {
     "guide.joint_skew": "skewed: more than half beside its land",
     "guide.look_end": "No joint is of the wrong kind, or it has been mended.",
     "guide.leaded": "Solder {references}: {value}",
+    "guide.wires": "Solder the wires at {references}",
+    "guide.wires_do": "Strip 5 mm, twist, tin. Pass the red wire for + and the black one for − through the wide holes beside the lands, then through the lands, and solder: the wide holes keep a pull off the joint. The square land is +.",
+    "guide.wires_end": "Red is at +, black at −, and a gentle pull moves nothing.",
     "guide.leaded_do": "Push the leads through from the side of the picture, down to the board; tack"
     " one lead, look that it stands straight, then solder all from the other side with the iron.",
     "guide.leaded_side": "The wires go in from the edge of the board, not towards the LEDs.",
     "guide.leaded_end": "It stands straight, each lead has a cone of solder.",
     "guide.meter": "Measure before power",
-    "guide.meter_do": "Ohms between + and − at {connector}. No short; then continue with the test"
-    " sheet.",
+    "guide.meter_do": "Ohms between + and − at {connector}: a short reads a few ohms or less, and many meters beep. Without a short go on.",
     "guide.meter_end": "No short.",
     "guide.power": "First power",
-    "guide.power_do": "Supply at {volts}, current limit at {limit}. + to +, − to −. All LEDs"
-    " light.",
+    "guide.power_do": "Supply at {volts}, current limit at {limit}. + to +, − to −.",
+    "guide.power_cell": "Put the cell into its holder, + as the holder says.",
+    "guide.power_switch": "{switch} to “on”.",
+    "guide.power_light": "All LEDs light.",
     "guide.power_measure": "Measure across {ballast}: {low} to {high}. Write the rest on the test"
     " sheet.",
     "guide.power_dark": "A branch stays dark? First the volts across its resistor, then across each"
     " of its LEDs, then the joints: the test sheet says what each reading means.",
     "guide.power_end": "Everything lights, and the first reading is right.",
     "guide.after": "Afterwards",
-    "guide.after_do": "Clean the bench, wash your hands, take used paste and cells to where your"
-    " place collects them, and write your name on the board.",
+    "guide.after_do": "Clean the bench, wash your hands, take leftover paste and used cells to a local collection point, and write your name on the board.",
+    "guide.after_end": "The bench is as you found it.",
     "guide.ends": "Done when:",
     "guide.whole": "the whole board",
-    "guide.near": "enlarged",
+    "guide.near": "a part of it, enlarged",
     # lesson
     "lesson.title": "Worksheet: {title}",
     "lesson.answers_title": "Answers: {title}",
@@ -192,16 +193,17 @@ WORDS = {
     " that in all, and will more or less current flow than was wanted?",
     "lesson.a_value_less": "{whole}: more than {ohm}, so less flows.",
     "lesson.a_value_more": "{whole}: less than {ohm}, so more flows.",
+    "lesson.a_value_same": "{whole}: as much as was wanted, so that current flows.",
     "lesson.q_current": "With these resistors the LEDs of a branch take {nominal} together. Which"
     " current flows?",
     "lesson.a_current": "I = ({supply} − {nominal}) / {whole} = {amps}",
     "lesson.q_heat": "How much heat does each resistor give off? Is that less than the {rating} that"
     " it bears?",
     "lesson.a_heat": "P = I² × R = ({amps})² × {value} = {each}; yes, it bears {rating}.",
+    "lesson.a_heat_no": "P = I² × R = ({amps})² × {value} = {each}; no, it bears {rating} only.",
     "lesson.q_board": "The board has {branches} such branches. What do they draw together?",
     "lesson.a_board": "{branches} × {amps} = {board}",
-    "lesson.q_hours": "The cells give {charge} until the light ends, and the board draws {mean} on"
-    " average. How long does it shine?",
+    "lesson.q_hours": "The battery gives {charge} until the light ends, and the board draws {mean} on average. How long does it shine?",
     "lesson.a_hours": "{charge} / {mean} = {hours}",
     "lesson.fault": "Find the fault",
     "lesson.fault_lead": "This was read on a board that was soldered with a fault, at {supply} on the"
@@ -233,9 +235,9 @@ WORDS = {
     " nearly all that the meter lets through.",
     "lesson.shows_resistor_bridged": "The branch shines brighter than the others, and its resistors"
     " show too little for that.",
-    "lesson.shows_resistor_value": "The branch shines otherwise than the others although its volts are"
-    " not far from theirs: the ohms of {reference}, the supply unplugged, tell.",
+    "lesson.shows_resistor_value": "The branch shines otherwise than the others; the ohms of {reference}, the supply unplugged, tell.",
     "lesson.dark": "Dark: {names}.",
+    "lesson.burns": "At {current} an LED of this kind, which bears {most}, burns within moments: the readings would not last.",
     "lesson.bears": "A turned LED bears {bears}, and the rail has {rail}: it may be broken, take a new"
     " one.",
     "lesson.sound": "The sound board",
@@ -344,8 +346,10 @@ WORDS = {
     "report.zoom": "size",
     "report.from_top": "All layers are seen from the top, through the board.",
     "report.looks": "As it will look",
-    "report.looks_top": "top",
-    "report.looks_bottom": "bottom, as seen from below",
+    "report.looks_finished-top": "top, with its parts",
+    "report.looks_finished-bottom": "bottom, with its parts, as seen from below",
+    "report.looks_preview-top": "top, bare",
+    "report.looks_preview-bottom": "bottom, bare, as seen from below",
     "report.circuit": "Circuit",
     "report.sums": "The sums, step by step",
     "report.sums_lead": "Each can be done again with a pocket calculator.",

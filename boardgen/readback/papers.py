@@ -40,7 +40,7 @@ _BARE = "TP"
 _DIRECTIONS = {"right": (1, 0), "up": (0, 1), "left": (-1, 0), "down": (0, -1)}
 
 _PAPERS = re.compile(
-    r"assembly/(bom|placement)\.csv|assembly/placement-(top|bottom)(-\d+)?\.svg|preview-(top|bottom)\.svg"
+    r"assembly/(bom|placement)\.csv|assembly/placement-(top|bottom)(-\d+)?\.svg|(preview|finished)-(top|bottom)\.svg"
     r"|assembly/(guide|test-sheet)\.html|report\.html|film-(positive|mirrored)\.svg|schematic\.svg|order\.md|findings\.json|build\.json|[a-z0-9-]+-fabrication\.zip"
 )
 
@@ -221,9 +221,7 @@ def _row_faults(row: _Row, own: Sequence[SeenPin]) -> Iterator[str]:
             yield f"is turned by {turn:g} degrees in the list, its pin 1 lies elsewhere"
     mark = row.get("mark", "")
     if mark:
-        function = (
-            "A" if re.search(r"\banode\b", mark) and not re.search(r"\bcathode\b", mark) else "K"
-        )
+        function = "A" if _mark(mark)[1] == "anode" else "K"
         pin = next((pin for pin in own if pin.function == function), None)
         told_way = row.get("mark_points", "")
         if pin is None or not _told(told_way, (pin.x_mm - x, pin.y_mm - y)):

@@ -15,11 +15,11 @@ _TITLE = re.compile(
 _KEY = re.compile(
     r"(K cathode, A anode\. The black spot is where the LED shows its mark: .+?\. )?"
     r"(\+ and − stand at the connector's poles; a square land is pin 1\. )?"
-    r"(Beside each R its value in ohm\. )?"
+    r"(Beside each R its value in ohm; on the part stands [^.]+\. )?"
     r"([A-Z]+\d[^:]*: [^:]+\. )*"
     r"Print at 100 %: each ruler measures 50 mm on paper, or the printer has changed the size\."
 )
-_BESIDE = re.compile("[A-Z]|50 mm")
+_BESIDE = re.compile(r"cut \d+|50 mm")
 _RULERS = ("h50", "v50")
 
 

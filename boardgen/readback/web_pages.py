@@ -1,8 +1,11 @@
-"""Pages of a package: nothing runs in them, and nothing leads out of them."""
+"""Pages of a package: nothing runs in them, and nothing leads out of them.
+
+A browser mends what is no sound HTML, each construct in its own way, and what it makes of it may
+run. So nothing is mended here: every "<" has to begin a tag that boardgen writes, as it writes it.
+"""
 
 import re
-from collections.abc import Iterator, Sequence
-from html.parser import HTMLParser
+from collections.abc import Iterator
 
 _LARGEST = 40_000_000
 _TAGS = frozenset({
@@ -11,40 +14,58 @@ _TAGS = frozenset({
     "th", "td", "figure", "figcaption", "span", "strong", "code", "pre", "br", "label", "input",
     "svg", "g", "defs", "desc", "path", "rect", "circle", "polygon", "text", "tspan", "pattern",
 })  # fmt: skip
-_NEVER = re.compile(r"^on|^(href|src|srcset|action|formaction|data|ping|background)$|:href$")
-_LEADS_OUT = re.compile(r"url\((?!#hatched\))|@import|expression\(|javascript:", re.IGNORECASE)
-
-
-class _Reader(HTMLParser):
-    """Gather what boardgen writes into no page."""
-
-    def __init__(self) -> None:
-        super().__init__()
-        self.faults: dict[str, None] = {}
-        self._style = False
-
-    def handle_starttag(self, tag: str, attrs: Sequence[tuple[str, str | None]]) -> None:
-        self._style = tag == "style"
-        if tag not in _TAGS:
-            self.faults[f"holds a {tag}, which boardgen writes nowhere"] = None
-        for key, value in attrs:
-            if _NEVER.search(key) or _LEADS_OUT.search(value or ""):
-                self.faults[f"holds {key} of a {tag} as boardgen never writes it"] = None
-            if tag == "meta" and key == "http-equiv":
-                self.faults["holds a meta that boardgen never writes"] = None
-
-    def handle_data(self, data: str) -> None:
-        if self._style and _LEADS_OUT.search(data):
-            self.faults["its style leads out of the page"] = None
-        self._style = False
+_KEYS = frozenset({
+    "lang", "charset", "name", "content", "class", "id", "type", "checked", "tabindex", "style",
+    "xmlns", "width", "height", "viewBox", "x", "y", "d", "fill", "fill-rule", "fill-opacity",
+    "stroke", "stroke-width", "stroke-linecap", "stroke-dasharray", "points", "cx", "cy", "r",
+    "patternUnits", "font-size", "font-family", "text-anchor", "dominant-baseline", "dy",
+    "transform",
+})  # fmt: skip
+_HEAD = "<!DOCTYPE html>"
+_TAG = re.compile(r"""<(/?)([A-Za-z][A-Za-z0-9]*)((?:\s+[A-Za-z:-]+(?:="[^"<>]*")?)*)\s*/?>""")
+_KEY = re.compile(r"""([A-Za-z:-]+)(?:="([^"<>]*)")?""")
+_LEADS_OUT = re.compile(
+    r"\\|@(?!page\b|media\b)|//|url\((?!#hatched\))|image|expression|script:", re.IGNORECASE
+)
+_STYLE = re.compile(r"<style>(.*?)</style>", re.DOTALL)
 
 
 def web_page_faults(content: bytes) -> Iterator[str]:
-    """Hold a page: tags that boardgen writes, no script, no handler, no address."""
-    if len(content) > _LARGEST:
-        yield "is larger than boardgen writes"
+    """Hold a page: tags and keys that boardgen writes, one style, no script, no address."""
+    text = content.decode("utf-8", "replace")
+    if len(content) > _LARGEST or not text.startswith(_HEAD):
+        yield "is larger, or of another kind, than boardgen writes"
         return
-    reader = _Reader()
-    reader.feed(content.decode("utf-8", "replace"))
-    reader.close()
-    yield from reader.faults
+    head, body = text[len(_HEAD) :].partition("<body>")[::2]
+    yield from dict.fromkeys(_head_faults(head))
+    rest = _STYLE.sub("", head, count=1) + "<body>" + body
+    yield from dict.fromkeys(_tag_faults(rest))
+
+
+def _head_faults(head: str) -> Iterator[str]:
+    """Hold the one style of a page; pictures bring none of their own."""
+    styles = _STYLE.findall(head)
+    if len(styles) != 1:
+        yield "has not one style, as boardgen writes it"
+    for style in styles:
+        if _LEADS_OUT.search(style.replace("system-ui", "")) or "<" in style:
+            yield "its style leads out of the page"
+
+
+def _tag_faults(text: str) -> Iterator[str]:
+    at = text.find("<")
+    while at >= 0:
+        tag = _TAG.match(text, at)
+        if tag is None:
+            yield f"holds {text[at : at + 12]!r} where boardgen writes a tag"
+            return
+        name = tag[2]
+        if name not in _TAGS or name == "style":
+            yield f"holds a {name}, which boardgen writes nowhere"
+        for key, value in _KEY.findall(tag[3]):
+            if key not in _KEYS or _LEADS_OUT.search(value.replace(_NAMESPACE, "")):
+                yield f"holds {key} of a {name} as boardgen never writes it"
+        at = text.find("<", tag.end())
+
+
+_NAMESPACE = "http://www.w3.org/2000/svg"

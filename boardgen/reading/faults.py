@@ -62,6 +62,8 @@ def _fault(text: str, circuit: Circuit) -> Fault | Problem:
         return _problem(
             text, f'"{told}" is no fault of a resistor', f"write {words} or {reference}=1k"
         )
+    if ohms == branch.kind.ballast.value_ohm:
+        return _problem(text, f"{reference} has {told} when it is right", "write another value")
     return Fault(reference=reference, kind=FaultKind.VALUE, value_ohm=ohms)
 
 

@@ -90,10 +90,16 @@ def test_a_bridged_led_leaves_its_volts_to_the_resistors(circuit: Circuit) -> No
 def test_an_open_resistor_shows_nearly_the_rail(circuit: Circuit) -> None:
     branch = circuit.branches[0]
     found = with_fault(circuit, branch.ballasts[0], FaultKind.OPEN)
-    rest = whole_ohm(circuit) - branch.kind.ballast.value_ohm
-    amps = solved_a(circuit, 0, len(branch.leds), rest + METER_OHM)
+    amps = solved_a(circuit, 0, len(branch.leds), METER_OHM)
     assert found.ballast_v == pytest.approx(amps * METER_OHM, rel=1e-9)
     assert found.leds_v == (0.0,) * len(branch.leds)
+
+
+def test_with_all_resistors_open_the_meter_still_closes_the_branch() -> None:
+    circuit = design_of(SHED).circuit
+    faults = [Fault(reference=name, kind=FaultKind.OPEN) for name in circuit.branches[0].ballasts]
+    amps = solved_a(circuit, 0, len(circuit.branches[0].leds), METER_OHM)
+    assert lesson(circuit, faults).faulty[0].ballast_v == pytest.approx(amps * METER_OHM, rel=1e-9)
 
 
 def test_a_wrong_value_lets_another_current_flow(circuit: Circuit) -> None:
@@ -139,6 +145,7 @@ def test_faults_are_read_as_they_are_written() -> None:
         ("D3=1k", 'an LED is not "1k"'),
         ("R1=hot", "no fault of a resistor"),
         ("R1", "no fault of a resistor"),
+        ("R1=330R", "when it is right"),
         ("", "nothing is no part"),
     ],
 )
