@@ -13,7 +13,7 @@ from pathlib import Path
 
 from boardgen.errors import OutputError
 from boardgen.exchange import exchange
-from boardgen.model.outputs import OutputFiles, stray
+from boardgen.model.outputs import OutputFile, OutputFiles, stray
 
 _MARKER = "build.json"
 _SCHEMA = "boardgen.build/"
@@ -104,13 +104,26 @@ def _reopen(made: Path, files: OutputFiles) -> None:
 
 
 def edited(target: Path, files: OutputFiles) -> OutputFiles:
-    """Take people's own text of files that they may edit, where there is one in a folder."""
-    listed = _listed(target) or {}
-    return tuple(
+    """Take people's own text of files that they may edit, and what they have put beside them."""
+    listed = _listed(target)
+    if listed is None:
+        return files
+    kept = tuple(
         replace(file, content=(target / file.path).read_bytes())
         if listed.get(file.path) == EDITABLE and (target / file.path).is_file()
         else file
         for file in files
+    )
+    known = {_MARKER, *listed, *(file.path for file in files)}
+    added = sorted(
+        path.relative_to(target).as_posix() for path in target.rglob("*") if path.is_file()
+    )
+    own = (name for name in added if listed.get(name) == EDITABLE or name not in known)
+    mine = {file.path for file in files}
+    return kept + tuple(
+        OutputFile(path=name, content=(target / name).read_bytes())
+        for name in own
+        if name not in mine and not stray(name)
     )
 
 
@@ -169,7 +182,10 @@ def _refuse_touched(target: Path, listed: dict[str, str]) -> None:
     present = {
         path.relative_to(target).as_posix() for path in target.rglob("*") if not path.is_dir()
     }
-    added = sorted(name for name in present - {_MARKER, *listed} if not stray(name))
+    open_to_people = EDITABLE in listed.values()
+    added = sorted(
+        name for name in present - {_MARKER, *listed} if not stray(name) and not open_to_people
+    )
     changed = sorted(
         name
         for name in present & set(listed)

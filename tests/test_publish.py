@@ -68,6 +68,23 @@ def test_a_persons_own_words_are_kept(file: Path, published: Path) -> None:
     assert "LICENCES.md" in refused.output
 
 
+def test_what_people_add_stays_and_closes_its_points(file: Path, published: Path) -> None:
+    (published / "LICENCE-hardware.txt").write_text("text", encoding="utf-8")
+    (published / "photo.jpg").write_bytes(b"jpg")
+    for _ in range(2):
+        result = run("publish", file, "-o", published.parent)
+        assert result.exit_code == 0, result.output
+        assert (published / "photo.jpg").read_bytes() == b"jpg"
+        listed = (published / "CHECKLIST.md").read_text("utf-8")
+        assert "[x] a photograph" in listed
+        assert "[x] the licences' full texts" in listed
+
+
+def test_a_kept_page_is_said_to_be_of_another_day(file: Path, published: Path) -> None:
+    (published / "README.md").write_text("# Ours\n", encoding="utf-8")
+    assert "README.md is yours" in run("publish", file, "-o", published.parent).output
+
+
 def test_what_has_errors_is_not_published(file: Path, tmp_path: Path) -> None:
     file.write_text(
         merged(SMALLEST, {"light": {"current": "24 mA"}, "resistor": {"rating": "10 mW"}})

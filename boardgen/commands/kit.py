@@ -5,7 +5,7 @@ from pathlib import Path
 import click
 
 from boardgen import errors
-from boardgen.commands.shared import boards_of, chosen_of, leave, only_option
+from boardgen.commands.shared import chosen_of, leave, only_option, sound_designs
 from boardgen.terminal import echo
 
 _MOST_SETS = 10_000
@@ -32,7 +32,6 @@ def kit(file: Path, sets: int, output: Path, only: str | None) -> None:
     """Write the purchase list of a number of sets, bag labels and a log to fill in."""
 
     def work(path: Path) -> int:
-        from boardgen.designing import design_board
         from boardgen.electrical.cautions import cautions
         from boardgen.export.records import list_of_files
         from boardgen.papers.kit import kit_files
@@ -40,7 +39,9 @@ def kit(file: Path, sets: int, output: Path, only: str | None) -> None:
         from boardgen.writing import write_folder
 
         _, chosen = chosen_of(path, only)
-        designs = [design_board(parameters) for parameters in boards_of(chosen)]
+        designs = sound_designs(chosen)
+        if designs is None:
+            return errors.FOUND
         known = catalogue.cautions()
         every = {one.id: one for design in designs
                  for one in cautions(known, design.parameters, design.circuit)}  # fmt: skip

@@ -5,7 +5,7 @@ from pathlib import Path
 import click
 
 from boardgen import errors
-from boardgen.commands.shared import boards_of, chosen_of, leave, only_option
+from boardgen.commands.shared import chosen_of, leave, only_option, sound_designs
 from boardgen.terminal import echo
 
 
@@ -32,7 +32,6 @@ def lesson(file: Path, told: tuple[str, ...], output: Path, only: str | None) ->
     """Write a class's worksheet, with a fault to find, and its answers."""
 
     def work(path: Path) -> int:
-        from boardgen.designing import design_board
         from boardgen.electrical import faults
         from boardgen.export.records import list_of_files
         from boardgen.pages.schematic import schematics
@@ -41,8 +40,11 @@ def lesson(file: Path, told: tuple[str, ...], output: Path, only: str | None) ->
         from boardgen.writing import write_folder
 
         _, chosen = chosen_of(path, only)
-        for parameters in boards_of(chosen):
-            design = design_board(parameters)
+        designs = sound_designs(chosen)
+        if designs is None:
+            return errors.FOUND
+        for design in designs:
+            parameters = design.parameters
             found = faults.lesson(design.circuit, faults_of(told, design.circuit))
             (diagram,) = schematics(design)
             files = lesson_pages(design, found, diagram.content.decode())

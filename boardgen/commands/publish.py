@@ -53,8 +53,11 @@ def publish(file: Path, output: Path) -> None:
         beside = tuple(
             OutputFile(path=name, content=read_user_file(path.parent / name)) for name in named
         )
-        files = edited(target, published_files(path.name, boards, beside))
-        yours = dict.fromkeys(YOURS, EDITABLE)
+        ours = published_files(path.name, boards, beside)
+        own = edited(target, ours)[len(ours) :]
+        ours = published_files(path.name, boards, beside, [file.path for file in own])
+        files = edited(target, ours)
+        yours = dict.fromkeys((*YOURS, *(file.path for file in own)), EDITABLE)
         record = list_of_files("published", files, editable=yours, file=path.name)
         write_folder(target, (*files, record))
         for board in boards:
@@ -62,6 +65,9 @@ def publish(file: Path, output: Path) -> None:
             proof = reproduce(target / "boards" / board.name, anew)
             if not proof.holds:
                 raise errors.ProofError(f"{board.name}: what was published is not made anew")
+        old = [file.path for file, kept in zip(ours, files, strict=False) if file != kept]
+        for name in old:
+            echo(f"{name} is yours and was kept; what it says of the board may be of another day")
         gaps = next(one for one in files if one.path == "CHECKLIST.md").content.decode()
         names = ", ".join(board.name for board in boards)
         echo(f"{target}: {names}: made anew from {path.name}, and equal")

@@ -12,6 +12,7 @@ from boardgen import errors
 from boardgen.terminal import each, echo, guarded
 
 if TYPE_CHECKING:
+    from boardgen.model.design import Design
     from boardgen.model.family import Family, Member
     from boardgen.model.parameters import Parameters
     from boardgen.outcomes import Outcome
@@ -96,6 +97,21 @@ def each_member(
             outcomes.append(Outcome(name=member.name, verdict=verdict, status=found))
         status = max(status, found)
     return status, outcomes
+
+
+def sound_designs(members: "Iterable[Member]") -> "tuple[Design, ...] | None":
+    """Design boards; None, and the findings told, when one of them has errors."""
+    from boardgen.designing import design_board, judge_board
+    from boardgen.pages import findings_text
+    from boardgen.terminal import say
+
+    designs = tuple(design_board(parameters) for parameters in boards_of(members))
+    judged = [(judge_board(design), design) for design in designs]
+    if any(judgement.fails() for judgement, _ in judged):
+        say(findings_text.findings_of(judged), to_stderr=True)
+        echo("the rules find errors, so nothing is written")
+        return None
+    return designs
 
 
 def boards_of(members: "Iterable[Member]") -> "tuple[Parameters, ...]":

@@ -22,8 +22,8 @@ from boardgen.units import NM_PER_MM
 
 _SPARE_SHARE, _LEAST_SPARES = 0.1, 2
 """Small parts fly: a tenth more, two at least. Common practice, no source."""
-_TAPE_PITCH_MM = 4.0
-"""A chip's place on its tape: usual for these sizes, from memory of IEC 60286-3."""
+_TAPE_PITCHES_MM = ((1.2, 2.0), (3.6, 4.0), (12.0, 8.0))
+"""Up to which length of its body a part takes so much of its tape: usual, from memory."""
 _BAD_JOINT = 0.005
 """One joint in two hundred of a first-timer's: own choice, no source."""
 _PASTE_MG_PER_MM3 = 4.2
@@ -40,7 +40,7 @@ class _Need:
     part: str
     words: str
     per_set: int
-    taped: bool
+    tape_mm: float
     spared: bool
     marking: str
     references: str
@@ -75,7 +75,7 @@ def kit_facts(designs: Sequence[Design], sets: int, cautions: Sequence[Caution])
         "paste_g": _paste_g(designs) * sets,
         "joints": joints,
         "first_time": (1 - _BAD_JOINT) ** joints,
-        "repairs": round(sets * (1 - (1 - _BAD_JOINT) ** joints)),
+        "repairs": math.ceil(sets * joints * _BAD_JOINT),
         "numbers": list(range(1, sets + 1)),
         "cautions": caution_facts(
             cautions,
@@ -100,7 +100,7 @@ def _row(need: _Need, sets: int) -> Facts:
         "needed": needed,
         "spares": spares,
         "buy": needed + spares,
-        "tape_mm": (needed + spares) * _TAPE_PITCH_MM if need.taped else 0.0,
+        "tape_mm": (needed + spares) * need.tape_mm,
         "marking": need.marking,
         "references": need.references,
         "boards": need.boards,
@@ -123,7 +123,7 @@ def _needs(designs: Sequence[Design]) -> Iterator[_Need]:
             part=kind,
             words=_shop_words(design, parts[0]),
             per_set=sum(len(each) for _, each in uses),
-            taped=not parts[0].pattern.through_hole,
+            tape_mm=_tape_mm(parts[0]),
             spared=True,
             marking=marking,
             references="; ".join(by_letter([one.reference for one in each]) for _, each in uses),
@@ -151,9 +151,21 @@ def _shop_words(design: Design, part: Part) -> str:
     words += [said[key] for key in ("tolerance",) if said.get(key)]
     words += [f"{float(said['rating']) * 1000:g} mW"] if said.get("rating") else []
     words += [said["remark"]] if said.get("remark") else []
+    if part.kind in (PartKind.FUSE, PartKind.DIODE, PartKind.TRANSISTOR):
+        body = part.pattern.body
+        size = f"{body.right_mm - body.left_mm:g} x {body.top_mm - body.bottom_mm:g} mm"
+        words.append(WORDS["kit.body"].format(size=size))
     if part.kind is PartKind.LED:
         words += _light_words(design, part)
     return ", ".join(words)
+
+
+def _tape_mm(part: Part) -> float:
+    """Tell how much tape a chip takes; what has leads comes loose."""
+    if part.pattern.through_hole:
+        return 0.0
+    length = part.pattern.body.right_mm - part.pattern.body.left_mm
+    return next((pitch for most, pitch in _TAPE_PITCHES_MM if length <= most), 0.0)
 
 
 def _light_words(design: Design, part: Part) -> list[str]:
@@ -178,24 +190,33 @@ def _besides(designs: Sequence[Design]) -> Iterator[_Need]:
     for thread, count in screws.items():
         if count:
             yield _plain("screw", WORDS["kit.screw"].format(thread=thread), count, names)
-    supply, connector = (
-        designs[0].parameters.parts.supply,
-        designs[0].parameters.parts.connector,
-    )
-    if supply.kind.counted:
-        yield _plain("cell", WORDS["kit.cells"].format(name=supply.name), supply.cells, names)
-        if not connector.cell:
-            yield _plain("holder", WORDS["kit.holder"].format(cells=supply.cells), 1, names)
-    else:
+    supplies: dict[str, list[Design]] = defaultdict(list)
+    for design in designs:
+        supplies[design.parameters.parts.supply.name].append(design)
+    for fed in supplies.values():
+        yield from _supply_needs(fed)
+    wired = [design for design in designs if not design.parameters.parts.connector.cell]
+    if wired:
+        yield _plain("wire", WORDS["kit.wire"], len(wired), names)
+
+
+def _supply_needs(designs: Sequence[Design]) -> Iterator[_Need]:
+    """List what feeds boards of one supply: each has its own."""
+    parts, names = designs[0].parameters.parts, [one.parameters.name for one in designs]
+    supply, each = parts.supply, len(designs)
+    if not supply.kind.counted:
         key = "kit.battery" if supply.kind is SupplyKind.BATTERY else "kit.supply"
-        yield _plain("supply", WORDS[key].format(name=supply.name), 1, names)
-    if not connector.cell:
-        yield _plain("wire", WORDS["kit.wire"], len(designs), names)
+        yield _plain("supply", WORDS[key].format(name=supply.name), each, names)
+        return
+    cell = supply.name.rpartition(" x ")[2]
+    yield _plain("cell", WORDS["kit.cells"].format(name=cell), supply.cells * each, names)
+    if not parts.connector.cell:
+        yield _plain("holder", WORDS["kit.holder"].format(cells=supply.cells), each, names)
 
 
 def _plain(part: str, words: str, per_set: int, names: Sequence[str]) -> _Need:
     return _Need(
-        part=part, words=words, per_set=per_set, taped=False, spared=part == "screw", marking="",
+        part=part, words=words, per_set=per_set, tape_mm=0.0, spared=part == "screw", marking="",
         references="", boards=", ".join(names),
     )  # fmt: skip
 

@@ -14,7 +14,8 @@ from boardgen.papers.words import WORDS
 LOCK_SCHEMA = "boardgen.lock/1"
 YOURS = ("README.md", "CHANGELOG.md")
 """Files that are written once, and then a person's."""
-_PICTURE = "preview-top.svg"
+_PICTURE = "finished-top.svg"
+_PHOTOS = (".jpg", ".jpeg", ".png", ".webp")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -32,7 +33,7 @@ class Published:
 
 
 def published_files(
-    source: str, boards: Sequence[Published], beside: OutputFiles = ()
+    source: str, boards: Sequence[Published], beside: OutputFiles = (), added: Sequence[str] = ()
 ) -> OutputFiles:
     """Gather a folder to publish.
 
@@ -44,6 +45,8 @@ def published_files(
         All made and proven.
     beside : OutputFiles
         What the parameter file names, as a house of one's own.
+    added : sequence of str
+        Names of files that people have put into the folder.
     """
     parameters = boards[0].design.parameters
     packages = tuple(
@@ -61,7 +64,7 @@ def published_files(
         _markdown("README.md", _readme(source, boards)),
         _markdown("CHANGELOG.md", _changes(parameters)),
         _markdown("LICENCES.md", _licences(parameters)),
-        _markdown("CHECKLIST.md", _checklist(parameters)),
+        _markdown("CHECKLIST.md", _checklist(parameters, added)),
     )
 
 
@@ -160,7 +163,8 @@ def _changes(parameters: Parameters) -> Iterator[str]:
     board = parameters.board
     yield f"# {WORDS['publish.changes']}"
     yield ""
-    yield f"## {WORDS['page.revision'].format(revision=board.revision)}, {parameters.date}"
+    day = f", {parameters.date}" if parameters.date_given else ""
+    yield f"## {WORDS['page.revision'].format(revision=board.revision)}{day}"
     yield ""
     yield f"- {WORDS['publish.first']}"
 
@@ -185,7 +189,7 @@ def _licences(parameters: Parameters) -> Iterator[str]:
         yield f"| {WORDS[f'publish.licence_{what}']} | {name or WORDS['publish.none_chosen']} |"
 
 
-def _checklist(parameters: Parameters) -> Iterator[str]:
+def _checklist(parameters: Parameters, added: Sequence[str]) -> Iterator[str]:
     """List what open-hardware practice asks, with the gaps named."""
     chosen = _chosen(parameters)
     closed = [name for name in chosen.values() if "-NC" in name or "-ND" in name]
@@ -198,11 +202,11 @@ def _checklist(parameters: Parameters) -> Iterator[str]:
         "again": True,
         "safety": True,
         "licence": all(chosen.values()) and not closed,
-        "licence_text": False,
+        "licence_text": any("licen" in name.lower() for name in added),
         "author": bool(parameters.board.author),
         "date": parameters.date_given,
         "built": parameters.built is not None,
-        "photo": False,
+        "photo": any(name.lower().endswith(_PHOTOS) for name in added),
     }
     yield f"# {WORDS['publish.checklist']}"
     yield ""

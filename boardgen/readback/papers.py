@@ -122,12 +122,23 @@ def _shown(papers: Mapping[str, bytes], proof: Proof, lettering: Lettering) -> S
         width_mm=(top - bottom) / NM_PER_MM,
         lettering=lettering,
         sides={row.get("reference", ""): row.get("side", "") for row in rows},
+        values={
+            row.get("reference", ""): _short_value(row.get("value") or "")
+            for row in rows
+            if row.get("part") == "resistor"
+        },
+        bare={pin.reference: pin.side for pin in proof.pins if pin.reference.startswith(_BARE)},
         marked={
             row.get("reference", ""): "A" if pole == "anode" else "K"
             for row in rows
             if (pole := _mark(row.get("mark"))[1])
         },
     )
+
+
+def _short_value(value: str) -> str:
+    """Write a value as pictures have it: 150 ohm is 150, 2.7 kohm is 2.7k."""
+    return value.replace(" ", "").removesuffix("ohm")
 
 
 def _item(title: str, compared: int, texts: Iterator[str] | Sequence[str]) -> ProofItem:

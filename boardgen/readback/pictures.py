@@ -48,7 +48,8 @@ class Shown:
     """What a placement picture has to show: the board's size, where parts sit, what marks tell.
 
     ``sides`` are those of the parts by their references; ``marked`` the function of the land at
-    which a part shows its mark.
+    which a part shows its mark; ``values`` what stands beside resistors; ``bare`` are the sides of
+    test points, which are drawn but not placed.
     """
 
     length_mm: float
@@ -56,6 +57,8 @@ class Shown:
     lettering: Lettering
     sides: Mapping[str, str]
     marked: Mapping[str, str]
+    values: Mapping[str, str]
+    bare: Mapping[str, str]
 
 
 def picture_faults(
@@ -82,6 +85,7 @@ def picture_faults(
             yield from _earlier(root, side)
         if shown:
             yield from _letters(root, side, pins, shown)
+            yield from _named(root, side, shown)
         if design:
             yield from _boxes(root, side, design)
 
@@ -130,6 +134,22 @@ def _foreign(element: ET.Element) -> Iterator[str]:
         yield f"holds words in a {tag}"
     if (element.tail or "").strip():
         yield "holds words between what is drawn"
+
+
+def _named(root: ET.Element, side: str, shown: Shown) -> Iterator[str]:
+    """Hold the strokes of all names, and of resistors' values, against the parts of a side.
+
+    Pictures of earlier versions show no values.
+    """
+    if drawn_once(root) is None:
+        return
+    texts = [name for name, on in shown.sides.items() if on == side]
+    texts += [shown.values[name] for name in texts if name in shown.values]
+    texts += [name for name in shown.bare if shown.bare[name] == side]
+    wanted = sum(len(shown.lettering.glyphs[letter]) for text in texts for letter in text)
+    data = next((e.get("d", "") for e in root.iter() if e.get("id") == "words"), "")
+    if len(_strokes(data)) != wanted:
+        yield "its names and values are not those of its parts"
 
 
 def _letters(root: ET.Element, side: str, pins: Sequence[SeenPin], shown: Shown) -> Iterator[str]:
@@ -294,7 +314,7 @@ def unseen(papers: Mapping[str, bytes], pins: Sequence[SeenPin], shown: Shown) -
             boxes += [box for box, *_ in windows(root)]
         for reference in sorted(ref for ref, on in shown.sides.items() if on == side.value):
             own = [pin for pin in pins if pin.reference == reference]
-            if boxes and not all(any(_sees(box, pin, side, shown) for box in boxes) for pin in own):
+            if not all(any(_sees(box, pin, side, shown) for box in boxes) for pin in own):
                 yield f"{reference} is on no sheet of its side"
 
 

@@ -70,11 +70,23 @@ def test_what_no_list_of_parts_has_is_there() -> None:
     assert {"wire", "supply"} <= set(shelf)
 
 
+def test_each_board_of_a_family_has_its_own_supply() -> None:
+    cells = merged(
+        SHELF, {"supply": {"from": "alkaline AA", "cells": 4}, "light": {"led": "red 0805"}}
+    )
+    rows = kit_facts([design_of(SHELF), design_of(cells)], 2, ())["rows"]
+    bought = {row["part"]: row for row in rows}
+    assert bought["cell"]["needed"] == 8
+    assert "4 x" not in bought["cell"]["words"]
+    assert (bought["supply"]["needed"], bought["holder"]["needed"]) == (2, 2)
+    assert bought["wire"]["needed"] == 4
+
+
 def test_repairs_follow_from_the_joints() -> None:
     """0.995 to the power of 50 is 0.778: 7 of 30, as a trade page's scenario has it."""
     facts = kit_facts([design_of(SHELF)], 30, ())
     assert facts["first_time"] == pytest.approx(0.995 ** facts["joints"])
-    assert facts["repairs"] == round(30 * (1 - facts["first_time"]))
+    assert facts["repairs"] == math.ceil(30 * facts["joints"] / 200)
     design = design_of(SHELF)
     assert facts["joints"] == sum(len(p.nets) for p in design.board.parts if p.kind.row.bought)
 

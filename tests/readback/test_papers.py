@@ -266,6 +266,13 @@ TAMPERED: dict[str, tuple[Callable[[Path], object], str, bool]] = {
         exchange(PICTURE, 'viewBox="-3 -3 ', 'viewBox="-3 -3 1'), "is not enlarged", True),
     "a ruler of another length": (exchange(PICTURE, "h50M", "h49M"), "rulers are not 50", True),
     "a sheet without its second strip": (no_second_strip, "is on no sheet of its side", True),
+    "no picture of the top": (
+        lambda folder: (folder / PICTURE).unlink(), "is on no sheet of its side", True),
+    "a picture without names": (
+        lambda folder: (folder / PICTURE).write_text(
+            re.sub(r'<path d="[^"]*"([^>]*id="words")', r'<path d="M1 1L2 2"\1',
+                   (folder / PICTURE).read_text("utf-8")), "utf-8"),
+        "names and values are not those", True),
     "a heading of another board": (
         exchange(PICTURE, ">Shelf bar 8", ">Shed lamp 8"), "words as boardgen never", True),
     "a sentence more in the key": (
