@@ -25,6 +25,7 @@ from boardgen.pages.preview import previews
 from boardgen.pages.schematic import schematics
 from boardgen.papers.bench_sheet import bench_sheet
 from boardgen.papers.guide import guide
+from boardgen.papers.order_page import order_page
 from boardgen.papers.report import report_page
 
 
@@ -100,6 +101,12 @@ def _bench(
     return lambda report: (write(report.design, report.cautions),)
 
 
+def _order_page(report: Report) -> OutputFiles:
+    if report.proof is None:
+        raise AssertionError("an order page tells what the proof measured")
+    return (order_page(report.design, report.cautions, report.proof),)
+
+
 def _package(report: Report) -> OutputFiles:
     return (package(report.design.parameters.name, report.files),)
 
@@ -154,6 +161,7 @@ OUTPUTS = (
         name="placement list", role=Role.LIST, write=_designed(lists.placement), follows="RFC 4180"
     ),
     Output(name="order sheet", role=Role.SHEET, write=_order_sheet),
+    Output(name="order page", role=Role.SHEET, write=_order_page, follows="HTML, WHATWG"),
     Output(name="assembly guide", role=Role.BENCH, write=_bench(guide), follows="HTML, WHATWG"),
     Output(name="test sheet", role=Role.BENCH, write=_bench(bench_sheet), follows="HTML, WHATWG"),
     Output(name="report", role=Role.REPORT, write=_report, follows="HTML, WHATWG"),

@@ -66,6 +66,7 @@ def test_build_writes_the_closed_list_of_files(file: Path, tmp_path: Path) -> No
         "lamp/schematic.svg",
         "lamp/report.html",
         "lamp/order.md",
+        "lamp/order.html",
         "lamp/findings.json",
         "lamp/build.json",
     }

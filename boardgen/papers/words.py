@@ -176,6 +176,16 @@ WORDS = {
     "guide.ends": "Done when:",
     "guide.whole": "the whole board",
     "guide.near": "a part of it, enlarged",
+    # order page
+    "order.title": "Ordering {title}",
+    "order.title_home": "Making {title} at home",
+    "order.lead": "Upload {zip} as it is. Each answer below was read from the file beside it, after it was written; if a form or a preview shows another value, stop and compare before you pay.",
+    "order.how_many": "How many",
+    "order.all": "Order {quantity}. Build one board, measure it, and only then the others.",
+    "order.few": "{quantity} are asked for. Order {few} first, or the house's least; build one, measure it, then order the lot with the same files: a fault in the files stands in every board.",
+    "order.home": "Instead of ordering",
+    "order.home_steps": "Print film-positive.svg for light: black copper on clear film, print side towards the light-sensitive board. Or print film-mirrored.svg for toner that is ironed on: print side down on the copper.|Print at 100 % and measure both rulers: 50 mm each. If they are not, the printer has changed the size.|Film: expose and develop by the times of the board's own sheet, tried on a strip first. Toner: press hot and evenly, let it cool, soak the paper off.|Look for gaps in the black with a loupe, and mend them with a waterproof pen before the bath.|Etch, rinse, take the black off; drill each land at its open centre by the sizes below; cut along the marks at the corners.|With the meter at ohms compare each track from end to end, and + with −: no connection.",
+    "order.home_else": "A workshop takes {zip} instead.",
     # lesson
     "lesson.title": "Worksheet: {title}",
     "lesson.answers_title": "Answers: {title}",

@@ -14,7 +14,7 @@ import pytest
 from boardgen.build import build_board
 from boardgen.designing import draw_board
 from boardgen.electrical.cautions import cautions
-from boardgen.papers import bench_sheet, guide, report
+from boardgen.papers import bench_sheet, guide, order_page, report
 from boardgen.papers.render import SHOWN, page
 from boardgen.papers.words import WORDS
 from boardgen.reading import catalogue
@@ -41,6 +41,9 @@ def facts_of(text: str, name: str) -> Facts:
         return bench_sheet.sheet_facts(design, found)
     if name == "guide.html":
         return guide.guide_facts(design, found)
+    if name == "order.html":
+        assert built.proof
+        return order_page.order_facts(design, found, built.proof)
     sums = explain_board(design.parameters)
     return report.report_facts(
         design, built.judgement, sums, built.cautions, built.proof, built.files
@@ -74,7 +77,7 @@ def leaves(facts: Any, path: tuple[Any, ...] = ()) -> Iterator[tuple[tuple[Any, 
 
 
 NUMBER = re.compile(r"\d+(?:[.,]\d+)*")
-NAMES = ("test-sheet.html", "guide.html", "report.html")
+NAMES = ("test-sheet.html", "guide.html", "report.html", "order.html")
 CASES = [(board, name) for name in NAMES for board in BOARDS]
 
 
@@ -227,6 +230,16 @@ def test_the_sheet_names_parts_of_every_branch_once() -> None:
     for branch in design_of(SHED).circuit.branches:
         line = f"branch {branch.number}: {' '.join(branch.ballasts)}, then {' '.join(branch.leds)}"
         assert line in said
+
+
+def test_a_board_made_at_home_has_steps_instead_of_a_form() -> None:
+    etched = merged(SHELF, {"order": {"house": "home-etched"}, "light": {"count": 4}})
+    for text, home in ((SHELF, False), (etched, True)):
+        (content,) = (f.content for f in built_of(text).files if f.path == "order.html")
+        said = words(content)
+        assert ("film-positive.svg" in said) is home
+        assert ("Upload bar-fabrication.zip" in said) is not home
+        assert ("Etching baths burn" in said) is home
 
 
 def test_a_board_with_errors_has_its_report_too() -> None:
