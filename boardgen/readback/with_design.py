@@ -1,6 +1,7 @@
 """Files held against a design: every object one to one, and in drawing order where it matters."""
 
 import math
+from collections import deque
 from collections.abc import Hashable, Iterator, Mapping, Sequence
 from typing import Any
 
@@ -12,7 +13,6 @@ from boardgen.readback.edges import follows
 from boardgen.readback.images import box_mm, differs, image, point_mm
 from boardgen.readback.matching import compare, differing
 from boardgen.readback.objects import Probe, Reading, Seen, SeenHole
-from boardgen.tolerances import READ_NM
 from boardgen.units import NM_PER_MM
 
 _SHRINK_NM = 3_000.0
@@ -176,37 +176,74 @@ def _pins(readings: Mapping[str, Reading], design: Design) -> ProofItem:
 
 
 def _vias(readings: Mapping[str, Reading], design: Design) -> ProofItem:
-    """Look for a via beside the last LED of each branch: a board has them all or none."""
+    """Look for a via beside the last LED of each branch: a board has them all or none.
+
+    Each via is one branch's own. Where LEDs stand close, the nearest via may be a neighbour's: they
+    are shared out so that as many branches as can be have one.
+    """
     drilled = [
         hole.place
         for reading in readings.values()
         for hole in reading.holes
         if hole.function == "ViaDrill"
     ]
-    lacking = {}
+    ends = {}
     for branch in design.circuit.branches if drilled else ():
         part = design.board.part(branch.leds[-1])
-        place = (part.x_mm * NM_PER_MM, part.y_mm * NM_PER_MM)
-        at = next((at for at in drilled if abs(at[0] - place[0]) <= READ_NM), None)
-        if at is None:
-            lacking[f"{part.reference}, the end of branch {branch.number}"] = place
-        else:
-            drilled.remove(at)
-    # Beside a turned LED it lies in no line with it: there the nearest that is left is its own.
-    wrong = []
-    for who, place in lacking.items():
-        at = min(drilled, key=lambda at: math.dist(at, place), default=None)
-        if at is None or math.dist(at, place) > _BESIDE_NM:
-            wrong.append(f"no via joins the pours beside {who}")
-        else:
-            drilled.remove(at)
+        who = f"{part.reference}, the end of branch {branch.number}"
+        ends[who] = (part.x_mm * NM_PER_MM, part.y_mm * NM_PER_MM)
+    near = {
+        who: [number for number, at in enumerate(drilled) if math.dist(at, place) <= _BESIDE_NM]
+        for who, place in ends.items()
+    }
+    owned = shared_out(near)
     return ProofItem(
         title="vias of the branches",
         compared=len(design.circuit.branches),
         differences=tuple(
-            Difference(kind=Kind.MISSING, text=text, layer="plated") for text in wrong
+            Difference(
+                kind=Kind.MISSING, text=f"no via joins the pours beside {who}", layer="plated"
+            )
+            for who in ends
+            if who not in owned.values()
         ),
     )
+
+
+def shared_out(near: Mapping[str, Sequence[int]]) -> dict[int, str]:
+    """Give as many as can be one each of what is near them: augmenting paths, textbook matter.
+
+    Examples
+    --------
+    >>> shared_out({"a": [1, 2], "b": [1]})
+    {1: 'b', 2: 'a'}
+    """
+    owned: dict[int, str] = {}
+    holds: dict[str, int] = {}
+    for who in near:
+        came: dict[int, str] = {}
+        waiting = deque([who])
+        while waiting:
+            one = waiting.popleft()
+            fresh = [number for number in near[one] if number not in came]
+            came.update(dict.fromkeys(fresh, one))
+            free = next((number for number in fresh if number not in owned), None)
+            if free is not None:
+                _hand_on(free, came, owned, holds)
+                break
+            waiting.extend(owned[number] for number in fresh)
+    return owned
+
+
+def _hand_on(
+    free: int, came: Mapping[int, str], owned: dict[int, str], holds: dict[str, int]
+) -> None:
+    """Give a free one to who asked for it, theirs to who asked for that, and so back."""
+    number: int | None = free
+    while number is not None:
+        who = came[number]
+        owned[number] = who
+        holds[who], number = number, holds.get(who)
 
 
 _BESIDE_NM = 15_000_000.0

@@ -3,11 +3,17 @@
 import random
 from collections.abc import Iterator
 
+import numpy as np
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from scipy.sparse import csr_matrix
+from scipy.sparse.csgraph import maximum_bipartite_matching
 
 from boardgen.build import Built
 from boardgen.model.proof import Proof
 from boardgen.readback.prove import prove
+from boardgen.readback.with_design import shared_out
 from tests.conftest import SMALLEST, built_of, every, merged
 from tests.readback.damage import WAYS, Found, damaged, objects, sealed
 
@@ -333,3 +339,25 @@ def test_an_outline_that_cuts_copper_is_seen_without_the_design() -> None:
     for at in (width, width - 2_000_000):
         text = text.replace(f"Y{at}", f"Y{at - 1_000_000}")
     assert any("copper reaches the edge" in t for t in told(prove({**files, name: sealed(text)})))
+
+
+@given(st.lists(st.sets(st.integers(0, 7), max_size=4), max_size=8))
+def test_vias_are_shared_out_among_as_many_branches_as_can_be(near: list[set[int]]) -> None:
+    """Held against scipy's matching of a bipartite graph."""
+    wishes = {f"D{place}": sorted(wanted) for place, wanted in enumerate(near)}
+    owned = shared_out(wishes)
+    assert all(number in wishes[who] for number, who in owned.items())
+    assert len(set(owned.values())) == len(owned)
+    table = np.zeros((max(len(near), 1), 8))
+    for place, wanted in enumerate(near):
+        table[place, sorted(wanted)] = 1
+    best = maximum_bipartite_matching(csr_matrix(table), perm_type="column")
+    assert len(owned) == int((best >= 0).sum())
+
+
+def test_a_chain_of_a_thousand_branches_is_shared_out() -> None:
+    """The first via is missing: all hand on theirs, or one goes without."""
+    near = {f"D{place}": [place, place + 1] for place in range(2_000)}
+    assert len(shared_out(near)) == 2_000
+    near = {f"D{place}": [place - 1, place] for place in range(1, 2_000)}
+    assert len(shared_out(near)) == 1_999
