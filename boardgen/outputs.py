@@ -18,7 +18,6 @@ from boardgen.model.findings import Judgement
 from boardgen.model.outputs import OutputFile, OutputFiles
 from boardgen.model.proof import Proof
 from boardgen.pages.film import films
-from boardgen.pages.finished import finished
 from boardgen.pages.order import order_sheet
 from boardgen.pages.placement import placements
 from boardgen.pages.preview import previews
@@ -101,6 +100,10 @@ def _bench(
     return lambda report: (write(report.design, report.cautions),)
 
 
+def _guide(report: Report) -> OutputFiles:
+    return (guide(report.design, report.cautions, report.files),)
+
+
 def _order_page(report: Report) -> OutputFiles:
     if report.proof is None:
         raise AssertionError("an order page tells what the proof measured")
@@ -124,7 +127,6 @@ def _manifest(report: Report) -> OutputFiles:
 
 OUTPUTS = (
     Output(name="previews", role=Role.PICTURE, write=_designed(previews)),
-    Output(name="pictures with parts", role=Role.PICTURE, write=_designed(finished)),
     Output(name="placement pictures", role=Role.PICTURE, write=_designed(placements)),
     Output(name="circuit diagram", role=Role.PICTURE, write=_designed(schematics)),
     Output(name="films", role=Role.PICTURE, write=_designed(films)),
@@ -162,7 +164,7 @@ OUTPUTS = (
     ),
     Output(name="order sheet", role=Role.SHEET, write=_order_sheet),
     Output(name="order page", role=Role.SHEET, write=_order_page, follows="HTML, WHATWG"),
-    Output(name="assembly guide", role=Role.BENCH, write=_bench(guide), follows="HTML, WHATWG"),
+    Output(name="assembly guide", role=Role.BENCH, write=_guide, follows="HTML, WHATWG"),
     Output(name="test sheet", role=Role.BENCH, write=_bench(bench_sheet), follows="HTML, WHATWG"),
     Output(name="report", role=Role.REPORT, write=_report, follows="HTML, WHATWG"),
     Output(name="manifest", role=Role.MANIFEST, write=_manifest),

@@ -46,6 +46,7 @@ def test_every_file_that_the_page_links_is_there(published: Path) -> None:
         assert (published / link).is_file(), link
 
 
+@pytest.mark.thorough
 def test_the_lock_has_versions_and_digests(published: Path) -> None:
     lock = json.loads((published / "lock.json").read_text("utf-8"))
     record = json.loads((published / "boards/lamp/build.json").read_text("utf-8"))
@@ -56,6 +57,7 @@ def test_the_lock_has_versions_and_digests(published: Path) -> None:
     assert digests == record["files"]
 
 
+@pytest.mark.thorough
 def test_a_persons_own_words_are_kept(file: Path, published: Path) -> None:
     readme = published / "README.md"
     readme.write_text("# Our lamp\n", encoding="utf-8")
@@ -80,6 +82,7 @@ def test_what_people_add_stays_and_closes_its_points(file: Path, published: Path
         assert "[x] the licences' full texts" in listed
 
 
+@pytest.mark.thorough
 def test_a_kept_page_is_said_to_be_of_another_day(file: Path, published: Path) -> None:
     (published / "README.md").write_text("# Ours\n", encoding="utf-8")
     assert "README.md is yours" in run("publish", file, "-o", published.parent).output
@@ -98,6 +101,7 @@ def test_what_has_errors_is_not_published(file: Path, tmp_path: Path) -> None:
 OPEN = {"hardware": "CERN-OHL-S-2.0", "software": "MIT", "documents": "CC-BY-SA-4.0"}
 
 
+@pytest.mark.thorough
 @pytest.mark.parametrize(
     ("licence", "point"),
     [(OPEN, "[x] a licence each"), ({**OPEN, "documents": "CC-BY-NC-4.0"}, "[ ] a licence each"),
@@ -112,6 +116,7 @@ def test_gaps_are_named(licence: dict[str, str], point: str, file: Path, tmp_pat
     assert all(name in listed for name in licence.values())
 
 
+@pytest.mark.thorough
 def test_a_house_of_ones_own_goes_with_it(tmp_path: Path) -> None:
     house = (ROOT / "boardgen/catalogue/houses/ordinary.toml").read_text("utf-8")
     (tmp_path / "school.toml").write_text(house, encoding="utf-8")
@@ -123,6 +128,7 @@ def test_a_house_of_ones_own_goes_with_it(tmp_path: Path) -> None:
     assert (tmp_path / "out/lamp/school.toml").read_text("utf-8") == house
 
 
+@pytest.mark.thorough
 def test_a_title_is_text_in_the_page_too(file: Path, tmp_path: Path) -> None:
     file.write_text(
         merged(SMALLEST, {"board": {"title": "A [b](c) & d", "author": "e"}}), encoding="utf-8"

@@ -1,15 +1,15 @@
-"""Pictures of the finished board: its parts on it, as one sees them from above."""
+"""Parts as one sees them from above, upon the picture of the board."""
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+
+from svgwrite.path import Path
 
 from boardgen.geometry.lettering import chains, size_mm
 from boardgen.model.board import Part, PartKind, Point
 from boardgen.model.design import Design
 from boardgen.model.land_pattern import Entry
-from boardgen.model.outputs import OutputFile, OutputFiles
 from boardgen.model.side import Side
-from boardgen.pages.preview import bare_board
 from boardgen.pages.view import View, circle, number
 from boardgen.standards.resistor_marking import marking, writable
 
@@ -25,31 +25,14 @@ _END_SHARE = 0.2
 """How much of a chip's length each of its metal ends takes."""
 
 
-def finished(design: Design) -> OutputFiles:
-    """Draw each side that carries parts.
-
-    Returns
-    -------
-    OutputFiles
-        ``finished-top.svg``, and ``finished-bottom.svg`` where parts sit below; one user unit is
-        one millimetre.
-    """
-    return tuple(
-        OutputFile(path=f"finished-{side.value}.svg", content=_picture(design, side))
-        for side in Side
-        if any(part.side is side and part.kind.row.bought for part in design.board.parts)
-    )
-
-
-def _picture(design: Design, side: Side) -> bytes:
-    drawing = bare_board(design, side, "with its parts")
+def drawn_parts(design: Design, side: Side) -> Iterator[Path]:
+    """Draw the parts of a side, each from below upwards."""
     outline = design.board.outline
     pen = _Pen(design=design, view=View(side, outline.length_mm, outline.width_mm))
     for part in design.board.parts:
         if part.side is side and part.kind.row.bought:
             for data, look in pen.part(part):
-                drawing.add(drawing.path(d=data, **look))
-    return f"{drawing.tostring()}\n".encode()
+                yield Path(d=data, debug=False, **look)
 
 
 _Look = dict[str, object]

@@ -1,6 +1,9 @@
 """Pictures of the bare board, top and bottom, at true scale and in its real colours."""
 
+from collections.abc import Iterator, Sequence
+
 import svgwrite
+from svgwrite.path import Path
 
 from boardgen.geometry.regions import Region, board_of, image, union
 from boardgen.model.artwork import Artwork, LayerKind
@@ -8,6 +11,7 @@ from boardgen.model.board import Side
 from boardgen.model.design import Design
 from boardgen.model.outputs import OutputFile, OutputFiles
 from boardgen.model.shapes import Disc
+from boardgen.pages.finished import drawn_parts
 from boardgen.pages.view import MARGIN_MM, View, number
 from boardgen.units import Nm
 
@@ -32,24 +36,47 @@ _FINISHES = {"tin, lead-free": "#c3c8cd", "gold": "#d8b24a", "bare copper": "#c8
 
 
 def previews(design: Design) -> OutputFiles:
-    """Draw both sides.
+    """Draw both sides, bare, and each that carries parts with them.
 
     Returns
     -------
     OutputFiles
-        ``preview-top.svg`` and ``preview-bottom.svg``; one user unit is one millimetre.
+        ``preview-top.svg``, ``preview-bottom.svg``, ``finished-top.svg`` and, where parts sit
+        below, ``finished-bottom.svg``; one user unit is one millimetre.
     """
-    return tuple(
-        OutputFile(
-            path=f"preview-{side.value}.svg",
-            content=f"{bare_board(design, side, 'bare board').tostring()}\n".encode(),
-        )
-        for side in Side
+    return tuple(file for side in Side for file in _pictures(design, side))
+
+
+def _pictures(design: Design, side: Side) -> Iterator[OutputFile]:
+    bare, parts = list(_stacked(design, side)), list(drawn_parts(design, side))
+    yield _picture(design, side, "preview", "bare board", bare)
+    if parts:
+        yield _picture(design, side, "finished", "with its parts", [*bare, *parts])
+
+
+def _picture(design: Design, side: Side, name: str, what: str, paths: Sequence[Path]) -> OutputFile:
+    outline, parameters = design.board.outline, design.parameters
+    width, height = outline.length_mm + 2 * MARGIN_MM, outline.width_mm + 2 * MARGIN_MM
+    drawing = svgwrite.Drawing(
+        size=(f"{number(width)}mm", f"{number(height)}mm"),
+        viewBox=f"{-MARGIN_MM:g} {-MARGIN_MM:g} {number(width)} {number(height)}",
+        debug=False,
     )
+    mask = parameters.order.mask
+    told = "no mask" if mask == "none" else f"{mask} mask; copper below it is drawn with a line at"
+    told += "" if mask == "none" else " its edge, which the real board may show but faintly"
+    drawing.set_desc(
+        title=f"{parameters.board.title}, {side.value} side, {what}, true scale",
+        desc=f"{number(outline.length_mm)} x {number(outline.width_mm)} mm, {told}",
+    )
+    for path in paths:
+        drawing.add(path)
+    content = f"{drawing.tostring()}\n".encode()
+    return OutputFile(path=f"{name}-{side.value}.svg", content=content)
 
 
-def bare_board(design: Design, side: Side, what: str) -> svgwrite.Drawing:
-    """Draw a side of the board without parts; ``what`` is said of it in the title."""
+def _stacked(design: Design, side: Side) -> Iterator[Path]:
+    """Stack the bare board's areas upwards: each is one path, holes are simply not there."""
     outline, parameters = design.board.outline, design.parameters
     view = View(side, outline.length_mm, outline.width_mm)
     board, artwork = board_area(design.artwork), design.artwork
@@ -61,7 +88,6 @@ def bare_board(design: Design, side: Side, what: str) -> svgwrite.Drawing:
     bare, covered = _MASKS.get(mask, (_SUBSTRATE, _SUBSTRATE))
     edge = _EDGES.get(mask, _BARE_EDGE)
     legend = _LEGENDS.get(parameters.legend_colour, "")
-    # Stacked from the board upwards; each area is one path, holes are simply not there.
     stack = (
         ("bare board under the mask", bare, "", board - open_area),
         ("copper under the mask", covered, edge, copper - open_area),
@@ -69,26 +95,13 @@ def bare_board(design: Design, side: Side, what: str) -> svgwrite.Drawing:
         ("lands", _FINISHES[parameters.order.finish], edge, open_area & copper),
         ("legend", legend, "", print_area),
     )
-    width, height = outline.length_mm + 2 * MARGIN_MM, outline.width_mm + 2 * MARGIN_MM
-    drawing = svgwrite.Drawing(
-        size=(f"{number(width)}mm", f"{number(height)}mm"),
-        viewBox=f"{-MARGIN_MM:g} {-MARGIN_MM:g} {number(width)} {number(height)}",
-        debug=False,
-    )
-    words = f"{parameters.board.title}, {side.value} side, {what}, true scale"
-    told = "no mask" if mask == "none" else f"{mask} mask; copper below it is drawn with a line at"
-    told += "" if mask == "none" else " its edge, which the real board may show but faintly"
-    drawing.set_desc(
-        title=words, desc=f"{number(outline.length_mm)} x {number(outline.width_mm)} mm, {told}"
-    )
     for title, colour, line, area in stack:
-        path = drawing.path(d=view.path(area), fill=colour, fill_rule="evenodd")
-        if line:
-            path.stroke(line, _EDGE_MM)
-        path.set_desc(title=title)
         if area.area_nm2:
-            drawing.add(path)
-    return drawing
+            path = Path(d=view.path(area), fill=colour, fill_rule="evenodd", debug=False)
+            if line:
+                path.stroke(line, _EDGE_MM)
+            path.set_desc(title=title)
+            yield path
 
 
 def board_area(artwork: Artwork) -> Region:

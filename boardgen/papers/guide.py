@@ -5,21 +5,21 @@ from collections.abc import Iterator, Sequence
 from boardgen.model.board import Part, PartKind, TextRole
 from boardgen.model.cautions import Caution
 from boardgen.model.design import Design
-from boardgen.model.outputs import OutputFile
+from boardgen.model.outputs import OutputFile, OutputFiles
 from boardgen.model.parts import LedPart
 from boardgen.model.side import Side
 from boardgen.pages.joints import joint_pictures
-from boardgen.pages.preview import bare_board
 from boardgen.pages.steps import led_picture, paste_picture, step_pictures, true_size
 from boardgen.papers.facts import Facts, bench_facts, caution_facts, parts_facts, steps
 from boardgen.papers.render import page
 
 
-def guide(design: Design, cautions: Sequence[Caution]) -> OutputFile:
-    """Write ``assembly/guide.html``."""
+def guide(design: Design, cautions: Sequence[Caution], files: OutputFiles) -> OutputFile:
+    """Write ``assembly/guide.html``; ``files`` hold the picture of the bare board."""
     facts = guide_facts(design, cautions)
     return OutputFile(
-        path="assembly/guide.html", content=page("guide.html", facts, guide_pictures(design, facts))
+        path="assembly/guide.html",
+        content=page("guide.html", facts, guide_pictures(design, facts, files)),
     )
 
 
@@ -85,7 +85,7 @@ def _pasted(design: Design) -> list[Side]:
     return [side for side in Side if side in chips]
 
 
-def guide_pictures(design: Design, facts: Facts) -> dict[str, str]:
+def guide_pictures(design: Design, facts: Facts, files: OutputFiles) -> dict[str, str]:
     """Draw what the cards show, by name."""
     parts = {part.reference: part for part in design.board.parts}
     found = {f"joint-{kind}": svg for kind, svg in joint_pictures().items()}
@@ -94,7 +94,8 @@ def guide_pictures(design: Design, facts: Facts) -> dict[str, str]:
     for side in Side:
         if side.value in facts["pasted"]:
             found[f"paste-{side.value}"] = paste_picture(design, side)
-    found["bare"] = str(bare_board(design, Side.TOP, "bare board").tostring())
+    (bare,) = (file for file in files if file.path == "preview-top.svg")
+    found["bare"] = bare.content.decode()
     for place, part in enumerate(facts["parts"]):
         found[f"size-{place}"] = true_size(part["length_mm"], part["width_mm"])
     for place, led in enumerate(facts["leds"]):
