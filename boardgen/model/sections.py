@@ -42,9 +42,7 @@ class Licence:
 
     hardware: Annotated[str | None, Words(help="licence of the board", **_SPDX)] = None
     documents: Annotated[str | None, Words(help="licence of its papers", **_SPDX)] = None
-    software: Annotated[
-        str | None, Words(help="licence of its parameter file and scripts", **_SPDX)
-    ] = None
+    software: Annotated[str | None, Words(help="licence of its file and scripts", **_SPDX)] = None
 
 
 PLACES = ("dry", "damp", "outdoor")
