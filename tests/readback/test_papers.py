@@ -435,3 +435,23 @@ def test_what_desktops_leave_in_folders_is_no_part_of_a_package(
     (folder / "assembly" / "._bom.csv").write_bytes(b"x")
     done = CliRunner().invoke(main, ["verify", str(folder)])
     assert done.exit_code == 0, done.output
+
+
+@pytest.mark.thorough
+def test_a_package_of_a_version_with_fewer_libraries_is_compared_by_meaning(
+    built: Path, tmp_path: Path
+) -> None:
+    """Records up to 0.12 named no libraries for diagrams and pages."""
+    folder = tmp_path / "usb-shelf"
+    shutil.copytree(built, folder)
+
+    def older(record: dict[str, Any]) -> None:
+        record["program"]["boardgen"] = "0.12.0"
+        for name in ("jinja2", "schemdraw"):
+            del record["program"][name]
+
+    _recorded(folder, older)
+    file = ROOT / "examples/usb-shelf/usb-shelf.toml"
+    done = CliRunner().invoke(main, ["verify", str(folder), "--against", str(file)])
+    assert done.exit_code == 0, done.output
+    assert "compared by meaning only" in done.output
