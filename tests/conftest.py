@@ -154,7 +154,7 @@ def built() -> Make:
 
 MUCH_ALIKE = (
     "bench-strings", "corner-lamp", "shed-lamp", "colour-sticks", "loft-rows", "stair-light",
-    "own-led",
+    "own-led", "village-lights",
 )  # fmt: skip
 """Examples that show the plain run little that others or own tests do not; `.ci/run` walks all."""
 

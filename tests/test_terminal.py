@@ -115,6 +115,7 @@ def test_a_familys_explanations_are_one_document(tmp_path: Path) -> None:
     assert "bar-4" in text
 
 
+@pytest.mark.thorough
 def test_a_family_says_a_finding_once_with_the_members_that_have_it(tmp_path: Path) -> None:
     path = tmp_path / "bars.toml"
     path.write_text(

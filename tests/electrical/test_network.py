@@ -192,6 +192,7 @@ def test_the_branch_furthest_from_the_connector_is_the_weakest(design: Make, at:
     assert weakest == (len(currents) - 1 if at == "left" else 0)
 
 
+@pytest.mark.thorough
 def test_a_hotter_board_loses_more_along_its_rails(design: Make) -> None:
     cool, hot = (design(LONG, board={"ambient": ambient}) for ambient in ("25 degC", "85 degC"))
     ratio = hot.operation.rails.drop_v / cool.operation.rails.drop_v

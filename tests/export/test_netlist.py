@@ -119,6 +119,7 @@ def _shape(line: str) -> str:
     return shown if line[:3] == "317" else shown[:39] + ".." + shown[41:]
 
 
+@pytest.mark.thorough
 def test_a_board_longer_than_a_micrometre_field_is_written_in_tenths_of_a_mil() -> None:
     """Six digits of micrometres end at 999.999 mm; of 0.0001 inch at 2,540 mm (own sum)."""
     long = merged(SHELF, {"light": {"count": 52}, "form": {"pitch": "20 mm"}})
@@ -141,6 +142,7 @@ def test_ends_and_middles_of_nets_are_told_apart() -> None:
     assert "VIA" in middles
 
 
+@pytest.mark.thorough
 def test_on_one_copper_side_every_land_is_reached_from_the_top() -> None:
     etched = merged(SMALLEST, {"order": {"house": "home-etched"}})
     records = seen_by_the_witness(text_of(built_of(etched).design)).test_records

@@ -153,6 +153,7 @@ relief = "holes"
 """
 
 
+@pytest.mark.thorough
 def test_a_screws_room_that_fills_a_corner_leaves_no_slices_of_copper() -> None:
     """Its circle and the pour's corner are the same arc, cut into chords in two ways."""
     design = design_board(parameters_of(CONCENTRIC))

@@ -125,6 +125,7 @@ def test_an_arch_has_a_rail_with_two_ends_and_a_door_below(name: str) -> None:
     assert connector.y_mm < LEG_MM / 2
 
 
+@pytest.mark.thorough
 def test_what_an_arch_cannot_be_is_offered_what_it_can() -> None:
     with pytest.raises(RefusalError, match=r"write form\.diameter = .40 mm."):
         made(arch, TEN, {"form": {"diameter": "78 mm"}})

@@ -212,6 +212,7 @@ def test_what_cannot_be_is_refused_in_words(
     assert words in refused(changes, places=places)
 
 
+@pytest.mark.thorough
 def test_a_margin_that_is_too_small_is_told_the_one_that_does() -> None:
     small = {"form": {"margin": "4 mm"}}
     with pytest.raises(RefusalError) as caught:
@@ -280,6 +281,7 @@ def run(seeds: range) -> Counter[str]:
     return seen
 
 
+@pytest.mark.thorough
 def test_scattered_places_are_built_whole_or_refused() -> None:
     assert run(range(1))["built"]
 

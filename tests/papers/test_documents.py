@@ -242,6 +242,7 @@ def test_a_board_made_at_home_has_steps_instead_of_a_form() -> None:
         assert ("Etching baths burn" in said) is home
 
 
+@pytest.mark.thorough
 def test_a_board_with_errors_has_its_report_too() -> None:
     bad = build_board(
         parameters_of(

@@ -313,6 +313,7 @@ def test_the_bounds_are_those_that_the_readme_states() -> None:
     assert package.LARGEST_PACKAGE_BYTES == 128_000_000
 
 
+@pytest.mark.thorough
 def test_the_worst_that_is_still_read_stays_within_its_memory(tmp_path: Path) -> None:
     """Own bound: a gigabyte of address space above what importing takes, for the crossing lines."""
     (tmp_path / "x.zip").write_bytes(zip_bytes(_crossing_strokes()))
