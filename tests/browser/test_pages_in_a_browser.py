@@ -18,7 +18,7 @@ import pytest
 from numpy.typing import NDArray
 from PIL import Image
 
-from tests.conftest import ROOT, built_of
+from tests.conftest import MUCH_ALIKE, ROOT, built_of, every
 
 pytestmark = pytest.mark.browser
 
@@ -42,7 +42,11 @@ def chromium(*options: str) -> "subprocess.CompletedProcess[str]":
 LAYERED = ("usb-shelf", "lens-ring", "etched-bar", "corner-lamp")
 
 
-@pytest.fixture(scope="module", params=EXAMPLES, ids=lambda path: path.stem)
+@pytest.fixture(
+    scope="module",
+    params=every(EXAMPLES, lambda at: EXAMPLES[at].stem not in MUCH_ALIKE),
+    ids=[path.stem for path in EXAMPLES],
+)
 def folder(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory) -> Path:
     """Build an example into a folder."""
     built = built_of(request.param.read_text("utf-8"))
