@@ -134,6 +134,7 @@ def test_a_board_longer_than_a_micrometre_field_is_written_in_tenths_of_a_mil() 
     )
 
 
+@pytest.mark.thorough
 def test_ends_and_middles_of_nets_are_told_apart() -> None:
     """formats.md 4, practice 6: mid-points flagged. Between ballast and LED both lands are ends."""
     lines = text_of(built_of(SHELF).design).split("\n")

@@ -261,6 +261,7 @@ def test_one_board_is_wanted_where_a_family_is_given() -> None:
         parse(STICKS, file="sticks.toml", name="sticks")
 
 
+@pytest.mark.thorough
 def test_two_files_that_make_one_name_are_not_both_built(tmp_path: Path) -> None:
     for name in ("one", "two"):
         (tmp_path / f"{name}.toml").write_text(STICKS, encoding="utf-8")

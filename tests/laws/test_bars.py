@@ -148,6 +148,7 @@ def test_random_files_give_a_refusal_or_a_board_without_geometry_errors() -> Non
         assert seen[f"rows {rows}"] > 0
 
 
+@pytest.mark.thorough
 def test_some_random_boards_are_proven() -> None:
     seen = run(2, whole)
     assert seen["built"] > 0

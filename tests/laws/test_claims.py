@@ -54,6 +54,7 @@ def run(examples: int, share: int) -> Counter[str]:
     return seen
 
 
+@pytest.mark.thorough
 def test_random_bars_have_the_room_that_they_claim() -> None:
     assert run(25, -1)["built"] > 0
 

@@ -65,6 +65,7 @@ def test_a_copper_bar_beside_a_large_ballast_is_still_its_leds() -> None:
     assert proof.holds
 
 
+@pytest.mark.thorough
 def test_the_wide_foot_of_a_thin_rail_keeps_off_the_next_pole() -> None:
     text = merged(
         SHELF,

@@ -108,6 +108,7 @@ def test_the_margin_is_the_same_on_three_sides_and_larger_at_the_connector() -> 
     assert min(xs) >= 14.0
 
 
+@pytest.mark.thorough
 def test_screws_lie_in_the_list_s_own_coordinates(village: Built) -> None:
     board = village.design.board
     first = leds(board)[0]

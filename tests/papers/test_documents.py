@@ -232,6 +232,7 @@ def test_the_sheet_names_parts_of_every_branch_once() -> None:
         assert line in said
 
 
+@pytest.mark.thorough
 def test_a_board_made_at_home_has_steps_instead_of_a_form() -> None:
     etched = merged(SHELF, {"order": {"house": "home-etched"}, "light": {"count": 4}})
     for text, home in ((SHELF, False), (etched, True)):
