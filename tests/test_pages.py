@@ -1,5 +1,6 @@
 """Films and placement pictures, read back by their numbers."""
 
+import math
 import re
 import xml.etree.ElementTree as ET
 from typing import Any
@@ -13,6 +14,7 @@ from boardgen.model.artwork import LayerKind
 from boardgen.model.board import PartKind, Side
 from boardgen.pages.placement import placements
 from boardgen.pages.preview import previews
+from boardgen.pages.steps import led_picture, step_pictures
 from boardgen.readback.images import image
 from boardgen.readback.objects import Seen
 from boardgen.reading import catalogue
@@ -225,11 +227,14 @@ def test_strips_show_the_whole_board_once(name: str) -> None:
 
 
 @pytest.mark.thorough
-def test_no_cut_goes_through_a_part() -> None:
-    bodies = [part.extent(part.pattern.body) for part in design_of(LONG).board.parts]
+@pytest.mark.parametrize("pitch_mm", every([13, 15, 17, 19], lambda at: at == 0))
+def test_no_cut_goes_through_a_part(pitch_mm: int) -> None:
+    """At several pitches: an even cut of one alone may miss its parts by chance."""
+    text = merged(LONG, {"form": {"pitch": f"{pitch_mm} mm"}})
+    bodies = [part.extent(part.pattern.body) for part in design_of(text).board.parts]
     lefts = {
         float(shown.get("viewBox", "").split()[0])
-        for sheet in sheets_of(LONG)
+        for sheet in sheets_of(text)
         for shown in sheet.findall(f"{SVG}svg")
     }
     assert len(lefts) > 2
@@ -348,3 +353,35 @@ def test_small_resistors_take_no_more_sheets_than_large_ones(size: str) -> None:
                           "order": {"house": "fine"}})  # fmt: skip
     assert len(sheets_of(text)) == 1
     assert told_scale(sheets_of(text)[0]) < 5
+
+
+def spots(svg: str, fill: str) -> list[tuple[float, float]]:
+    """Find the middles of circles of a fill, drawn as two arcs from their left."""
+    found = []
+    for path in ET.fromstring(svg).iter(f"{SVG}path"):  # noqa: S314 - our own picture
+        if path.get("fill") == fill and not path.get("stroke"):
+            arcs = re.findall(r"M(-?[\d.]+) (-?[\d.]+)a([\d.]+) ", path.get("d", ""))
+            found += [(float(x) + float(radius), float(y)) for x, y, radius in arcs]
+    return found
+
+
+@pytest.mark.parametrize("name", every(FINISHED, lambda at: at == 2))
+def test_the_guides_pictures_show_marks_as_they_lie(name: str) -> None:
+    """The close-up of one LED was drawn mirrored once: no turn made it the board's."""
+    design = design_of(FINISHED[name])
+    board = design.board
+    leds = [part for part in board.parts if part.kind is PartKind.LED]
+    whole, _ = step_pictures(design, Side.TOP, [part.reference for part in leds])
+    seen = spots(whole, "white")
+    assert len(seen) == len(leds)
+    for part in leds:
+        middle = (part.x_mm, board.outline.width_mm - part.y_mm)
+        spot = min(seen, key=lambda at: math.dist(at, middle))
+        x, y = part.land_place(part.pattern.land(part.pattern.marked_land))
+        marked = (x, board.outline.width_mm - y)
+        other = (2 * middle[0] - marked[0], 2 * middle[1] - marked[1])
+        assert math.dist(spot, marked) < math.dist(spot, other)
+        if part.pose.turn_deg % 90 == 0:
+            (close,) = spots(led_picture(part), "#000000")
+            lies = (spot[0] - middle[0], spot[1] - middle[1])
+            assert close == pytest.approx(lies, abs=0.01)

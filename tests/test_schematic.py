@@ -1,5 +1,6 @@
 """The circuit diagram read again: who stands where from V+ down to 0 V, and if it can be read."""
 
+import math
 import re
 import xml.etree.ElementTree as ET
 
@@ -112,3 +113,23 @@ def test_a_changed_diagram_is_named(name: str) -> None:
               if part.kind.row.bought]  # fmt: skip
     found = list(diagram_faults(text.replace(old, new, 1).encode(), placed))
     assert any(words in fault for fault in found), found
+
+
+@pytest.mark.parametrize("name", every(["two in series", "a ring"], lambda at: at == 0))
+def test_every_diode_points_from_plus_to_minus(name: str) -> None:
+    """IEC 60617, from memory: the triangle's tip is the cathode; y counts downwards.
+
+    The tip lies opposite the longest side.
+    """
+    design = design_of(BOARDS[name])
+    tips = []
+    for triangle in drawn(design).iter(f"{SVG}polygon"):
+        points = [tuple(map(float, pair.split(","))) for pair in triangle.get("points", "").split()]
+        middle = [sum(axis) / 3 for axis in zip(*points, strict=True)]
+        tip = max(points, key=lambda at: math.dist(*(one for one in points if one != at)))
+        tips.append((tip[0] - middle[0], tip[1] - middle[1]))
+    leds = [led for branch in shown_branches(design.circuit) for led in branch.leds]
+    assert len([tip for tip in tips if tip[1] > 5 * abs(tip[0])]) == len(leds)
+    guards = [ref for ref in design.circuit.inlet.guards if ref.startswith("D")]
+    assert len([tip for tip in tips if tip[0] > 5 * abs(tip[1])]) == len(guards)
+    assert len(tips) == len(leds) + len(guards)

@@ -14,6 +14,7 @@ from boardgen.commands.shared import (
     files_argument,
     format_option,
     only_option,
+    output_option,
     refusal,
     say_json,
     strict_option,
@@ -29,14 +30,7 @@ if TYPE_CHECKING:
 
 @click.command()
 @files_argument
-@click.option(
-    "-o",
-    "output",
-    type=click.Path(path_type=Path, file_okay=True),
-    default=Path("boards"),
-    show_default=True,
-    help="Folder that gets a folder for each board.",
-)
+@output_option
 @strict_option
 @only_option
 @format_option

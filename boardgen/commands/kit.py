@@ -5,7 +5,7 @@ from pathlib import Path
 import click
 
 from boardgen import errors
-from boardgen.commands.shared import chosen_of, leave, only_option, sound_designs
+from boardgen.commands.shared import chosen_of, leave, only_option, output_option, sound_designs
 from boardgen.terminal import echo
 
 _MOST_SETS = 10_000
@@ -19,14 +19,7 @@ _MOST_SETS = 10_000
     required=True,
     help="How many sets; of a family a set holds one of each member.",
 )
-@click.option(
-    "-o",
-    "output",
-    type=click.Path(path_type=Path),
-    default=Path("boards"),
-    show_default=True,
-    help="Folder that gets the kit's folder.",
-)
+@output_option
 @only_option
 def kit(file: Path, sets: int, output: Path, only: str | None) -> None:
     """Write the purchase list of a number of sets, bag labels and a log to fill in."""

@@ -5,7 +5,7 @@ from pathlib import Path
 import click
 
 from boardgen import errors
-from boardgen.commands.shared import chosen_of, leave, only_option, sound_designs
+from boardgen.commands.shared import chosen_of, leave, only_option, output_option, sound_designs
 from boardgen.terminal import echo
 
 
@@ -19,14 +19,7 @@ from boardgen.terminal import echo
     help="A fault to find: D3=turned, D3=open, D3=bridged, R2=open, R2=bridged, R2=1k. Repeatable."
     "  [default: one LED is turned round]",
 )
-@click.option(
-    "-o",
-    "output",
-    type=click.Path(path_type=Path),
-    default=Path("boards"),
-    show_default=True,
-    help="Folder that gets a folder for each board's pages.",
-)
+@output_option
 @only_option
 def lesson(file: Path, told: tuple[str, ...], output: Path, only: str | None) -> None:
     """Write a class's worksheet, with a fault to find, and its answers."""

@@ -32,6 +32,16 @@ format_option = click.option(
 )
 
 
+output_option = click.option(
+    "-o",
+    "output",
+    type=click.Path(path_type=Path),
+    default=Path("boards"),
+    show_default=True,
+    help="Folder that gets a folder for each board.",
+)
+
+
 strict_option = click.option("--strict", is_flag=True, help="Warnings fail too.")
 
 

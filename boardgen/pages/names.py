@@ -22,3 +22,11 @@ def spans(names: Sequence[str]) -> str:
         f"{letter}{run[0]}" if len(run) == 1 else f"{letter}{run[0]} to {letter}{run[-1]}"
         for run in runs
     )
+
+
+def by_letter(names: Sequence[str]) -> str:
+    """Write names of parts shortly, letter by letter."""
+    letters = dict.fromkeys(name.rstrip("0123456789") for name in names)
+    return ", ".join(
+        spans([name for name in names if name.rstrip("0123456789") == letter]) for letter in letters
+    )

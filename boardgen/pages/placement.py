@@ -113,7 +113,14 @@ def _shared(design: Design, drawn: _Drawn, lines: int) -> Sheets:
         left_mm=-away, bottom_mm=-away, right_mm=outline.length_mm + away,
         top_mm=outline.width_mm + away,
     )  # fmt: skip
-    return shared_out(box, drawn.scale, drawn.boxes, lines)
+    bodies = [
+        body
+        for part in drawn.parts
+        for body in labels.boxes_around(
+            [[drawn.view.point(at) for at in part.corners(part.pattern.body)]]
+        )
+    ]
+    return shared_out(box, drawn.scale, (drawn.boxes, bodies), lines)
 
 
 def _drawn(design: Design, parts: tuple[Part, ...], side: Side, scale: float) -> _Drawn | None:

@@ -2,7 +2,7 @@
 
 import re
 import xml.etree.ElementTree as ET
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 import schemdraw
@@ -13,7 +13,7 @@ from boardgen.model.board import PartKind
 from boardgen.model.circuit import Branch, Circuit
 from boardgen.model.design import Design
 from boardgen.model.outputs import OutputFile, OutputFiles
-from boardgen.pages.names import spans
+from boardgen.pages.names import by_letter
 from boardgen.pages.sheet import LINE_MM, SHEET_MM, heading, key_lines, lines_of
 from boardgen.pages.view import number
 from boardgen.units import MM_PER_POINT
@@ -81,21 +81,14 @@ def _key(design: Design) -> Iterator[str]:
             names = [name for one in alike if one is not branch for name in one.parts]
             yield (
                 f"× {len(alike)}: {len(alike) - 1} more branches are like the one of"
-                f" {branch.parts[0]}; they hold {_by_letter(names)}."
+                f" {branch.parts[0]}; they hold {by_letter(names)}."
             )
     values: dict[tuple[PartKind, str], list[str]] = {}
     for part in design.board.parts:
         if part.kind.row.bought and part.kind is not PartKind.RESISTOR:
             values.setdefault((part.kind, part.value), []).append(part.reference)
     for (_, value), names in values.items():
-        yield f"{_by_letter(names)}: {value}."
-
-
-def _by_letter(names: Sequence[str]) -> str:
-    letters = dict.fromkeys(name.rstrip("0123456789") for name in names)
-    return ", ".join(
-        spans([name for name in names if name.rstrip("0123456789") == letter]) for letter in letters
-    )
+        yield f"{by_letter(names)}: {value}."
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -52,7 +52,7 @@ class Sheets:
         return len(self.pages) == 1 and len(self.pages[0]) == 1
 
 
-def shared_out(box: Extent, scale: float, kept: Sequence[Extent], lines: int) -> Sheets:
+def shared_out(box: Extent, scale: float, kept: Sequence[Sequence[Extent]], lines: int) -> Sheets:
     """Share a drawing out over sheets: whole where it fits, else in strips.
 
     Parameters
@@ -61,19 +61,19 @@ def shared_out(box: Extent, scale: float, kept: Sequence[Extent], lines: int) ->
         What has to be shown, in the drawing's own millimetres.
     scale : float
         Paper over drawing.
-    kept : sequence of Extent
-        What should not be cut.
+    kept : sequence of sequences of Extent
+        What should not be cut, and where that cannot be had the little that must not.
     lines : int
         How many lines of text stand below.
     """
     (wide_mm, high_mm), away = room_mm(lines), _CUT_AWAY_MM / scale
     along = _cuts(
         (box.left_mm, box.right_mm), wide_mm / scale,
-        [(one.left_mm - away, one.right_mm + away) for one in kept],
+        [[(one.left_mm - away, one.right_mm + away) for one in group] for group in kept],
     )  # fmt: skip
     across = _cuts(
         (box.bottom_mm, box.top_mm), high_mm / scale,
-        [(one.bottom_mm - away, one.top_mm + away) for one in kept],
+        [[(one.bottom_mm - away, one.top_mm + away) for one in group] for group in kept],
     )  # fmt: skip
     strips = [
         Strip(
@@ -100,7 +100,7 @@ def _name(place: int, count: int) -> str:
 
 
 def _cuts(
-    ends: tuple[float, float], most: float, kept: Sequence[tuple[float, float]]
+    ends: tuple[float, float], most: float, kept: Sequence[Sequence[tuple[float, float]]]
 ) -> list[float]:
     """Cut a length into like pieces no longer than ``most``, where nothing lies if that goes."""
     cuts = [ends[0]]
@@ -108,7 +108,9 @@ def _cuts(
         even = cuts[-1] + left / math.ceil(left / most)
         steps = sorted(range(-40, 41), key=abs)
         tries = [at for step in steps if (at := even + step * most / 100) <= cuts[-1] + most]
-        free = (at for at in tries if not any(low < at < high for low, high in kept))
+        free = (
+            at for group in kept for at in tries if not any(low < at < high for low, high in group)
+        )
         cuts.append(next(free, tries[0]))
     return [*cuts, ends[1]]
 

@@ -6,7 +6,8 @@ from itertools import groupby
 from boardgen.model.cautions import Caution
 from boardgen.model.design import Design
 from boardgen.model.outputs import OutputFile
-from boardgen.papers.facts import Facts, bench_facts, by_letter, caution_facts
+from boardgen.pages.names import by_letter
+from boardgen.papers.facts import Facts, bench_facts, caution_facts
 from boardgen.papers.render import page
 
 _CAUTIONS = ("bench supply", "cells", "cells of any kind", "battery", "lithium", "strong supply",

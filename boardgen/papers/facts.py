@@ -12,7 +12,7 @@ from boardgen.model.cautions import CLAIM, Caution
 from boardgen.model.circuit import Branch
 from boardgen.model.design import Design
 from boardgen.model.operation import Expected
-from boardgen.pages.names import spans
+from boardgen.pages.names import by_letter
 from boardgen.papers.words import WORDS
 
 Facts = dict[str, Any]
@@ -122,14 +122,6 @@ def _ways(parts: Sequence[Part]) -> list[Facts]:
     for part in parts:
         ways.setdefault(mark_points(part), []).append(part.reference)
     return [{"way": way, "names": by_letter(names)} for way, names in ways.items() if way]
-
-
-def by_letter(names: Sequence[str]) -> str:
-    """Write names of parts shortly, letter by letter."""
-    letters = dict.fromkeys(name.rstrip("0123456789") for name in names)
-    return ", ".join(
-        spans([name for name in names if name.rstrip("0123456789") == letter]) for letter in letters
-    )
 
 
 def steps(parts: Sequence[Facts]) -> Iterator[Facts]:

@@ -15,7 +15,8 @@ from boardgen.model.cautions import CLAIM, Caution
 from boardgen.model.design import Design
 from boardgen.model.outputs import OutputFile, OutputFiles
 from boardgen.model.parts import SupplyKind
-from boardgen.papers.facts import Facts, by_letter, caution_facts
+from boardgen.pages.names import by_letter
+from boardgen.papers.facts import Facts, caution_facts
 from boardgen.papers.render import page
 from boardgen.papers.words import WORDS
 from boardgen.units import NM_PER_MM

@@ -85,10 +85,6 @@ def _reading(value: float) -> str:
     return f"{value:.2f} V"
 
 
-def _hours(value: float) -> str:
-    return f"{units.figures(value, 3)} h"
-
-
 def _metres(value: float) -> str:
     return f"{value / 1000:.2f} m"
 
@@ -133,7 +129,6 @@ SHOWN: dict[str, Callable[..., str]] = {
     "metres": _metres,
     "grams": _grams,
     "reading": _reading,
-    "hours": _hours,
     "share": _share,
     "bar": _bar,
     "degrees": _degrees,

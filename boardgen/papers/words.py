@@ -6,7 +6,6 @@ WORDS = {
     "page.made": "boardgen {program}, board {identity}",
     "page.name": "Name",
     "page.day": "Date",
-    "page.tick": "done",
     "page.between": "{low} to {high}",
     "page.to_measure": "measured",
     # kinds of parts
@@ -232,7 +231,6 @@ WORDS = {
     "lesson.is_resistor_open": "it has a dry joint.",
     "lesson.is_resistor_bridged": "solder bridges it from end to end.",
     "lesson.is_resistor_value": "it has {told} instead of {right}.",
-    "lesson.is_resistor_turned": "a resistor may lie either way round.",
     "lesson.shows_led_turned": "No current flows in its branch, so its resistors show 0 V; the meter"
     " across {reference} closes the branch with next to no current and shows what the others leave."
     " A dry joint there would read the same: its mark, or a loupe, tells which it is.",
@@ -367,7 +365,6 @@ WORDS = {
     "report.numbers": "with numbers",
     "report.result": "result",
     "report.limit": "limit",
-    "report.source": "from",
     "report.corners": "From the weakest to the strongest corner",
     "report.corner": "branches of … LEDs, corner",
     "report.rail": "at the rail",

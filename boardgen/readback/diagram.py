@@ -5,6 +5,8 @@ import xml.etree.ElementTree as ET
 from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 
+from boardgen.readback.drawn import foreign
+
 _LARGEST = 5_000_000
 _DRAWN = {
     "svg": {"baseProfile", "height", "version", "viewBox", "width", "x", "y"},
@@ -35,7 +37,9 @@ def diagram_faults(content: bytes, placed: Sequence[Mapping[str, str]]) -> Itera
     except ET.ParseError:
         yield "is no picture that can be read"
         return
-    yield from dict.fromkeys(fault for element in root.iter() for fault in _foreign(element))
+    yield from dict.fromkeys(
+        fault for element in root.iter() for fault in foreign(element, _DRAWN, _PLAIN)
+    )
     values = {row.get("reference", ""): row.get("value", "") for row in placed}
     drawn = [list(element.itertext()) for element in root.iter() if _tag(element) == "text"]
     named = Counter(words[0] for words in drawn if _PART.fullmatch(words[0]))
@@ -64,13 +68,3 @@ def _expanded(words: str) -> Iterator[str]:
     for letter, first, last in _SPAN.findall(words):
         for number in range(int(first), min(int(last or first), int(first) + _MOST) + 1):
             yield f"{letter}{number}"
-
-
-def _foreign(element: ET.Element) -> Iterator[str]:
-    known = _DRAWN.get(_tag(element))
-    if known is None:
-        yield f"holds a {_tag(element)}, which boardgen draws nowhere"
-        return
-    for key, value in element.attrib.items():
-        if key not in known or not _PLAIN.fullmatch(value):
-            yield f"holds {key} of a {_tag(element)} as boardgen never writes it"

@@ -12,6 +12,7 @@ from boardgen.model.land_pattern import LandShape
 from boardgen.model.lettering import Lettering
 from boardgen.model.proof import SeenPin
 from boardgen.model.side import Side
+from boardgen.readback.drawn import foreign
 from boardgen.readback.expected import placed
 from boardgen.readback.sheets import drawn_once, sheet_faults, windows
 
@@ -122,14 +123,8 @@ def _earlier(root: ET.Element, side: str) -> Iterator[str]:
 
 def _foreign(element: ET.Element) -> Iterator[str]:
     """Tell what boardgen draws nowhere: whatever may run, load, cover or say something else."""
+    yield from foreign(element, _DRAWN, _PLAIN)
     tag = element.tag.rpartition("}")[2]
-    known = _DRAWN.get(tag)
-    if known is None:
-        yield f"holds a {tag}, which boardgen draws nowhere"
-        return
-    for key, value in element.attrib.items():
-        if key not in known or not _PLAIN.fullmatch(value):
-            yield f"holds {key} of a {tag} as boardgen never writes it"
     if tag not in _WORDS and (element.text or "").strip():
         yield f"holds words in a {tag}"
     if (element.tail or "").strip():

@@ -256,3 +256,25 @@ def test_a_board_with_errors_has_its_report_too() -> None:
     assert "cannot be made yet" in said
     assert "power.ballast" in said
     assert "nothing to prove" in said
+
+
+def test_every_word_is_said_somewhere() -> None:
+    """By its key, or by the beginning of keys that a template puts together."""
+    sources = [path for path in (ROOT / "boardgen").rglob("*")
+               if path.suffix in (".py", ".html") and path.name != "words.py"]  # fmt: skip
+    text = "".join(path.read_text("utf-8") for path in sources)
+    parts = set(re.findall(r"[\"']([a-z_]+\.[a-z_-]*)[\"'{]", text))
+    begun = tuple(part for part in parts if part.endswith(("_", ".")))
+    unsaid = [key for key in WORDS if key not in parts and not key.startswith(begun)]
+    assert not unsaid
+
+
+def test_no_current_limit_is_below_what_a_sound_board_draws() -> None:
+    for text in BOARDS.values():
+        design = design_of(text)
+        most = design.operation.bench.board_a.high
+        for name in ("guide.html", "test-sheet.html"):
+            said = words(page(name, facts_of(text, name), pictures_of(text, name)))
+            (value, unit) = re.findall(r"current limit (?:at|to) ([\d.]+) (m?)A", said)[0]
+            limit = float(value) * (1e-3 if unit else 1.0)
+            assert most < limit <= 1.5 * most
