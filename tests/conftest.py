@@ -65,6 +65,13 @@ pitch = "10 mm"
 """
 
 
+def pytest_report_header() -> str:
+    """Say in one line what a plain run leaves out."""
+    return (
+        "pages and pictures in a browser: left out unless -m browser asks for them (DEVELOPERS.md)"
+    )
+
+
 def every(cases: Iterable[object], kept: Callable[[int], bool]) -> list[Any]:
     """Leave the cases at some places to every run, and mark the others as thorough."""
     return [
