@@ -17,7 +17,9 @@ from boardgen.model.explanation import Sums
 from boardgen.model.findings import Judgement
 from boardgen.model.outputs import OutputFile, OutputFiles
 from boardgen.model.proof import Proof
+from boardgen.pages.dimensions import dimensions
 from boardgen.pages.film import films
+from boardgen.pages.oblique import oblique
 from boardgen.pages.order import order_sheet
 from boardgen.pages.placement import placements
 from boardgen.pages.preview import previews
@@ -127,6 +129,8 @@ def _manifest(report: Report) -> OutputFiles:
 
 OUTPUTS = (
     Output(name="previews", role=Role.PICTURE, write=_designed(previews)),
+    Output(name="slanting view", role=Role.PICTURE, write=_designed(oblique)),
+    Output(name="dimension drawing", role=Role.PICTURE, write=_designed(dimensions)),
     Output(name="placement pictures", role=Role.PICTURE, write=_designed(placements)),
     Output(name="circuit diagram", role=Role.PICTURE, write=_designed(schematics)),
     Output(name="films", role=Role.PICTURE, write=_designed(films)),

@@ -48,7 +48,9 @@ def previews(design: Design) -> OutputFiles:
 
 
 def _pictures(design: Design, side: Side) -> Iterator[OutputFile]:
-    bare, parts = list(_stacked(design, side)), list(drawn_parts(design, side))
+    outline = design.board.outline
+    view = View(side, outline.length_mm, outline.width_mm)
+    bare, parts = list(stacked(design, view)), list(drawn_parts(design, side))
     yield _picture(design, side, "preview", "bare board", bare)
     if parts:
         yield _picture(design, side, "finished", "with its parts", [*bare, *parts])
@@ -75,10 +77,9 @@ def _picture(design: Design, side: Side, name: str, what: str, paths: Sequence[P
     return OutputFile(path=f"{name}-{side.value}.svg", content=content)
 
 
-def _stacked(design: Design, side: Side) -> Iterator[Path]:
+def stacked(design: Design, view: View) -> Iterator[Path]:
     """Stack the bare board's areas upwards: each is one path, holes are simply not there."""
-    outline, parameters = design.board.outline, design.parameters
-    view = View(side, outline.length_mm, outline.width_mm)
+    side, parameters = view.side, design.parameters
     board, artwork = board_area(design.artwork), design.artwork
     copper = image(artwork.items(LayerKind.COPPER, side)) & board
     masked = any(layer.kind is LayerKind.MASK and layer.side is side for layer in artwork.layers)

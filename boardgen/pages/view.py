@@ -67,6 +67,23 @@ class View:
         return "M" + "L".join(f"{number(x)} {number(y)}" for x, y in places)
 
 
+def flattened(ring: Ring) -> list[Point]:
+    """Give a ring's corners, arcs by chords of a few degrees: for pictures, not for measures."""
+    points: list[Point] = []
+    for start, bow in walk(ring):
+        if bow.centre is not None:
+            (x, y), sweep = bow.centre, sweep_rad(start, bow)
+            radius, from_rad = math.dist(start, bow.centre), math.atan2(start[1] - y, start[0] - x)
+            steps = math.ceil(abs(sweep) / _CHORD_RAD)
+            angles = (from_rad + sweep * step / steps for step in range(1, steps))
+            points += [(x + radius * math.cos(a), y + radius * math.sin(a)) for a in angles]
+        points.append(bow.end)
+    return points
+
+
+_CHORD_RAD = math.radians(3.0)
+
+
 def letters(text: str, at: Point, height_mm: float, lettering: Lettering) -> str:
     """Write a text as path data around a place of the picture, in the legend's own letters."""
     return "".join(

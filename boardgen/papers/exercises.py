@@ -4,7 +4,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from boardgen import units
-from boardgen.papers.words import WORDS
+from boardgen.pages.words import WORDS
 
 _ALWAYS = ("left", "ohm", "value", "current", "heat")
 _SAME = 0.005

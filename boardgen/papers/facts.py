@@ -13,7 +13,7 @@ from boardgen.model.circuit import Branch
 from boardgen.model.design import Design
 from boardgen.model.operation import Expected
 from boardgen.pages.names import by_letter
-from boardgen.papers.words import WORDS
+from boardgen.pages.words import WORDS
 
 Facts = dict[str, Any]
 

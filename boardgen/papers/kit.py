@@ -16,9 +16,9 @@ from boardgen.model.design import Design
 from boardgen.model.outputs import OutputFile, OutputFiles
 from boardgen.model.parts import SupplyKind
 from boardgen.pages.names import by_letter
+from boardgen.pages.words import WORDS
 from boardgen.papers.facts import Facts, caution_facts
 from boardgen.papers.render import page
-from boardgen.papers.words import WORDS
 from boardgen.units import NM_PER_MM
 
 _SPARE_SHARE, _LEAST_SPARES = 0.1, 2

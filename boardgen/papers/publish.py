@@ -9,7 +9,7 @@ from boardgen.model.cautions import CLAIM
 from boardgen.model.design import Design
 from boardgen.model.outputs import OutputFile, OutputFiles
 from boardgen.model.parameters import Parameters
-from boardgen.papers.words import WORDS
+from boardgen.pages.words import WORDS
 
 LOCK_SCHEMA = "boardgen.lock/1"
 YOURS = ("README.md", "CHANGELOG.md")

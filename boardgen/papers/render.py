@@ -9,8 +9,8 @@ from jinja2 import Environment, PackageLoader, StrictUndefined
 from markupsafe import Markup
 
 from boardgen import units
+from boardgen.pages.words import WORDS
 from boardgen.papers.exercises import answer, question, questions
-from boardgen.papers.words import WORDS
 
 
 def page(template: str, facts: Mapping[str, Any], pictures: Mapping[str, str]) -> bytes:

@@ -19,6 +19,7 @@ from boardgen.model.proof import Difference, Kind, Proof, ProofItem, SeenPin
 from boardgen.model.shapes import Contour
 from boardgen.model.side import Side
 from boardgen.readback.diagram import diagram_faults
+from boardgen.readback.dimensions import dimension_faults
 from boardgen.readback.edges import box_nm
 from boardgen.readback.pictures import Shown, picture_faults, unseen
 from boardgen.readback.web_pages import web_page_faults
@@ -41,7 +42,7 @@ _DIRECTIONS = {"right": (1, 0), "up": (0, 1), "left": (-1, 0), "down": (0, -1)}
 
 _PAPERS = re.compile(
     r"assembly/(bom|placement)\.csv|assembly/placement-(top|bottom)(-\d+)?\.svg|(preview|finished)-(top|bottom)\.svg"
-    r"|assembly/(guide|test-sheet)\.html|(report|order)\.html|film-(positive|mirrored)\.svg|schematic\.svg|order\.md|findings\.json|build\.json|[a-z0-9-]+-fabrication\.zip"
+    r"|assembly/(guide|test-sheet)\.html|(report|order)\.html|film-(positive|mirrored)\.svg|schematic\.svg|(oblique|dimensions)\.svg|order\.md|findings\.json|build\.json|[a-z0-9-]+-fabrication\.zip"
 )
 
 _ZIP = "-fabrication.zip"
@@ -96,17 +97,27 @@ def paper_items(
             _ordered(papers["order.md"], proof, design),
         )
     shown = _shown(papers, proof, lettering)
+    yield from _picture_items(papers, proof, shown, design)
+    for name in sorted(papers):
+        if name.endswith(".html"):
+            yield _item(name, 1, web_page_faults(papers[name]))
+    if shown:
+        yield _item("parts and sheets", len(shown.sides), unseen(papers, proof.pins, shown))
+
+
+def _picture_items(
+    papers: Mapping[str, bytes], proof: Proof, shown: Shown | None, design: Design | None
+) -> Iterator[ProofItem]:
     if "schematic.svg" in papers:
         placed = _rows(papers.get("assembly/placement.csv", b""))
         yield _item("schematic.svg", len(placed), diagram_faults(papers["schematic.svg"], placed))
     for name in sorted(papers):
         if name.endswith(".svg") and name != "schematic.svg":
             yield _item(name, 1, picture_faults(name, papers[name], proof.pins, shown, design))
-    for name in sorted(papers):
-        if name.endswith(".html"):
-            yield _item(name, 1, web_page_faults(papers[name]))
-    if shown:
-        yield _item("parts and sheets", len(shown.sides), unseen(papers, proof.pins, shown))
+    if "dimensions.svg" in papers:
+        holes = proof.drawn.get("unplated", ())
+        faults = dimension_faults(papers["dimensions.svg"], proof.drawn.get("profile", ()), holes)
+        yield _item("dimensions and holes", len(holes), faults)
 
 
 def _shown(papers: Mapping[str, bytes], proof: Proof, lettering: Lettering) -> Shown | None:

@@ -26,7 +26,7 @@ _DRAWN = {
     "defs": set[str](),
     "g": {"id"},
     "use": {_LINK},
-    "text": {"x", "y", "font-size", "font-family"},
+    "text": {"x", "y", "font-size", "font-family", "text-anchor"},
     "title": set[str](),
     "desc": set[str](),
     "rect": {"x", "y", "width", "height", "rx", *_PAINT},

@@ -14,9 +14,9 @@ import pytest
 from boardgen.build import build_board
 from boardgen.designing import draw_board
 from boardgen.electrical.cautions import cautions
+from boardgen.pages.words import WORDS
 from boardgen.papers import bench_sheet, guide, order_page, report
 from boardgen.papers.render import SHOWN, page
-from boardgen.papers.words import WORDS
 from boardgen.reading import catalogue
 from boardgen.sums import explain_board
 from tests.conftest import RING, ROOT, SHELF, built_of, design_of, every, merged, parameters_of

@@ -8,6 +8,19 @@ WORDS = {
     "page.day": "Date",
     "page.between": "{low} to {high}",
     "page.to_measure": "measured",
+    # view from the connector's side
+    "oblique.title": "{title}, {side} side, seen from where the supply comes in",
+    "oblique.wires": "A slanting view, shortened away from the viewer. The wires of the supply enter as drawn: + orange, − black, each with its sign.",
+    "oblique.cell": "A slanting view, shortened away from the viewer. The cell lies in its holder, + upwards.",
+    # dimension drawing
+    "dimensions.title": "{title}: measures, drawn {scale} times as large",
+    "dimensions.desc": "Edge, screw holes, what screw heads cover (thin), LEDs and connector; seen from the top",
+    "dimensions.size": "{length} x {width} mm over all, {thickness} mm thick.",
+    "dimensions.edge": "Arcs of the edge: radius {radii} mm.",
+    "dimensions.opening": "Opening: radius {radii} mm.",
+    "dimensions.hole": "{name}: {hole} mm for {screw}, at {x}, {y}; its head or washer covers {covered} mm.",
+    "dimensions.height": "The tallest part, {name}, stands {height} mm above the board.",
+    "dimensions.from": "All in mm, from the lower left corner of the drawing, seen from the top. Board houses mill edges to about 0.2 mm: leave that much play.",
     # kinds of parts
     "kind.led": "LED",
     "kind.resistor": "resistor",
@@ -355,6 +368,7 @@ WORDS = {
     "report.looks": "As it will look",
     "report.looks_finished-top": "top, with its parts",
     "report.looks_finished-bottom": "bottom, with its parts, as seen from below",
+    "report.looks_oblique": "seen from where the supply comes in: wires enter as drawn",
     "report.looks_preview-top": "top, bare",
     "report.looks_preview-bottom": "bottom, bare, as seen from below",
     "report.circuit": "Circuit",

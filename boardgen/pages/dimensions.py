@@ -1,0 +1,190 @@
+"""The drawing that a carpenter asks for: outline and holes with their measures."""
+
+import math
+from collections.abc import Iterator, Sequence
+
+import svgwrite
+from svgwrite.container import SVG
+from svgwrite.path import Path
+
+from boardgen import units
+from boardgen.model.board import PartKind, Point, Side
+from boardgen.model.design import Design
+from boardgen.model.outline import Outline, Ring, walk
+from boardgen.model.outputs import OutputFile, OutputFiles
+from boardgen.pages.sheet import LINE_MM, SHEET_MM, heading, key_lines, lines_of
+from boardgen.pages.view import View, circle, number
+from boardgen.pages.words import WORDS
+
+_LEFT_MM, _TOP_MM, _RIGHT_MM = 34.0, 16.0, 12.0
+_MOST_HIGH_MM = 170.0
+_SCALES = (5.0, 4.0, 3.0, 2.0, 1.5, 1.0, 0.75, 0.5, 0.25, 0.1)
+_ROW_MM, _TEXT_MM, _APART_MM = 5.0, 3.0, 9.0
+"""From row to row of measures, their letters, and how near two stand in one row: on paper."""
+_ARROW_MM, _NEAR_END_MM = 2.0, 6.0
+_THIN_MM, _PEN_MM = 0.15, 0.35
+
+
+def dimensions(design: Design) -> OutputFiles:
+    """Draw ``dimensions.svg``: seen from the top, measured from the lower left corner, in mm."""
+    outline = design.board.outline
+    scale = _scale(outline)
+    drawing = svgwrite.Drawing(debug=False)
+    title = WORDS["dimensions.title"].format(
+        title=design.parameters.board.title, scale=f"{scale:g}"
+    )
+    drawing.set_desc(title=title, desc=WORDS["dimensions.desc"])
+    heading(drawing, title)
+    pen = _Paper(drawing, outline, scale)
+    pen.board(design)
+    below = max(pen.ordinates(_places(design, 0), along=True), 1)
+    pen.ordinates(_places(design, 1), along=False)
+    pen.overall(below)
+    start = _TOP_MM + outline.width_mm * scale + (below + 2) * _ROW_MM + 4.0
+    lines = lines_of(list(_told(design)))
+    key_lines(drawing, lines, (_LEFT_MM / 2, start))
+    wide, high = SHEET_MM[0], math.ceil(start + (len(lines) + 1) * LINE_MM)
+    drawing["width"], drawing["height"] = f"{number(wide)}mm", f"{high}mm"
+    drawing["viewBox"] = f"0 0 {number(wide)} {high}"
+    return (OutputFile(path="dimensions.svg", content=f"{drawing.tostring()}\n".encode()),)
+
+
+def _scale(outline: Outline) -> float:
+    wide = SHEET_MM[0] - _LEFT_MM - _RIGHT_MM
+    fits = min(wide / outline.length_mm, _MOST_HIGH_MM / outline.width_mm)
+    return next((scale for scale in _SCALES if scale <= fits), units.down_to_step(fits, 0.01))
+
+
+def _places(design: Design, axis: int) -> list[float]:
+    """List the places of screws along an axis, each once."""
+    return sorted({round((hole.x_mm, hole.y_mm)[axis], 3) for hole in design.board.holes})
+
+
+def _told(design: Design) -> Iterator[str]:
+    """Tell sizes, edges and holes in words, as one reads them to the saw."""
+    outline, mounting = design.board.outline, design.parameters.mounting
+    yield WORDS["dimensions.size"].format(
+        length=number(outline.length_mm), width=number(outline.width_mm),
+        thickness=number(design.parameters.order.thickness_mm),
+    )  # fmt: skip
+    for name, rings in (("edge", (outline.outer,)), ("opening", outline.inner)):
+        radii = sorted({number(radius) for ring in rings for radius in _radii(ring)}, key=float)
+        if radii:
+            yield WORDS[f"dimensions.{name}"].format(radii=", ".join(radii))
+    for hole in design.board.holes:
+        yield WORDS["dimensions.hole"].format(
+            name=hole.reference, screw=mounting.screw, hole=number(hole.hole_mm),
+            x=number(hole.x_mm), y=number(hole.y_mm), covered=number(hole.covered_mm),
+        )  # fmt: skip
+    tallest = max(design.board.parts, key=lambda part: part.pattern.height_mm)
+    yield WORDS["dimensions.height"].format(
+        height=number(tallest.pattern.height_mm), name=tallest.reference
+    )
+    yield WORDS["dimensions.from"]
+
+
+def _radii(ring: Ring) -> Iterator[float]:
+    for start, bow in walk(ring):
+        if bow.centre is not None:
+            yield math.dist(start, bow.centre)
+
+
+class _Paper:
+    """Draws the board on paper, and measures around it."""
+
+    def __init__(self, drawing: svgwrite.Drawing, outline: Outline, scale: float) -> None:
+        self.drawing, self.outline, self.scale = drawing, outline, scale
+        self.view = View(Side.TOP, outline.length_mm, outline.width_mm)
+
+    def at(self, place: Point) -> Point:
+        """Carry a place of the board onto the paper."""
+        x, y = self.view.point(place)
+        return (_LEFT_MM + x * self.scale, _TOP_MM + y * self.scale)
+
+    def board(self, design: Design) -> None:
+        """Draw edge, screw holes with what their heads cover, LEDs and connector as they lie."""
+        away, (wide, high) = 1.0, (self.outline.length_mm + 2, self.outline.width_mm + 2)
+        shown = SVG(
+            (number(_LEFT_MM - away * self.scale), number(_TOP_MM - away * self.scale)),
+            (number(wide * self.scale), number(high * self.scale)),
+            viewBox=f"-1 -1 {number(wide)} {number(high)}",
+        )
+        edge = "".join(self.view.ring(ring) for ring in self.outline.rings)
+        bodies = "".join(
+            self.view.lines(part.corners(part.pattern.body)) + "Z"
+            for part in design.board.parts
+            if part.kind in (PartKind.LED, PartKind.CONNECTOR)
+        )
+        holes = "".join(
+            circle(self.view.point((hole.x_mm, hole.y_mm)), hole.hole_mm / 2)
+            for hole in design.board.holes
+        )
+        heads = "".join(
+            circle(self.view.point((hole.x_mm, hole.y_mm)), hole.covered_mm / 2)
+            for hole in design.board.holes
+        )
+        for name, data, pen in (("bodies", bodies, _THIN_MM), ("heads", heads, _THIN_MM),
+                                ("edge", edge, _PEN_MM), ("holes", holes, _PEN_MM)):  # fmt: skip
+            if data:
+                path = Path(d=data, id=name, debug=False, fill="none", stroke="#000000")
+                path["stroke-width"] = number(pen / self.scale)
+                shown.add(path)
+        self.drawing.add(shown)
+
+    def ordinates(self, places: Sequence[float], *, along: bool) -> int:
+        """Measure places from the lower left corner; those too near one another take a next row."""
+        rows: list[float] = []
+        data = ""
+        for value in places:
+            x, y = self.at((value, 0.0) if along else (0.0, value))
+            here = x if along else -y
+            row = next((n for n, last in enumerate(rows) if here - last >= _APART_MM), len(rows))
+            rows[row : row + 1] = [here]
+            away = (row + 1) * _ROW_MM
+            if along:
+                data += f"M{number(x)} {number(y + 1)}V{number(y + away - 1)}"
+                right, _ = self.at((self.outline.length_mm, 0.0))
+                near = right - x < _NEAR_END_MM  # of the arrow's line
+                self._write(
+                    number(value), (right - 1.0 if near else x, y + away + 1.5),
+                    "end" if near else "middle",
+                )  # fmt: skip
+            else:
+                data += f"M{number(x - 1)} {number(y)}H{number(x - 3 - 8 * row)}"
+                self._write(number(value), (x - 4 - 8 * row, y + 1.0), "end")
+        self._lines(data)
+        return len(rows)
+
+    def overall(self, below: int) -> None:
+        """Measure length and width over all, with arrows."""
+        (left, low), (right, top) = (
+            self.at((0.0, 0.0)), self.at((self.outline.length_mm, self.outline.width_mm))
+        )  # fmt: skip
+        y, x = low + (below + 1) * _ROW_MM, left - 22.0
+        data = "".join(f"M{number(at)} {number(low + 1)}V{number(y + 1)}" for at in (left, right))
+        data += "".join(f"M{number(left - 1)} {number(at)}H{number(x - 1)}" for at in (low, top))
+        data += f"M{number(left)} {number(y)}H{number(right)}"
+        data += f"M{number(x)} {number(low)}V{number(top)}"
+        for at, (dx, dy) in (((left, y), (1, 0)), ((right, y), (-1, 0)),
+                             ((x, low), (0, -1)), ((x, top), (0, 1))):  # fmt: skip
+            for side in (-0.35, 0.35):
+                tip = (at[0] + _ARROW_MM * (dx + side * dy), at[1] + _ARROW_MM * (dy + side * dx))
+                data += f"M{number(at[0])} {number(at[1])}L{number(tip[0])} {number(tip[1])}"
+        self._lines(data)
+        self._write(number(self.outline.length_mm), ((left + right) / 2, y - 1.0), "middle")
+        self._write(number(self.outline.width_mm), (x - 1.0, (low + top) / 2 + 1.0), "end")
+
+    def _lines(self, data: str) -> None:
+        if data:
+            path = Path(d=data, debug=False, fill="none", stroke="#000000")
+            path["stroke-width"] = number(_THIN_MM)
+            self.drawing.add(path)
+
+    def _write(self, text: str, at: Point, anchor: str) -> None:
+        x, y = map(number, at)
+        self.drawing.add(
+            self.drawing.text(
+                text, (x, y), font_size=number(_TEXT_MM), font_family="sans-serif",
+                text_anchor=anchor,
+            )
+        )  # fmt: skip
