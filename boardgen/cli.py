@@ -3,7 +3,7 @@
 import click
 
 from boardgen import errors
-from boardgen.commands import build, check, explain, kit, lesson, lists, publish, verify
+from boardgen.commands import build, check, explain, kit, lesson, lists, publish, solid, verify
 from boardgen.terminal import tell
 
 _EPILOG = (
@@ -31,7 +31,7 @@ def main() -> None:
 
 
 for command in (
-    build.build, check.check, verify.verify, explain.explain, lesson.lesson, kit.kit,
+    build.build, check.check, verify.verify, explain.explain, lesson.lesson, kit.kit, solid.solid,
     publish.publish, lists.schema, lists.rules, lists.new, lists.parts, lists.keys,
 ):  # fmt: skip
     main.add_command(command)

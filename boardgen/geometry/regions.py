@@ -13,7 +13,7 @@ from boardgen.geometry.offsets import offset
 from boardgen.geometry.polygons import SAGITTA_NM, polygon, quarter_segments
 from boardgen.model.artwork import Artwork, Item
 from boardgen.model.shapes import Contour, Edge, Point, Shape
-from boardgen.units import Nm
+from boardgen.units import NM_PER_MM, Nm
 
 _HAIR_NM = 500.0
 """Slices thinner than a micrometre come from cutting arcs into chords: they are no copper."""
@@ -121,6 +121,23 @@ def opened(region: Region, radius_nm: int) -> Region:
     segments = quarter_segments(radius_nm)
     inner = offset(region.shape, -radius_nm, quad_segs=segments)
     return Region(offset(inner, radius_nm, quad_segs=segments))
+
+
+def triangles(
+    region: Region,
+) -> list[tuple[list[tuple[float, float]], list[tuple[int, int, int]]]]:
+    """Cut each piece into triangles that share corners, counter-clockwise: corners in mm, faces."""
+    found = []
+    for part in polygons_of(region.shape):
+        numbers: dict[tuple[float, float], int] = {}
+        faces = []
+        for one in shapely.constrained_delaunay_triangles(part).geoms:
+            ring = one.exterior if one.exterior.is_ccw else one.exterior.reverse()
+            first, second, third = (numbers.setdefault(at, len(numbers)) for at in ring.coords[:3])
+            faces.append((first, second, third))
+        corners = [(x / NM_PER_MM, y / NM_PER_MM) for x, y in numbers]
+        found.append((corners, faces))
+    return found
 
 
 def patches(whole: Region, kept: Region) -> tuple[Contour, ...]:

@@ -129,7 +129,7 @@ class _Scene:
                 yield from self._wires(part)
 
     def _piece(self, part: Part, piece: Piece) -> Iterator[Path]:
-        ring = [part.place(x, y) for x, y in _corners(piece)]
+        ring = [part.place(x, y) for x, y in corners_of(piece)]
         heights = (piece.low_mm, piece.high_mm)
         yield Path(d=self._walls(ring, heights), debug=False, fill=_darker(piece.colour))
         line = {"stroke": LINE, "stroke_width": 0.08} if piece.edged else {}
@@ -186,7 +186,8 @@ class _Scene:
             )  # fmt: skip
 
 
-def _corners(piece: Piece) -> list[Point]:
+def corners_of(piece: Piece) -> list[Point]:
+    """List the corners of a prism's outline, what is round by chords."""
     if not piece.radius_mm:
         return list(piece.points)
     ((x, y),) = piece.points

@@ -105,6 +105,17 @@ def stacked(design: Design, view: View) -> Iterator[Path]:
             yield path
 
 
+def colours(design: Design) -> dict[str, str]:
+    """Name the colours of a board as ordered, by what shows them."""
+    order = design.parameters.order
+    mask, covered = _MASKS.get(order.mask, (_SUBSTRATE, _SUBSTRATE))
+    return {
+        "substrate": _SUBSTRATE, "mask": mask, "covered": covered,
+        "copper": _FINISHES["bare copper"], "finish": _FINISHES[order.finish],
+        "legend": _LEGENDS.get(design.parameters.legend_colour, ""),
+    }  # fmt: skip
+
+
 def board_area(artwork: Artwork) -> Region:
     """Draw the board itself: inside the profile, less the holes."""
     holes = union(Disc(hole.centre, Nm(hole.diameter_nm // 2)) for hole in artwork.holes)
