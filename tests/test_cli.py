@@ -63,6 +63,8 @@ def test_build_writes_the_closed_list_of_files(file: Path, tmp_path: Path) -> No
         "lamp/preview-top.svg",
         "lamp/preview-bottom.svg",
         "lamp/finished-top.svg",
+        "lamp/oblique.svg",
+        "lamp/dimensions.svg",
         "lamp/schematic.svg",
         "lamp/report.html",
         "lamp/order.md",
@@ -153,7 +155,7 @@ def test_error_findings_replace_the_folder_by_one_without_fabrication_data(
     assert set(tree(out)) == {
         "lamp/preview-top.svg", "lamp/preview-bottom.svg", "lamp/findings.json", "lamp/build.json",
         "lamp/assembly/placement-top.svg", "lamp/schematic.svg", "lamp/report.html",
-        "lamp/finished-top.svg",
+        "lamp/finished-top.svg", "lamp/oblique.svg", "lamp/dimensions.svg",
     }  # fmt: skip
     assert run("verify", out / "lamp").exit_code == 2
 
@@ -419,6 +421,7 @@ COMMANDS = {
     "kit": ("-o", "out", "--sets", "3"),
     "lesson": ("-o", "out"),
     "publish": ("-o", "out"),
+    "solid": ("-o", "out"),
 }
 
 

@@ -14,7 +14,7 @@ from boardgen.model.outline import Outline, Ring, walk
 from boardgen.model.outputs import OutputFile, OutputFiles
 from boardgen.pages.sheet import LINE_MM, SHEET_MM, heading, key_lines, lines_of
 from boardgen.pages.view import View, circle, number
-from boardgen.pages.words import WORDS
+from boardgen.pages.words import WORDS, say
 
 _LEFT_MM, _TOP_MM, _RIGHT_MM = 34.0, 16.0, 12.0
 _MOST_HIGH_MM = 170.0
@@ -30,9 +30,7 @@ def dimensions(design: Design) -> OutputFiles:
     outline = design.board.outline
     scale = _scale(outline)
     drawing = svgwrite.Drawing(debug=False)
-    title = WORDS["dimensions.title"].format(
-        title=design.parameters.board.title, scale=f"{scale:g}"
-    )
+    title = say("dimensions.title", title=design.parameters.board.title, scale=f"{scale:g}")
     drawing.set_desc(title=title, desc=WORDS["dimensions.desc"])
     heading(drawing, title)
     pen = _Paper(drawing, outline, scale)
@@ -63,23 +61,21 @@ def _places(design: Design, axis: int) -> list[float]:
 def _told(design: Design) -> Iterator[str]:
     """Tell sizes, edges and holes in words, as one reads them to the saw."""
     outline, mounting = design.board.outline, design.parameters.mounting
-    yield WORDS["dimensions.size"].format(
-        length=number(outline.length_mm), width=number(outline.width_mm),
+    yield say(
+        "dimensions.size", length=number(outline.length_mm), width=number(outline.width_mm),
         thickness=number(design.parameters.order.thickness_mm),
     )  # fmt: skip
     for name, rings in (("edge", (outline.outer,)), ("opening", outline.inner)):
         radii = sorted({number(radius) for ring in rings for radius in _radii(ring)}, key=float)
         if radii:
-            yield WORDS[f"dimensions.{name}"].format(radii=", ".join(radii))
+            yield say(f"dimensions.{name}", radii=", ".join(radii))
     for hole in design.board.holes:
-        yield WORDS["dimensions.hole"].format(
-            name=hole.reference, screw=mounting.screw, hole=number(hole.hole_mm),
+        yield say(
+        "dimensions.hole", name=hole.reference, screw=mounting.screw, hole=number(hole.hole_mm),
             x=number(hole.x_mm), y=number(hole.y_mm), covered=number(hole.covered_mm),
         )  # fmt: skip
     tallest = max(design.board.parts, key=lambda part: part.pattern.height_mm)
-    yield WORDS["dimensions.height"].format(
-        height=number(tallest.pattern.height_mm), name=tallest.reference
-    )
+    yield say("dimensions.height", height=number(tallest.pattern.height_mm), name=tallest.reference)
     yield WORDS["dimensions.from"]
 
 

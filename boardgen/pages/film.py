@@ -9,6 +9,7 @@ from boardgen.model.design import Design
 from boardgen.model.outputs import OutputFile, OutputFiles
 from boardgen.model.shapes import Disc
 from boardgen.pages.view import View, letters, number
+from boardgen.pages.words import say
 from boardgen.units import Nm, snap
 
 GUIDE_MM = 0.4
@@ -53,9 +54,8 @@ def _film(design: Design, name: str, side: Side) -> str:
         debug=False,
     )
     drawing.set_desc(
-        title=f"{design.parameters.board.title}, film, {name}",
-        desc=f"copper side at true scale, {number(outline.length_mm)} x"
-        f" {number(outline.width_mm)} mm; both rulers must measure 50 mm on paper",
+        title=say("film.title", title=design.parameters.board.title, name=name),
+        desc=say("film.desc", length=number(outline.length_mm), width=number(outline.width_mm)),
     )
     corner = (-_MARGIN_MM + 5, -4)
     drawing.add(drawing.rect(corner, (number(length), number(width)), fill="white"))
@@ -65,14 +65,14 @@ def _film(design: Design, name: str, side: Side) -> str:
         _crop(view)
         + _ruler(below)
         + letters(
-            f"{name}, print at true scale",
+            say("film.print", name=name),
             (RULER_MM / 2, below + _RULER_AWAY_MM + 8.0),
             _TEXT_MM,
             lettering,
         )
     )
     for at in ((RULER_MM / 2, below + _RULER_AWAY_MM + 4.0), (-11.5, RULER_MM / 2)):
-        marks += letters("50 mm", at, _TEXT_MM, lettering)
+        marks += letters(say("sheets.ruler", length=f"{RULER_MM:g}"), at, _TEXT_MM, lettering)
     drawing.add(drawing.path(d=marks, fill="none", stroke="black", stroke_width=_PEN_MM))
     return str(drawing.tostring()) + "\n"
 

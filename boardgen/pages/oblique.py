@@ -15,7 +15,7 @@ from boardgen.model.side import Side
 from boardgen.pages.bodies import BLACK, LINE, Piece, pieces
 from boardgen.pages.preview import stacked
 from boardgen.pages.view import MARGIN_MM, View, flattened, letters, number
-from boardgen.pages.words import WORDS
+from boardgen.pages.words import WORDS, say
 
 _DEEP, _HIGH = 0.62, 0.78
 """Looked at from 38 degrees above the board: sine and cosine."""
@@ -49,9 +49,7 @@ def oblique(design: Design) -> OutputFiles:
     )
     cell = design.parameters.parts.connector.cell
     drawing.set_desc(
-        title=WORDS["oblique.title"].format(
-            title=design.parameters.board.title, side=connector.side.value
-        ),
+        title=say("oblique.title", title=design.parameters.board.title, side=connector.side.value),
         desc=WORDS["oblique.cell" if cell else "oblique.wires"],
     )
     for path in drawn:

@@ -6,24 +6,10 @@ from boardgen.model.cautions import CLAIM
 from boardgen.model.design import Design
 from boardgen.model.outputs import OutputFile
 from boardgen.model.proof import Measure, Proof
+from boardgen.pages.words import WORDS, say
 
-_WORDS = {
-    "HAL lead-free": "tin, lead-free (HAL lead-free)",
-    "ENIG": "gold (ENIG)",
-    "None": "none: bare copper",
-}
+_ANSWERS = {"HAL lead-free": "tin", "ENIG": "gold", "None": "copper"}
 _FIRST_LOT = 5
-_STOP = (
-    "Each answer in the tables was read from the file that stands beside it, after it was written;"
-    " if a form or a preview shows another value, stop and compare before you pay. What a form asks"
-    " beyond that is not in the files: no edge connector, plated edge, blind hole or special"
-    " material is needed; an electrical test against the test netlist is worth its price."
-)
-_FEW = (
-    "boards are asked for. Order a few first ({few} or the house's least), build one, measure it,"
-    " look at it beside the preview; then order the lot with the same files. A fault that stands in"
-    " the files stands in every board of a lot."
-)
 
 
 def order_sheet(design: Design, proof: Proof) -> OutputFile:
@@ -38,29 +24,37 @@ def order_sheet(design: Design, proof: Proof) -> OutputFile:
     """
     parameters = design.parameters
     name, board = parameters.name, parameters.board
-    way = f"Upload `{name}-fabrication.zip` as it is."
-    if not design.limits.plated and not parameters.printed:
-        way = f"Print a film of the copper, or give a workshop `{name}-fabrication.zip`."
+    home = not design.limits.plated and not parameters.printed
+    way = say("order_sheet.home" if home else "order_sheet.upload", name=name)
+    title = say("order_sheet.title", title=board.title, revision=board.revision)
     lines = [
-        f"# Ordering {board.title}, revision {board.revision}",
+        f"# {title}",
         "",
-        f"{way} {_STOP}",
+        f"{way} {WORDS['order_sheet.stop']}",
     ]
     for topic, group in groupby(proof.measures, key=lambda measure: measure.topic):
-        lines += ["", f"## {topic}", "", "| asked | answer | from |", "|---|---|---|"]
+        lines += ["", f"## {topic}", "", WORDS["order_sheet.asked"], "|---|---|---|"]
         lines += [_row(measure) for measure in group]
-    lines += ["", "## How many", "", *_how_many(parameters.order.quantity), "", CLAIM, ""]
+    lines += [
+        "",
+        f"## {WORDS['order_sheet.many']}",
+        "",
+        *_how_many(parameters.order.quantity),
+        "",
+        CLAIM,
+        "",
+    ]
     return OutputFile(path="order.md", content="\n".join(lines).encode())
 
 
 def _row(measure: Measure) -> str:
-    answer = _WORDS.get(measure.answer, measure.answer)
+    known = _ANSWERS.get(measure.answer)
+    answer = WORDS[f"order_sheet.{known}"] if known else measure.answer
     files = ", ".join(f"`{file}`" for file in measure.file.split(", "))
     return f"| {measure.asks} | {answer} | {files} |"
 
 
 def _how_many(quantity: int) -> list[str]:
     """Advise to build one before the lot."""
-    if quantity <= _FIRST_LOT:
-        return [f"Order {quantity}. Build one board, measure it, and only then the others."]
-    return [f"{quantity} {_FEW.format(few=_FIRST_LOT)}"]
+    key = "one_first" if quantity <= _FIRST_LOT else "few_first"
+    return [say(f"order_sheet.{key}", quantity=quantity, few=_FIRST_LOT)]

@@ -30,6 +30,7 @@ from boardgen.pages.sheet import (
     shared_out,
 )
 from boardgen.pages.view import View, circle, letters, number
+from boardgen.pages.words import WORDS, say
 from boardgen.standards.resistor_marking import marking, writable
 
 _SCALES = (10.0, 8.0, 6.0, 5.0, 4.0, 3.5, 3.0, 2.5, 2.0, 1.5, 1.0)
@@ -303,8 +304,9 @@ def _sheet(design: Design, drawn: _Drawn, sheets: Sheets, page: int, lines: Sequ
         viewBox=f"0 0 {number(wide)} {number(high)}",
         debug=False,
     )
-    of = f", sheet {page + 1} of {len(sheets.pages)}" if len(sheets.pages) > 1 else ""
-    heading = f"{title}, parts on the {side.value}, drawn {scale:g} times as large{of}"
+    heading = say("placement.title", title=title, side=side.value, scale=f"{scale:g}")
+    if len(sheets.pages) > 1:
+        heading += say("placement.of", page=page + 1, pages=len(sheets.pages))
     drawing.set_desc(title=heading, desc=" ".join(lines))
     group = drawing.g(id="parts")
     for path in _paths(design, drawn):
@@ -348,13 +350,13 @@ def _key(design: Design, parts: Sequence[Part]) -> Iterator[str]:
     """Say what the signs mean, and what the parts are that have no value beside their name."""
     if any(part.kind.row.cathode for part in parts):
         marks = "; ".join(map(_mark, design.circuit.channels))
-        yield f"K cathode, A anode. The black spot is where the LED shows its mark: {marks}."
+        yield say("placement.marks", marks=marks)
     if any(part.kind is PartKind.CONNECTOR for part in parts):
-        yield "+ and − stand at the connector's poles; a square land is pin 1."
+        yield WORDS["placement.poles"]
     if any(part.kind is PartKind.RESISTOR for part in parts):
         values = {_plain_value(part) for part in parts if part.kind is PartKind.RESISTOR}
-        codes = ", ".join(f"{_code(value)} for {value}" for value in sorted(values))
-        yield f"Beside each R its value in ohm; on the part stands {codes}."
+        codes = (say("placement.code", code=_code(value), value=value) for value in sorted(values))
+        yield say("placement.values", codes=", ".join(codes))
     named = sorted(
         (part for part in parts if part.kind is not PartKind.RESISTOR and part.kind.row.bought),
         key=lambda part: (list(PartKind).index(part.kind), part.value),
@@ -362,7 +364,7 @@ def _key(design: Design, parts: Sequence[Part]) -> Iterator[str]:
     for (_, value), group in groupby(named, key=lambda part: (part.kind, part.value)):
         names = [part.reference for part in group]
         yield f"{spans(names)}: {value}."
-    yield "Print at 100 %: each ruler measures 50 mm on paper, or the printer has changed the size."
+    yield WORDS["placement.print"]
 
 
 def _plain_value(part: Part) -> str:
@@ -374,13 +376,14 @@ def _code(value: str) -> str:
     factor = {"k": 1e3, "M": 1e6}.get(value[-1], 1.0)
     ohms = float(value.rstrip("kM")) * factor
     codes = [marking(ohms, digits) for digits in (3, 4) if writable(ohms, digits)]
-    return " or ".join(codes) or "nothing"
+    return WORDS["placement.or"].join(codes) or WORDS["placement.nothing"]
 
 
 def _mark(channel: Channel) -> str:
     data = channel.led.data
     whose = f"{channel.name}: " if channel.name else ""
-    return f"{whose}{data.mark}, at its {'cathode' if data.cathode else 'anode'}"
+    at = WORDS["placement.at_cathode" if data.cathode else "placement.at_anode"]
+    return f"{whose}{data.mark}, {at}"
 
 
 def _box(part: Part, box: Extent, view: View) -> str:

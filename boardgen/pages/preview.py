@@ -13,6 +13,7 @@ from boardgen.model.outputs import OutputFile, OutputFiles
 from boardgen.model.shapes import Disc
 from boardgen.pages.finished import drawn_parts
 from boardgen.pages.view import MARGIN_MM, View, number
+from boardgen.pages.words import WORDS, say
 from boardgen.units import Nm
 
 _SUBSTRATE = "#c8b98a"
@@ -51,9 +52,9 @@ def _pictures(design: Design, side: Side) -> Iterator[OutputFile]:
     outline = design.board.outline
     view = View(side, outline.length_mm, outline.width_mm)
     bare, parts = list(stacked(design, view)), list(drawn_parts(design, side))
-    yield _picture(design, side, "preview", "bare board", bare)
+    yield _picture(design, side, "preview", WORDS["preview.bare"], bare)
     if parts:
-        yield _picture(design, side, "finished", "with its parts", [*bare, *parts])
+        yield _picture(design, side, "finished", WORDS["preview.parts"], [*bare, *parts])
 
 
 def _picture(design: Design, side: Side, name: str, what: str, paths: Sequence[Path]) -> OutputFile:
@@ -65,10 +66,9 @@ def _picture(design: Design, side: Side, name: str, what: str, paths: Sequence[P
         debug=False,
     )
     mask = parameters.order.mask
-    told = "no mask" if mask == "none" else f"{mask} mask; copper below it is drawn with a line at"
-    told += "" if mask == "none" else " its edge, which the real board may show but faintly"
+    told = WORDS["preview.no_mask"] if mask == "none" else say("preview.mask", mask=mask)
     drawing.set_desc(
-        title=f"{parameters.board.title}, {side.value} side, {what}, true scale",
+        title=say("preview.title", title=parameters.board.title, side=side.value, what=what),
         desc=f"{number(outline.length_mm)} x {number(outline.width_mm)} mm, {told}",
     )
     for path in paths:

@@ -16,6 +16,7 @@ from boardgen.model.outputs import OutputFile, OutputFiles
 from boardgen.pages.names import by_letter
 from boardgen.pages.sheet import LINE_MM, SHEET_MM, heading, key_lines, lines_of
 from boardgen.pages.view import number
+from boardgen.pages.words import say
 from boardgen.units import MM_PER_POINT
 
 _MOST_COLUMNS = 9
@@ -38,7 +39,7 @@ def schematics(design: Design) -> OutputFiles:
     wide = min(box[2] * MM_PER_POINT, SHEET_MM[0] - _LEFT_MM - 4.0)
     high = wide * box[3] / box[2]
     lines = lines_of(tuple(_key(design)))
-    title = f"{design.parameters.board.title}, circuit diagram"
+    title = say("schematic.title", title=design.parameters.board.title)
     tall = _TOP_MM + high + 8.0 + len(lines) * LINE_MM
     drawing = svgwrite.Drawing(
         size=(f"{number(SHEET_MM[0])}mm", f"{number(tall)}mm"),
@@ -74,15 +75,17 @@ def shown_branches(circuit: Circuit) -> tuple[Branch, ...]:
 def _key(design: Design) -> Iterator[str]:
     circuit, parameters = design.circuit, design.parameters
     supply = parameters.parts.supply
-    yield f"Supply: {supply.name}, {supply.low_v:g} to {supply.high_v:g} V."
+    yield say(
+        "schematic.supply", name=supply.name, low=f"{supply.low_v:g}", high=f"{supply.high_v:g}"
+    )
     for branch in shown_branches(circuit):
         alike = [one for one in circuit.branches if one.kind.of == branch.kind.of]
         if len(shown_branches(circuit)) < len(circuit.branches) and len(alike) > 1:
             names = [name for one in alike if one is not branch for name in one.parts]
-            yield (
-                f"× {len(alike)}: {len(alike) - 1} more branches are like the one of"
-                f" {branch.parts[0]}; they hold {by_letter(names)}."
-            )
+            yield say(
+                "schematic.alike", many=len(alike), more=len(alike) - 1, like=branch.parts[0],
+                names=by_letter(names),
+            )  # fmt: skip
     values: dict[tuple[PartKind, str], list[str]] = {}
     for part in design.board.parts:
         if part.kind.row.bought and part.kind is not PartKind.RESISTOR:

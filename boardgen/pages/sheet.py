@@ -15,6 +15,7 @@ from svgwrite.container import SVG
 from boardgen.model.board import Point
 from boardgen.model.land_pattern import Extent
 from boardgen.pages.view import number
+from boardgen.pages.words import say
 
 SHEET_MM = (184.0, 250.0)
 """What A4 (210 x 297) and Letter (216 x 279) both print with edges of 14 mm or more: ISO 216 and
@@ -96,7 +97,7 @@ def room_mm(lines: int) -> tuple[float, float]:
 
 def _name(place: int, count: int) -> str:
     """Name a cut by its number; the ends of the drawing have none."""
-    return "" if place in (0, count - 1) else f"cut {place}"
+    return "" if place in (0, count - 1) else say("sheets.cut", number=place)
 
 
 def _cuts(
@@ -180,7 +181,7 @@ def draw_sheet(
         )
     )  # fmt: skip
     for at in ((_LEFT_MM + RULER_MM + 2, below_mm + 2), (0.5, _TOP_MM - 2)):
-        _write(drawing, f"{RULER_MM:g} mm", at, _TEXT_MM)
+        _write(drawing, say("sheets.ruler", length=f"{RULER_MM:g}"), at, _TEXT_MM)
     key_lines(drawing, lines, (_LEFT_MM, below_mm + _RULER_ROOM_MM - 4.0))
 
 

@@ -21,6 +21,46 @@ WORDS = {
     "dimensions.hole": "{name}: {hole} mm for {screw}, at {x}, {y}; its head or washer covers {covered} mm.",
     "dimensions.height": "The tallest part, {name}, stands {height} mm above the board.",
     "dimensions.from": "All in mm, from the lower left corner of the drawing, seen from the top. Board houses mill edges to about 0.2 mm: leave that much play.",
+    "guide.power_wires": "The wires of the supply enter as drawn, + at the plus sign.",
+    "guide.power_cell_lies": "The cell lies in its holder, its + side up.",
+    # sheets on paper
+    "sheets.cut": "cut {number}",
+    "sheets.ruler": "{length} mm",
+    "placement.title": "{title}, parts on the {side}, drawn {scale} times as large",
+    "placement.of": ", sheet {page} of {pages}",
+    "placement.marks": "K cathode, A anode. The black spot is where the LED shows its mark: {marks}.",
+    "placement.at_cathode": "at its cathode",
+    "placement.at_anode": "at its anode",
+    "placement.poles": "+ and − stand at the connector's poles; a square land is pin 1.",
+    "placement.values": "Beside each R its value in ohm; on the part stands {codes}.",
+    "placement.code": "{code} for {value}",
+    "placement.or": " or ",
+    "placement.nothing": "nothing",
+    "placement.print": "Print at 100 %: each ruler measures 50 mm on paper, or the printer has changed the size.",
+    "film.title": "{title}, film, {name}",
+    "film.desc": "copper side at true scale, {length} x {width} mm; both rulers must measure 50 mm on paper",
+    "film.print": "{name}, print at true scale",
+    "schematic.title": "{title}, circuit diagram",
+    "schematic.supply": "Supply: {name}, {low} to {high} V.",
+    "schematic.alike": "× {many}: {more} more branches are like the one of {like}; they hold {names}.",
+    # previews
+    "preview.title": "{title}, {side} side, {what}, true scale",
+    "preview.bare": "bare board",
+    "preview.parts": "with its parts",
+    "preview.mask": "{mask} mask; copper below it is drawn with a line at its edge, which the real board may show but faintly",
+    "preview.no_mask": "no mask",
+    # order sheet
+    "order_sheet.title": "Ordering {title}, revision {revision}",
+    "order_sheet.upload": "Upload `{name}-fabrication.zip` as it is.",
+    "order_sheet.home": "Print a film of the copper, or give a workshop `{name}-fabrication.zip`.",
+    "order_sheet.stop": "Each answer in the tables was read from the file that stands beside it, after it was written; if a form or a preview shows another value, stop and compare before you pay. What a form asks beyond that is not in the files: no edge connector, plated edge, blind hole or special material is needed; an electrical test against the test netlist is worth its price.",
+    "order_sheet.asked": "| asked | answer | from |",
+    "order_sheet.many": "How many",
+    "order_sheet.one_first": "Order {quantity}. Build one board, measure it, and only then the others.",
+    "order_sheet.few_first": "{quantity} boards are asked for. Order a few first ({few} or the house's least), build one, measure it, look at it beside the preview; then order the lot with the same files. A fault that stands in the files stands in every board of a lot.",
+    "order_sheet.tin": "tin, lead-free (HAL lead-free)",
+    "order_sheet.gold": "gold (ENIG)",
+    "order_sheet.copper": "none: bare copper",
     # kinds of parts
     "kind.led": "LED",
     "kind.resistor": "resistor",
@@ -425,3 +465,8 @@ WORDS = {
     "report.parameters": "Parameters, each with its origin",
     "report.parameters_lead": "A file of these lines makes the same board.",
 }
+
+
+def say(key: str, **values: object) -> str:
+    """Word what a page says: KeyError for words that are not in the table."""
+    return WORDS[key].format(**values)

@@ -94,8 +94,9 @@ def guide_pictures(design: Design, facts: Facts, files: OutputFiles) -> dict[str
     for side in Side:
         if side.value in facts["pasted"]:
             found[f"paste-{side.value}"] = paste_picture(design, side)
-    (bare,) = (file for file in files if file.path == "preview-top.svg")
-    found["bare"] = bare.content.decode()
+    for name, path in (("bare", "preview-top.svg"), ("oblique", "oblique.svg")):
+        (shown,) = (file for file in files if file.path == path)
+        found[name] = shown.content.decode()
     for place, part in enumerate(facts["parts"]):
         found[f"size-{place}"] = true_size(part["length_mm"], part["width_mm"])
     for place, led in enumerate(facts["leds"]):

@@ -9,7 +9,7 @@ from jinja2 import Environment, PackageLoader, StrictUndefined
 from markupsafe import Markup
 
 from boardgen import units
-from boardgen.pages.words import WORDS
+from boardgen.pages.words import say
 from boardgen.papers.exercises import answer, question, questions
 
 
@@ -51,11 +51,6 @@ def _environment() -> Environment:
     )
     environment.filters.update(SHOWN)
     return environment
-
-
-def say(key: str, **values: object) -> str:
-    """Word what a page says: KeyError for words that are not in the table."""
-    return WORDS[key].format(**values)
 
 
 def shown(value: float, way: str) -> str:

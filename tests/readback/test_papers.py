@@ -24,8 +24,9 @@ from boardgen.layout import drawing
 from boardgen.model.board import Part
 from boardgen.model.outputs import OutputFiles
 from boardgen.outputs import OUTPUTS, Report
-from boardgen.pages import order, placement
-from boardgen.pages.view import letters
+from boardgen.pages import dimensions, order, placement
+from boardgen.pages.view import circle, letters
+from boardgen.pages.words import WORDS
 from tests.checks.planting import posed
 from tests.conftest import ROOT, SHELF, design_of, every, merged, parameters_of
 
@@ -114,7 +115,18 @@ def one_via_missing(patch: pytest.MonkeyPatch) -> None:
     patch.setattr(drawing, "vias", lambda *stage: old(*stage)[1:])
 
 
+def holes_drawn_beside(patch: pytest.MonkeyPatch) -> None:
+    old = circle
+    patch.setattr(dimensions, "circle", lambda at, radius: old((at[0] + 0.1, at[1]), radius))
+
+
+def a_length_misread(patch: pytest.MonkeyPatch) -> None:
+    patch.setitem(WORDS, "dimensions.size", "{width} x {length} mm over all, {thickness} mm thick.")
+
+
 FAULTS = [
+    (holes_drawn_beside, "draws a hole of"),
+    (a_length_misread, "does not say how long and wide the board is"),
     (one_via_missing, "no via joins the pours beside D1"),
     (poles_at_the_other_end, "is not at pin"),
     (spots_at_the_other_end, "the mark of D1 is not at pin"),
