@@ -136,3 +136,25 @@ def test_a_title_is_text_in_the_page_too(file: Path, tmp_path: Path) -> None:
     result = run("publish", file, "-o", tmp_path / "out")
     assert result.exit_code == 0, result.output
     assert "# A \\[b\\](c) & d" in (tmp_path / "out/lamp/README.md").read_text("utf-8")
+
+
+@pytest.mark.thorough
+def test_texts_of_chosen_licences_come_along(file: Path, tmp_path: Path) -> None:
+    """First lines of the texts: as the licences themselves begin (read in the SPDX list)."""
+    file.write_text(merged(SMALLEST, {"board": {"licence": OPEN}}), encoding="utf-8")
+    assert run("publish", file, "-o", tmp_path).exit_code == 0
+    texts = {path.stem: path.read_text("utf-8") for path in (tmp_path / "lamp/licences").iterdir()}
+    assert sorted(texts) == sorted(OPEN.values())
+    assert texts["CERN-OHL-S-2.0"].startswith("CERN Open Hardware Licence Version 2 - Strongly")
+    assert texts["CC-BY-SA-4.0"].startswith("Creative Commons Attribution-ShareAlike 4.0")
+    listed = (tmp_path / "lamp/CHECKLIST.md").read_text("utf-8")
+    assert "[x] the licences' full texts" in listed
+    assert run("publish", file, "-o", tmp_path).exit_code == 0, "again over what it wrote"
+
+
+@pytest.mark.thorough
+def test_a_licence_whose_text_is_not_known_stays_an_open_point(file: Path, tmp_path: Path) -> None:
+    other = OPEN | {"hardware": "TAPR-OHL-1.0"}
+    file.write_text(merged(SMALLEST, {"board": {"licence": other}}), encoding="utf-8")
+    assert run("publish", file, "-o", tmp_path).exit_code == 0
+    assert "[ ] the licences' full texts" in (tmp_path / "lamp/CHECKLIST.md").read_text("utf-8")

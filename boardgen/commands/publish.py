@@ -29,6 +29,7 @@ def publish(file: Path, output: Path) -> None:
         from boardgen.pages import findings_text
         from boardgen.papers.publish import YOURS, Published, published_files
         from boardgen.reading.files import read_user_file
+        from boardgen.reading.licences import licence_texts
         from boardgen.reproduce import reproduce
         from boardgen.writing import EDITABLE, edited, write_folder
 
@@ -53,6 +54,7 @@ def publish(file: Path, output: Path) -> None:
         beside = tuple(
             OutputFile(path=name, content=read_user_file(path.parent / name)) for name in named
         )
+        beside += licence_texts(boards[0].design.parameters.board.licence)
         ours = published_files(path.name, boards, beside)
         own = edited(target, ours)[len(ours) :]
         ours = published_files(path.name, boards, beside, [file.path for file in own])

@@ -356,8 +356,7 @@ WORDS = {
     " a toy for small children. Whoever sells boards has to assess what the law asks of them.",
     "publish.changes": "Changes",
     "publish.first": "first published",
-    "publish.licences_lead": "By their SPDX names. Put the full text of each beside this file, as its"
-    " authors publish it.",
+    "publish.licences_lead": "By their SPDX names. Texts that boardgen knows stand in the folder licences; put the full text of any other beside this file, as its authors publish it.",
     "publish.licence_hardware": "board and fabrication files",
     "publish.licence_software": "parameter file and scripts",
     "publish.licence_documents": "papers and pictures",

@@ -14,6 +14,7 @@ from boardgen.pages.words import WORDS
 LOCK_SCHEMA = "boardgen.lock/1"
 YOURS = ("README.md", "CHANGELOG.md")
 """Files that are written once, and then a person's."""
+LICENCES = "licences/"
 _PICTURE = "finished-top.svg"
 _PHOTOS = (".jpg", ".jpeg", ".png", ".webp")
 
@@ -44,7 +45,7 @@ def published_files(
     boards : sequence of Published
         All made and proven.
     beside : OutputFiles
-        What the parameter file names, as a house of one's own.
+        What the parameter file names: a house of one's own, texts of licences.
     added : sequence of str
         Names of files that people have put into the folder.
     """
@@ -64,7 +65,7 @@ def published_files(
         _markdown("README.md", _readme(source, boards)),
         _markdown("CHANGELOG.md", _changes(parameters)),
         _markdown("LICENCES.md", _licences(parameters)),
-        _markdown("CHECKLIST.md", _checklist(parameters, added)),
+        _markdown("CHECKLIST.md", _checklist(parameters, [*added, *(x.path for x in beside)])),
     )
 
 
@@ -189,6 +190,14 @@ def _licences(parameters: Parameters) -> Iterator[str]:
         yield f"| {WORDS[f'publish.licence_{what}']} | {name or WORDS['publish.none_chosen']} |"
 
 
+def _told_in_full(chosen: set[str], added: Sequence[str]) -> bool:
+    """Tell whether the texts of the licences are there: ours, or what people have added."""
+    own = [name for name in added if not name.startswith(LICENCES)]
+    return any("licen" in name.lower() for name in own) or (
+        all(chosen) and all(f"{LICENCES}{name}.txt" in added for name in chosen)
+    )
+
+
 def _checklist(parameters: Parameters, added: Sequence[str]) -> Iterator[str]:
     """List what open-hardware practice asks, with the gaps named."""
     chosen = _chosen(parameters)
@@ -202,7 +211,7 @@ def _checklist(parameters: Parameters, added: Sequence[str]) -> Iterator[str]:
         "again": True,
         "safety": True,
         "licence": all(chosen.values()) and not closed,
-        "licence_text": any("licen" in name.lower() for name in added),
+        "licence_text": _told_in_full(set(chosen.values()), added),
         "author": bool(parameters.board.author),
         "date": parameters.date_given,
         "built": parameters.built is not None,
