@@ -41,6 +41,7 @@ def guide_facts(design: Design, cautions: Sequence[Caution]) -> Facts:
         "switch": bench["has"]["switch"],
         "wired_at_edge": design.parameters.parts.connector.pattern.wired_at_edge,
         "pasted": [side.value for side in _pasted(design)],
+        "alike": len(design.circuit.branches) > len(design.circuit.kinds) == 1,
         "first": {
             "across": " + ".join(first.ballasts),
             "low_v": ballast_v["low"],
