@@ -180,17 +180,22 @@ def track_fault(track: Track, spine: Spine | None) -> str:
 def branch_faults(design: Design) -> Iterator[Finding]:
     """Find branches whose tracks, seen from their first LED, are not those of the first branch.
 
-    Parts are straight: in a bend their lands lie a little off where they do on a straight piece.
+    Parts are straight: in a bend their lands lie elsewhere than on a straight piece. So branches
+    are held against those on bends like their own, and where a bend begins amid one, it is not.
     """
-    even = all(len(spine.pieces) == 1 for spine in design.board.spines)
-    within = looks.PITCH_NOISE_MM / 2 if even else looks.IN_BENDS_MM
+    within = looks.PITCH_NOISE_MM / 2
     named = {part.reference: part for part in design.board.parts}
     tracks: dict[str, list[Track]] = defaultdict(list)
     for track in design.board.tracks:
         tracks[track.net].append(track)
-    usual: dict[str, tuple[str, list[float]]] = {}
+    usual: dict[tuple[str, float], tuple[str, list[float]]] = {}
     for branch in design.circuit.branches:
         head, spine = named[branch.leds[0]], spine_of(design, branch)
+        ends = [spine.locate(at)[0] for reference in branch.parts
+                for at in named[reference].corners(named[reference].pattern.courtyard)]  # fmt: skip
+        bends = spine.bends(min(ends), max(ends))
+        if len(bends) > 1:
+            continue
         lines = {line for line, _ in design.board.sites[branch.first_site :][: branch.kind.leds]}
         # From line to line tracks find ways of their own: only the first LED's is like the others'.
         first_net = len(branch.inner_nets) - branch.kind.leds
@@ -202,7 +207,7 @@ def branch_faults(design: Design) -> Iterator[Finding]:
             for at in track.points
             for number in (track.width_mm, *_from_head(spine, head, at))
         ]
-        name, first = usual.setdefault(branch.kind.of, (head.reference, shape))
+        name, first = usual.setdefault((branch.kind.of, bends[0]), (head.reference, shape))
         alike = len(shape) == len(first) and not any(
             above(abs(one - other), within) for one, other in zip(shape, first, strict=True)
         )

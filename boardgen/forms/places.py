@@ -73,4 +73,5 @@ def places(parameters: Parameters) -> Plan:
         least_mm=2.0,
         measures=_MEASURES,
         current="",
+        routed=True,
     )

@@ -92,11 +92,17 @@ def thin_places(region: Region, width_nm: int) -> Iterator[tuple[tuple[float, fl
     shrink = width_nm / 2 - _ROUNDING_NM / 2
     segments = quarter_segments(shrink)
     for piece in polygons_of(region.shape):
+        if 2 * piece.area < _SLICE_NM * piece.length:
+            continue
         inner = offset(piece, -shrink, quad_segs=segments)
         kept = offset(inner, shrink + 2, quad_segs=segments)
         for part in polygons_of(piece.difference(kept)):
             if _sticks_out(part, kept, width_nm):
                 yield _middle(part), _width(part, width_nm)
+
+
+_SLICE_NM = 10.0
+"""Where clear areas just touch, rounding leaves slices thinner than this: they are no copper."""
 
 
 def _sticks_out(part: shapely.Polygon, kept: shapely.Geometry, width_nm: int) -> bool:

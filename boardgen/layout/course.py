@@ -18,13 +18,14 @@ _LED_TURN_DEG = 180.0
 class Course:
     """What follows a plan's spines: cells, rails, the supply's way in.
 
-    Rails, ``rail_mm`` wide, lie ``rail_from_mm`` across their spines and begin at their ends where
-    ``backwards``; ``trunk_mm`` along them is where those of several spines are joined. The inlet
-    stands ``inset_mm`` further in than at a straight edge; vias between the pours lie
+    Rails, ``rail_mm`` wide, lie ``rail_from_mm`` across their spines and begin at their ends
+    where ``backwards``; ``trunk_mm`` along them is where those of several spines are joined.
+    The inlet stands ``inset_mm`` further in than at a straight edge; vias between the pours lie
     ``via_from_mm`` across, on the side without rail, and so do bars in copper at cathodes,
     ``bar_from_mm``, where nothing is printed. ``probes`` are the test points of V+ and 0 V.
-    ``routes`` are the tracks that found their ways, where LEDs stand on lines of their own,
-    and ``joints`` the vias there.
+    ``lead_mm`` is how much further out the door lies than the plan's least. ``routes`` are the
+    tracks that found their ways, where LEDs stand on lines of their own, and ``joints`` the
+    vias there.
     """
 
     sketch: Sketch
@@ -34,6 +35,7 @@ class Course:
     inlet: InletPlaces
     inlet_side: int
     inset_mm: float = 0.0
+    lead_mm: float = 0.0
     backwards: bool = False
     trunk_mm: float = 0.0
     via_from_mm: float | None = None

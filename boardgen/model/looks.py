@@ -27,8 +27,6 @@ NAME_BOX_MM = (25.0, 6.0)
 TRACK_STEP_DEG = 45.0
 SPINE_DEG = 10.0
 """How far a track may run askew to the line of its LEDs: links are chords of it."""
-IN_BENDS_MM = 0.3
-"""So much the tracks of two branches may differ where one lies in a bend and one does not."""
 BENDS = 2
 WIDTHS = 3
 DETOUR_RATIO = 2.0

@@ -43,7 +43,8 @@ class Outline:
         """Whether it is a rectangle, its corners rounded or not, without cut-outs."""
         quarter = math.pi / 2 + _HARDLY_RAD
         return not self.inner and all(
-            0.0 <= sweep_rad(start, bow) <= quarter for start, bow in walk(self.outer)
+            0.0 <= sweep_rad(start, bow) <= quarter and (bow.centre or _level(start, bow.end))
+            for start, bow in walk(self.outer)
         )
 
     def inwards_mm(self, at: Point) -> float:
@@ -75,6 +76,11 @@ def sweep_rad(start: Point, bow: Bow) -> float:
     (x, y), (x1, y1), (x2, y2) = bow.centre, start, bow.end
     turn = math.atan2(y2 - y, x2 - x) - math.atan2(y1 - y, x1 - x)
     return -((-turn) % math.tau or math.tau) if bow.clockwise else turn % math.tau or math.tau
+
+
+def _level(start: Point, end: Point) -> bool:
+    """Tell whether a straight side lies along an axis."""
+    return min(abs(start[0] - end[0]), abs(start[1] - end[1])) < _HARDLY_RAD
 
 
 _HARDLY_RAD = 1e-6

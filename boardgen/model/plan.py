@@ -73,7 +73,8 @@ class Plan:
     is the size that was asked for, ``least_mm`` one that holds the spine, ``most_mm`` the largest
     that can be drawn; ``measures`` are those that a file may give, the edge's first; ``current``
     says in words which way round the current flows, and nothing where it flows many ways.
-    ``deeper``, where there is one, draws it at a size with the door's side moved outwards.
+    ``deeper``, where there is one, draws it at a size with the door's side moved outwards;
+    ``routed`` says that tracks have to find their ways even where there is but one line.
     """
 
     chains: tuple[int, ...]
@@ -88,13 +89,14 @@ class Plan:
     most_mm: float = math.inf
     measures: tuple[Measure, ...] = ()
     current: str = "→"
+    routed: bool = False
 
     @property
     def scattered(self) -> bool:
         """Whether LEDs stand on several lines of a sketch: tracks have to find their ways."""
         if self.sketch is None:
             return False
-        return self.deeper is not None or len(self.sketch(self.least_mm).spines) > 1
+        return self.routed or len(self.sketch(self.least_mm).spines) > 1
 
     @property
     def longest(self) -> int:

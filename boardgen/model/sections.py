@@ -211,12 +211,18 @@ FORM_KEYS = {
     "bar": _ROW_KEYS,
     "grid": _ROW_KEYS,
     "ring": ("pitch", "diameter", "hole"),
+    "arc": ("pitch", "from", "to", "width"),
+    "path": ("pitch", "points", "fillet", "closed", "width", "margin"),
+    "polygon": ("pitch", "sides", "fillet", "diameter", "hole"),
     "places": ("places", "margin", "corner"),
 }
 """What each form can be told."""
 
 ROWS = ("bar", "grid")
 """Forms whose LEDs stand in rows."""
+
+LINES = ("arc", "path")
+"""Forms along a line with two ends."""
 
 FURTHEST_MM = 2_000.0
 """No place lies further from the others' point than a board can be long."""
@@ -240,18 +246,40 @@ class FormSection:
             ),
         ),
     ] = ()
+    points: Annotated[
+        tuple[tuple[float, float], ...],
+        Rows(
+            help="corners of a path, x right and y up from a point of your choice",
+            each=(length("x", -FURTHEST_MM, FURTHEST_MM), length("y", -FURTHEST_MM, FURTHEST_MM)),
+        ),
+    ] = ()
+    closed: Annotated[bool, Switch(help="whether a path ends where it begins", example=True)] = (
+        False
+    )
     margin_mm: Annotated[
         float | None, length("from the outermost LEDs' middles to the edge; absent: chosen", 2.0)
     ] = None
     rows: Annotated[int, Whole(help="equal rows of LEDs", minimum=1, maximum=50)] = 1
     row_pitch_mm: Annotated[float | None, length("row to row; absent: chosen", 1.0)] = None
-    width_mm: Annotated[float | None, length("across the bar; absent: chosen", 3.0)] = None
+    width_mm: Annotated[
+        float | None, length("across a bar, or the band of an arc or path; absent: chosen", 3.0)
+    ] = None
     length_mm: Annotated[float | None, length("along the bar; absent: chosen", 3.0)] = None
+    from_deg: Annotated[
+        float, angle("where an arc begins, counter-clockwise from the right", -360.0, 360.0)
+    ] = 180.0
+    to_deg: Annotated[float, angle("where an arc ends", -360.0, 360.0)] = 0.0
+    sides: Annotated[int, Whole(help="sides of a polygon", minimum=3, maximum=12)] = 6
+    fillet_mm: Annotated[
+        float | None, length("radius of the corners in the LEDs' line; absent: chosen", 1.0)
+    ] = None
     corner_mm: Annotated[float | None, length("radius of the corners", 1.0, 3.0)] = None
-    diameter_mm: Annotated[float | None, length("of a ring's edge; absent: chosen", 5.0)] = None
-    hole_mm: Annotated[float | None, length("diameter of a ring's opening; absent: none", 5.0)] = (
-        None
-    )
+    diameter_mm: Annotated[
+        float | None, length("of a ring's edge, or across a polygon's flats; absent: chosen", 5.0)
+    ] = None
+    hole_mm: Annotated[
+        float | None, length("diameter of an opening in the middle; absent: none", 5.0)
+    ] = None
 
 
 CONNECTOR_PLACES = ("left", "right", "middle")

@@ -53,6 +53,15 @@ class Spine:
             at += here.length_mm
         return _moved(before, here, at, across_mm)
 
+    def bends(self, from_mm: float, to_mm: float) -> tuple[float, ...]:
+        """List the radii of the pieces between two ways along it, in order."""
+        passed, found = 0.0, list[float]()
+        for piece in self.pieces:
+            if passed < to_mm and from_mm < passed + piece.length_mm:
+                found.append(round(piece.radius_mm, 6))
+            passed += piece.length_mm
+        return tuple(dict.fromkeys(found)) or (0.0,)
+
     def place(self, along_mm: float, across_mm: float = 0.0) -> Point:
         """Give the point at a way along and across."""
         pose = self.pose(along_mm, across_mm)

@@ -7,8 +7,8 @@ from datetime import date
 
 from boardgen import units
 from boardgen.model.parts import ConnectorPart, LedPart, SupplyRange
-from boardgen.model.sections import FORM_KEYS, ROWS, THICKNESSES_MM, ResistorSection
-from boardgen.reading import catalogue, footprints
+from boardgen.model.sections import FORM_KEYS, LINES, ROWS, THICKNESSES_MM, ResistorSection
+from boardgen.reading import catalogue, footprints, form_lines
 from boardgen.reading.reader import Reader
 from boardgen.reading.sections import ParameterFile
 from boardgen.standards.photometry import candela_per_ampere
@@ -197,6 +197,10 @@ def _check_form(reader: Reader, sections: ParameterFile) -> None:
         reader.refuse(("light", "count"), f"fewer than {_LEAST_RING} LEDs make no ring")
     if form.kind == "places":
         _check_places(reader, sections)
+    if form.kind in LINES:
+        form_lines.check_line(reader, sections)
+    if form.kind == "polygon":
+        form_lines.check_polygon(reader, sections)
     given = ("mounting", "at") in reader.lines and sections.mounting.at != "none"
     if form.kind not in ROWS and given:
         reader.refuse(

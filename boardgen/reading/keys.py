@@ -34,6 +34,7 @@ _SINCE = {
         "limits.paste_area", "limits.paste_aspect", "limits.acute", "limits.entry",
         "limits.shade_share", "limits.fuse_drop", "waive.code", "waive.reason", "waive.place",
     ),
+    "0.14": ("form.from", "form.to", "form.sides", "form.fillet", "form.points", "form.closed"),
     "0.12": ("form.places", "form.margin"),
     "0.8": ("form.diameter", "form.hole"),
     "0.7": ("built.resistors",),

@@ -9,6 +9,7 @@ import math
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 
+from boardgen.geometry.contents import contour_fault
 from boardgen.geometry.contours import polyline
 from boardgen.geometry.measuring import near_lines, near_pairs
 from boardgen.geometry.placing import contour, half, land_shape, point
@@ -23,6 +24,7 @@ from boardgen.model.shapes import Box, Disc, Shape
 from boardgen.tolerances import HAIR_MM
 from boardgen.units import Nm, snap
 
+_TWO = 2
 Owned = tuple[str, Shape]
 """A shape and whose it is: things of one owner may meet."""
 
@@ -40,6 +42,9 @@ def clear(board: Board, limits: Limits, edge_mm: float | None) -> bool:
 
 def conflicts(board: Board, limits: Limits, edge_mm: float | None) -> Iterator[str]:
     """Name what stands in the way of what, the cheapest questions first."""
+    if any(len(set(map(point, track.points))) < _TWO for track in board.tracks):
+        yield "a track has no length: the way in reaches beyond the first branch"
+        return
     rooms = [(part.reference, _less_a_hair(courtyard_of(part))) for part in board.parts]
     yield from _meeting(rooms, HAIR_MM)
     screws = [
@@ -53,6 +58,10 @@ def conflicts(board: Board, limits: Limits, edge_mm: float | None) -> Iterator[s
     ]
     metal = list(conductors(board))
     if edge_mm is not None:
+        for ring in board.outline.rings:
+            if fault := contour_fault(contour(ring)):
+                yield f"the edge: {fault[0]}"
+                return
         yield from _outside(board, [*bodies, *metal])
     # The lands of one part may lie nearer than what pours keep clear.
     yield from _meeting(metal, limits.gap_mm + MARGIN_MM)

@@ -5,6 +5,7 @@ ballasts; the return stays pour. Nothing is predicted: a size is tried, its clai
 what may grow grows until they are clear.
 """
 
+import math
 from dataclasses import replace
 from itertools import combinations
 
@@ -24,7 +25,7 @@ from boardgen.layout.spines.door import set_in
 from boardgen.layout.spines.growth import smallest
 from boardgen.layout.spines.near_rail import near_rail, sketch_at
 from boardgen.layout.writer import NoRoomError
-from boardgen.model.board import Board, Point
+from boardgen.model.board import Board, Point, TextRole
 from boardgen.model.circuit import Circuit
 from boardgen.model.parameters import Parameters
 from boardgen.model.plan import Measure
@@ -35,6 +36,8 @@ _STEP_MM = 1.0
 _MOST_STEPS = 256
 """After so many steps of growth nothing more is to be hoped for."""
 _MOST_WIDER = 12
+_ROOMY_MM = 60.0
+"""On a band so wide nothing but its length is tight: own choice."""
 
 
 def lay_out(parameters: Parameters, circuit: Circuit) -> Board:
@@ -50,15 +53,49 @@ def lay_out(parameters: Parameters, circuit: Circuit) -> Board:
     if course is None:
         raise _refusal(parameters, circuit)
     if size is not None:
-        return finished(parameters, circuit, _with_vias(parameters, circuit, course))
+        return _as_asked(parameters, circuit, course)
+    unnamed: Board | None = None
     for wider in range(_MOST_WIDER):
         size = min(course.sketch.size_mm + 2.0 * wider, plan(parameters).most_mm)
         sized = _sized(parameters, circuit, course, size)
         try:
-            return finished(parameters, circuit, _with_vias(parameters, circuit, sized or course))
+            board = finished(parameters, circuit, _with_vias(parameters, circuit, sized or course))
         except NoRoomError:
             continue
-    return finished(parameters, circuit, _with_vias(parameters, circuit, course))
+        if plan(parameters).deeper is None or _named(board) or not parameters.printed:
+            return board
+        unnamed = unnamed or board
+    return unnamed or finished(parameters, circuit, _with_vias(parameters, circuit, course))
+
+
+def _as_asked(parameters: Parameters, circuit: Circuit, course: Course) -> Board:
+    """Draw a board at its size; where letters find no room on a band, offer one that has it."""
+    planned = plan(parameters)
+    try:
+        return finished(parameters, circuit, _with_vias(parameters, circuit, course))
+    except RefusalError as error:
+        if planned.deeper is None:
+            raise
+        (problem, *_), measure = error.problems, planned.measures[0]
+
+        def lettered(size_mm: float) -> bool:
+            form = replace(parameters.form, **{measure.field: size_mm})  # type: ignore[arg-type]
+            other = replace(parameters, form=form)
+            found = _fitted(other, circuit)
+            try:
+                return found is not None and bool(finished(other, circuit, found))
+            except RefusalError:
+                return False
+
+        size = smallest(lettered, course.sketch.size_mm + _STEP_MM, _STEP_MM, _MOST_WIDER)
+        offers = () if size is None else (Change(path=measure.key, value=f'"{size:g} mm"'),)
+        raise RefusalError(replace(problem, offers=offers)) from None
+
+
+def _named(board: Board) -> bool:
+    """Tell whether every LED and every ballast has its name printed."""
+    named = {text.owner for text in board.texts if text.role is TextRole.REFERENCE}
+    return {part.reference for part in board.parts if part.kind.row.in_branch} <= named
 
 
 def _fitted(parameters: Parameters, circuit: Circuit, *, narrow: bool = False) -> Course | None:
@@ -82,6 +119,11 @@ def _fitted(parameters: Parameters, circuit: Circuit, *, narrow: bool = False) -
 def _with_edge(parameters: Parameters, circuit: Circuit, course: Course) -> Course | None:
     """Draw the edge as asked for, or as near around a course as its claims allow."""
     planned, edge = plan(parameters), edge_mm(parameters)
+    if planned.deeper:
+        led = _led_in(parameters, circuit, course)
+        if led is None:
+            return None
+        course = led
 
     def fits(size_mm: float) -> bool:
         if size_mm > planned.most_mm:
@@ -101,11 +143,28 @@ def _with_edge(parameters: Parameters, circuit: Circuit, course: Course) -> Cour
     return _sized(parameters, circuit, course, size) if fitting else None
 
 
+def _led_in(parameters: Parameters, circuit: Circuit, course: Course) -> Course | None:
+    """Move the door out until the way in has its room, on a board as wide as it may be."""
+    planned, edge = plan(parameters), edge_mm(parameters)
+    wide = min(planned.size_mm or math.inf, planned.most_mm, planned.least_mm + _ROOMY_MM)
+
+    def fits(lead_mm: float) -> bool:
+        sized = _sized(parameters, circuit, replace(course, lead_mm=lead_mm), wide)
+        return sized is not None and clear(
+            populated(parameters, circuit, sized), parameters.parts.limits, edge
+        )
+
+    lead = smallest(fits, 0.0, _STEP_MM, _MOST_STEPS)
+    return None if lead is None else replace(course, lead_mm=lead)
+
+
 def _sized(
     parameters: Parameters, circuit: Circuit, course: Course, size_mm: float
 ) -> Course | None:
     """Draw the edge at a size, and set the connector as far in as a round edge asks for."""
-    sized = replace(course, sketch=sketch_at(parameters, size_mm))
+    deeper = plan(parameters).deeper
+    sketch = deeper(size_mm, course.lead_mm) if deeper else sketch_at(parameters, size_mm)
+    sized = replace(course, sketch=sketch)
     sized = replace(sized, probes=_probes(parameters, circuit, sized))
 
     return set_in(parameters, circuit, sized)

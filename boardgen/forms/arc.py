@@ -1,0 +1,32 @@
+"""The form "arc": LEDs along a part of a circle, from angle to angle."""
+
+import math
+
+from boardgen.forms.band import planned_open
+from boardgen.model.parameters import Parameters
+from boardgen.model.plan import Plan
+from boardgen.model.pose import Pose
+from boardgen.model.spine import Piece
+
+
+def arc(parameters: Parameters) -> Plan:
+    """Plan an arc: its radius follows from the number of LEDs, their pitch and the angle.
+
+    Angles count from the right, counter-clockwise. The supply comes in at the first angle, or,
+    with a connector at the right, at the other one; the ends go on straight.
+    """
+    form = parameters.form
+    first, last = (form.from_deg, form.to_deg)
+    if parameters.connector.at == "right":
+        first, last = last, first
+    way = math.copysign(1.0, last - first)
+    long_mm = parameters.light.count * form.pitch_mm
+    radius = long_mm / math.radians(abs(last - first))
+    x, y = Pose(x_mm=0.0, y_mm=0.0, turn_deg=first).place(radius, 0.0)
+    return planned_open(
+        parameters,
+        Pose(x_mm=x, y_mm=y, turn_deg=first + 90.0 * way),
+        (Piece(length_mm=long_mm, radius_mm=way * radius),),
+        form.pitch_mm / 2,
+        "counter-clockwise" if way > 0 else "clockwise",
+    )

@@ -1,0 +1,87 @@
+"""The form "polygon": LEDs round equal sides with rounded corners."""
+
+import math
+from dataclasses import replace
+
+from boardgen.forms.band import along, back, placed
+from boardgen.model.outline import circle
+from boardgen.model.parameters import Parameters
+from boardgen.model.plan import Keys, Measure, Plan, Sketch
+from boardgen.model.pose import Pose
+from boardgen.model.side import Side
+from boardgen.model.spine import Piece, Spine
+
+_KEYS = Keys(
+    whole="form",
+    pitch="form.pitch",
+    along="form.diameter",
+    across="form.diameter",
+    between="form.pitch",
+    corner="form.fillet",
+)
+_MEASURES = (
+    Measure(key="form.diameter", field="diameter_mm", grows=True,
+            tight="the board is too small for its parts"),
+    Measure(key="form.hole", field="hole_mm", grows=False,
+            tight="the opening leaves the parts no room"),
+)  # fmt: skip
+_DOORS = {"left": 180.0, "right": 0.0, "middle": 90.0}
+_FILLET_SHARE = 0.5
+"""Of the radius that would make a circle of it: how round corners of the LEDs' line are, if not
+asked for."""
+
+
+def polygon(parameters: Parameters) -> Plan:
+    """Plan a polygon: its sides follow from the number of LEDs and their pitch.
+
+    The supply comes in at the middle of a side; the board's size is told across flats, from that
+    side to the corner or side that lies opposite to it, twice as far as the middle.
+    """
+    count, form = parameters.light.count, parameters.form
+    clockwise = parameters.connector.side == Side.TOP.value
+    turn = -1.0 if clockwise else 1.0
+    round_mm = form.pitch_mm * count / math.tau
+    fillet = _FILLET_SHARE * round_mm if form.fillet_mm is None else form.fillet_mm
+    straight = (math.tau * (round_mm - fillet)) / form.sides
+    half_rad = math.pi / form.sides
+    apothem = straight / 2 / math.tan(half_rad) + fillet
+    at = _DOORS[parameters.connector.at]
+
+    def sketch(diameter_mm: float) -> Sketch:
+        x, y = Pose(x_mm=0.0, y_mm=0.0, turn_deg=at).place(apothem, 0.0)
+        bend = Piece(length_mm=2 * half_rad * fillet, radius_mm=turn * fillet)
+        side, half = Piece(length_mm=straight), Piece(length_mm=straight / 2)
+        line = Spine(
+            start=Pose(x_mm=x, y_mm=y, turn_deg=at + turn * 90.0),
+            pieces=(half, *(bend, side) * (form.sides - 1), bend, half),
+            closed=True,
+        )
+        outer = along(line, -turn * (diameter_mm / 2 - apothem))
+        ring = (back(outer) if clockwise else outer)[1:-1]  # both halves at the door are one
+        outline, spine, middle = placed((ring,), line)
+        if form.hole_mm:
+            hole = circle(middle, form.hole_mm / 2, clockwise=True)
+            outline = replace(outline, inner=(hole,))
+        door = Pose(x_mm=middle[0], y_mm=middle[1], turn_deg=at).place(diameter_mm / 2, 0.0)
+        return Sketch(
+            outline=outline,
+            spines=(spine,),
+            sites=tuple((0, (place + 0.5) * form.pitch_mm) for place in range(count)),
+            door=Pose(x_mm=door[0], y_mm=door[1], turn_deg=at + 180.0),
+            rail_side=1 if clockwise else -1,
+            screws=tuple((x + middle[0], y + middle[1]) for x, y in parameters.mounting.places),
+            size_mm=diameter_mm,
+        )
+
+    return Plan(
+        chains=(count,),
+        pitch_mm=form.pitch_mm,
+        between_mm=None,
+        keys=_KEYS,
+        inwards_deg=(at + 180.0) % 360.0,
+        sketch=sketch,
+        size_mm=form.diameter_mm,
+        least_mm=2 * apothem,
+        measures=_MEASURES,
+        current="clockwise" if clockwise else "counter-clockwise",
+    )
