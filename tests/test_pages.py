@@ -12,8 +12,10 @@ from shapely.geometry.base import BaseGeometry
 from boardgen.build import Built
 from boardgen.model.artwork import LayerKind
 from boardgen.model.board import PartKind, Side
+from boardgen.model.findings import Severity
 from boardgen.pages.placement import placements
 from boardgen.pages.preview import previews
+from boardgen.pages.starter import FORM_NAMES, starter
 from boardgen.pages.steps import led_picture, step_pictures
 from boardgen.readback.images import image
 from boardgen.readback.objects import Seen
@@ -385,3 +387,11 @@ def test_the_guides_pictures_show_marks_as_they_lie(name: str) -> None:
             (close,) = spots(led_picture(part), "#000000")
             lies = (spot[0] - middle[0], spot[1] - middle[1])
             assert close == pytest.approx(lies, abs=0.01)
+
+
+@pytest.mark.parametrize("form", every(FORM_NAMES, lambda at: at == 3))
+def test_a_starter_of_each_form_builds_as_it_stands(form: str) -> None:
+    """And says no more than notes: nothing that a beginner would have to mend first."""
+    built = built_of(starter("ambience", form, "light.toml", "Light"))
+    assert built.proof
+    assert not [f for f in built.judgement.findings if f.severity is not Severity.INFORMATION]

@@ -59,18 +59,25 @@ def rules(code: str, form: str) -> None:
     show_default=True,
     help="What the light is for; it sets the current.",
 )
-def new(file: Path, use: str) -> None:
+@click.option(
+    "--form",
+    type=click.Choice(["bar", "grid", "ring", "arc", "polygon", "path", "places"]),
+    default="bar",
+    show_default=True,
+    help="How its LEDs stand.",
+)
+def new(file: Path, use: str, form: str) -> None:
     """Write a commented parameter file that builds as it stands."""
-    sys.exit(each([file], lambda path: _new(path, use)))
+    sys.exit(each([file], lambda path: _new(path, use, form)))
 
 
-def _new(path: Path, use: str) -> int:
+def _new(path: Path, use: str, form: str) -> int:
     from boardgen.pages.starter import starter
     from boardgen.reading.file_names import board_name
     from boardgen.writing import write_new
 
     name = board_name(path)
-    write_new(path, starter(use, path.name, name.replace("-", " ")[:24].strip() or "Light"))
+    write_new(path, starter(use, form, path.name, name.replace("-", " ")[:24].strip() or "Light"))
     echo(f"wrote {path}; build it with: boardgen build {path}")
     return errors.CLEAN
 

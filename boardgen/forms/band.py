@@ -129,6 +129,7 @@ def planned_open(
         most_mm=2 * (sharpest - INNER_MM),
         measures=_MEASURES,
         current=current,
+        named=True,
     )
 
 
@@ -138,7 +139,7 @@ _KEYS = Keys(
     along="form.width",
     across="form.width",
     between="form.pitch",
-    corner="form.width",
+    corner="form.fillet",
 )
 _MEASURES = (
     Measure(key="form.width", field="width_mm", grows=True,
@@ -194,6 +195,7 @@ def planned_closed(parameters: Parameters, start: Pose, pieces: tuple[Piece, ...
         most_mm=min(inwards, default=math.inf) - INNER_MM,
         measures=_CLOSED_MEASURES,
         current="clockwise" if clockwise else "counter-clockwise",
+        named=True,
     )
 
 

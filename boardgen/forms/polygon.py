@@ -84,4 +84,5 @@ def polygon(parameters: Parameters) -> Plan:
         least_mm=2 * apothem,
         measures=_MEASURES,
         current="clockwise" if clockwise else "counter-clockwise",
+        named=True,
     )

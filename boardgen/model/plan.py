@@ -74,7 +74,8 @@ class Plan:
     that can be drawn; ``measures`` are those that a file may give, the edge's first; ``current``
     says in words which way round the current flows, and nothing where it flows many ways.
     ``deeper``, where there is one, draws it at a size with the door's side moved outwards;
-    ``routed`` says that tracks have to find their ways even where there is but one line.
+    ``routed`` says that tracks have to find their ways even where there is but one line;
+    ``named`` that an edge which may grow does so for the names of parts too.
     """
 
     chains: tuple[int, ...]
@@ -90,6 +91,7 @@ class Plan:
     measures: tuple[Measure, ...] = ()
     current: str = "→"
     routed: bool = False
+    named: bool = False
 
     @property
     def scattered(self) -> bool:

@@ -5,7 +5,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
-from boardgen.model.pose import Point, Pose
+from boardgen.model.pose import Point, Pose, direction
 from boardgen.tolerances import CHORD_MM
 
 
@@ -105,10 +105,16 @@ class Spine:
         return False
 
     def _walk(self) -> Iterator[tuple[Pose, Piece]]:
-        pose = self.start
+        """Give each piece with the pose at its start; angles are added up before they are kept."""
+        x, y, turned = self.start.x_mm, self.start.y_mm, 0.0
         for piece in self.pieces:
-            yield pose, piece
-            pose = _moved(pose, piece, piece.length_mm, 0.0)
+            turn_deg = self.start.turn_deg + math.degrees(turned)
+            yield Pose(x_mm=x, y_mm=y, turn_deg=turn_deg), piece
+            bend = piece.length_mm / piece.radius_mm if piece.radius_mm else 0.0
+            dx, dy = _chord(piece, bend)
+            cos, sin = _direction(turn_deg)
+            x, y = x + dx * cos - dy * sin, y + dx * sin + dy * cos
+            turned += bend
 
     def _knots(self, from_mm: float, to_mm: float, across_mm: float) -> Iterator[float]:
         """List where a path needs a point of its own, between its ends and in its direction."""
@@ -127,6 +133,22 @@ class Spine:
             if (inside[-1] if inside else low) + CHORD_MM < knot < high - CHORD_MM:
                 inside.append(knot)
         yield from inside if from_mm < to_mm else reversed(inside)
+
+
+def _chord(piece: Piece, bend_rad: float) -> Point:
+    """Tell how far ahead and to the left a piece ends."""
+    if not piece.radius_mm:
+        return (piece.length_mm, 0.0)
+    return (piece.radius_mm * math.sin(bend_rad), piece.radius_mm * (1 - math.cos(bend_rad)))
+
+
+def _direction(turn_deg: float) -> Point:
+    """Give cosine and sine: at quarter turns exact, elsewhere of the angle as it was added up."""
+    off = math.remainder(turn_deg, 90.0)
+    return direction(turn_deg - off) if abs(off) < _NO_ANGLE_DEG else direction(turn_deg)
+
+
+_NO_ANGLE_DEG = 1e-9
 
 
 def _place(pose: Pose) -> Point:

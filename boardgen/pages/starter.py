@@ -30,6 +30,69 @@ _USES = {
 }  # fmt: skip
 """Starting points; counts and pitches are own choices, currents those of the catalogue's uses."""
 
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Form:
+    lines: str
+    count: int | None = None
+    ends: bool = False
+
+
+_PITCH = 'pitch = "{pitch}"                  # LED to LED\n'
+_FORMS = {
+    "bar": _Form(lines=f"""\
+kind  = "bar"
+{_PITCH}# rows = 2, width = "20 mm", length = "200 mm": all chosen when left out
+""", ends=True),
+    "grid": _Form(lines=f"""\
+kind  = "grid"                   # rows as far apart as columns, all LEDs facing one way
+rows  = 3
+{_PITCH}# row_pitch = "25 mm"            # rows further apart than columns
+""", count=12, ends=True),
+    "ring": _Form(lines=f"""\
+kind  = "ring"                   # LEDs along a circle, each turned with it
+{_PITCH}# hole = "30 mm"                 # an opening in the middle
+# diameter = "90 mm"             # of the edge; chosen when left out
+""", count=12),
+    "arc": _Form(lines=f"""\
+kind  = "arc"                    # a part of a circle
+from  = "180 deg"                # counted from the right, counter-clockwise
+to    = "0 deg"                  # 180 to 0: from the left over the top to the right
+{_PITCH}# width = "20 mm"                # of the band; chosen when left out
+""", count=12),
+    "polygon": _Form(lines=f"""\
+kind  = "polygon"
+sides = 6
+{_PITCH}# fillet = "10 mm"               # how round the corners are
+# hole = "30 mm"                 # an opening in the middle
+""", count=12),
+    "path": _Form(lines=f"""\
+kind   = "path"                  # along a line of your own; closed = true ends where it begins
+{_PITCH}points = [                       # x right, y up; the supply comes in at the first one
+  ["0 mm", "0 mm"],
+  ["90 mm", "0 mm"],
+  ["90 mm", "60 mm"],
+  ["180 mm", "60 mm"],
+]
+fillet = "16 mm"                 # how round its corners are
+"""),
+    "places": _Form(lines="""\
+kind   = "places"                # LEDs where a list has them
+places = [                       # x right, y up, and which way the current passes the LED
+  ["0 mm", "0 mm", "0 deg"],
+  ["25 mm", "12 mm", "0 deg"],
+  ["50 mm", "0 mm", "0 deg"],
+  ["75 mm", "12 mm", "0 deg"],
+]
+""", count=4),
+}  # fmt: skip
+"""What a starter of each form says of it; sizes are own choices."""
+
+FORM_NAMES = tuple(_FORMS)
+
+_ENDS = 'at    = "ends"                   # ends | corners | none'
+_NOWHERE = '# places = [["10 mm", "10 mm"]]    # where its screws are'
+
 _TEXT = """\
 # {title}: {words}
 # Build it with: boardgen build {file}
@@ -61,10 +124,7 @@ series = "E12"                   # or drawer = ["150R", "220R"]: the values on h
 # reverse = "schottky"            # against a supply the wrong way round; or "p-channel"
 
 [form]
-kind  = "bar"
-pitch = "{pitch}"                  # LED to LED
-# rows = 2, width = "20 mm", length = "200 mm": all chosen when left out
-
+{form}
 [connector]
 kind = "terminal 3.5 mm"
 at   = "left"                    # left | right | middle
@@ -72,7 +132,7 @@ at   = "left"                    # left | right | middle
 
 [mounting]
 screw = "M3"
-at    = "ends"                   # ends | corners | none
+{mounting}
 
 [order]
 house    = "first-time"          # ordinary | fine | first-time | home-etched | milled
@@ -81,28 +141,31 @@ quantity = 5
 """
 
 
-def starter(use: str, file: str, title: str) -> str:
-    """Write a starter file for a use.
+def starter(use: str, form: str, file: str, title: str) -> str:
+    """Write a starter file for a use and a form.
 
     Parameters
     ----------
     use : str
         night-light, indicator, ambience or task.
+    form : str
+        One of ``FORM_NAMES``.
     file : str
         Name of the file, for its first lines.
     title : str
         Printed on the board.
     """
-    known = _USES[use]
+    known, drawn = _USES[use], _FORMS[form]
     return _TEXT.format(
         title=title,
         words=known.words,
         file=file,
         led=known.led,
         pad=" " * (24 - len(known.led)),
-        count=known.count,
+        count=drawn.count or known.count,
         use=use,
         use_pad=" " * (24 - len(use)),
         current=known.current,
-        pitch=known.pitch,
+        form=drawn.lines.replace("{pitch}", known.pitch),
+        mounting=_ENDS if drawn.ends else _NOWHERE,
     )

@@ -6,8 +6,9 @@ what may grow grows until they are clear.
 """
 
 import math
+from collections.abc import Callable
 from dataclasses import replace
-from itertools import combinations
+from itertools import combinations, takewhile
 
 from boardgen.errors import Change, RefusalError
 from boardgen.forms.table import plan
@@ -28,7 +29,7 @@ from boardgen.layout.writer import NoRoomError
 from boardgen.model.board import Board, Point, TextRole
 from boardgen.model.circuit import Circuit
 from boardgen.model.parameters import Parameters
-from boardgen.model.plan import Measure
+from boardgen.model.plan import Measure, Sketch
 from boardgen.model.sections import FormSection
 from boardgen.units import up_to_step
 
@@ -62,7 +63,11 @@ def lay_out(parameters: Parameters, circuit: Circuit) -> Board:
             board = finished(parameters, circuit, _with_vias(parameters, circuit, sized or course))
         except NoRoomError:
             continue
-        if plan(parameters).deeper is None or _named(board) or not parameters.printed:
+        except RefusalError:
+            if plan(parameters).deeper is None:
+                raise
+            continue
+        if not plan(parameters).named or _named(board) or not parameters.printed:
             return board
         unnamed = unnamed or board
     return unnamed or finished(parameters, circuit, _with_vias(parameters, circuit, course))
@@ -217,7 +222,7 @@ def _refusal(parameters: Parameters, circuit: Circuit) -> RefusalError:
             key,
             what=what,
             offers=() if offer is None else (offer,),
-            remedy="" if offer else "take smaller parts, or a house that etches finer",
+            remedy="" if offer else "take fewer LEDs, smaller parts, or a house that etches finer",
         )
     )
 
@@ -262,11 +267,46 @@ def _tight(parameters: Parameters, circuit: Circuit) -> tuple[str, str, Change |
             return second.key, f"{first.tight}, and {second.tight}", _both(
                 form, (first, outer), (second, inner)
             )  # fmt: skip
+    if bend := _rounder(parameters, lambda mm: fitted(fillet_mm=mm)):
+        return bend.path, "the parts find no room in the line's bends", bend
     step = parameters.parts.limits.aims.grid_mm
     pitch = smallest(lambda mm: fitted(pitch_mm=mm), planned.pitch_mm, step, _MOST_STEPS)
     key = planned.keys.pitch
     wider = Change(path=key, value=f'"{pitch:g} mm"') if pitch else None
     return key, "the parts find no room at this pitch", wider
+
+
+_ROUNDER = 32
+
+
+def _rounder(parameters: Parameters, fits: Callable[[float], bool]) -> Change | None:
+    """Find the least radius of a line's bends in which parts find room, where it has bends."""
+    planned = plan(parameters)
+    if planned.keys.corner != _FILLET:
+        return None
+    start = _sharpest_mm(sketch_at(parameters, planned.least_mm))
+    radii = (start + step * _STEP_MM for step in range(1, _ROUNDER))
+    drawable = takewhile(lambda mm: _drawable(parameters, mm), radii)
+    found = next(filter(fits, drawable), None)
+    return None if found is None else Change(path=_FILLET, value=f'"{found:g} mm"')
+
+
+_FILLET = "form.fillet"
+
+
+def _sharpest_mm(sketch: Sketch) -> float:
+    """Tell the radius of the sharpest bend of a sketch's lines."""
+    bends = [abs(p.radius_mm) for line in sketch.spines for p in line.pieces if p.radius_mm]
+    return min(bends, default=1.0)
+
+
+def _drawable(parameters: Parameters, fillet_mm: float) -> bool:
+    """Tell whether a line's bends of a radius leave something of its sides, and the pitch."""
+    other = replace(parameters, form=replace(parameters.form, fillet_mm=fillet_mm))
+    sketch = sketch_at(other, plan(other).least_mm)
+    if plan(other).pitch_mm < parameters.form.pitch_mm:
+        return False
+    return all(piece.length_mm > 0 for line in sketch.spines for piece in line.pieces)
 
 
 def _to(measure: Measure, value_mm: float | None) -> Change | None:
