@@ -73,12 +73,16 @@ def _outline(seen: Seen, said: Sequence[tuple[int, int]], step_nm: float) -> Ite
         yield _edge_fault(Kind.RESIZED, "the outline is not that of the netlist", seen)
 
 
+_BULGE_NM = 2
+"""Ends and centre of an arc are whole nanometres: it may bulge so much further than was meant."""
+
+
 def _around(seen: Seen, job: Reading) -> Iterator[Difference]:
     """Hold the board's own edge against the origin and the job file's size."""
     if not isinstance(seen.shape, Contour):
         return
     left, bottom, right, top = box_nm(seen.shape)
-    if max(abs(left), abs(bottom)) > 0:
+    if max(abs(left), abs(bottom)) > _BULGE_NM:
         yield _edge_fault(Kind.MOVED, "the outline's corner is not the origin", seen)
     size = job.job["GeneralSpecs"]["Size"]
     for is_nm, axis in ((right - left, "X"), (top - bottom, "Y")):
