@@ -19,6 +19,7 @@ from boardgen.model.outputs import OutputFile, OutputFiles
 from boardgen.model.proof import Proof
 from boardgen.pages.dimensions import dimensions
 from boardgen.pages.film import films
+from boardgen.pages.light_map import light_maps
 from boardgen.pages.oblique import oblique
 from boardgen.pages.order import order_sheet
 from boardgen.pages.placement import placements
@@ -133,6 +134,7 @@ OUTPUTS = (
     Output(name="dimension drawing", role=Role.PICTURE, write=_designed(dimensions)),
     Output(name="placement pictures", role=Role.PICTURE, write=_designed(placements)),
     Output(name="circuit diagram", role=Role.PICTURE, write=_designed(schematics)),
+    Output(name="light on a plane", role=Role.PICTURE, write=_designed(light_maps)),
     Output(name="films", role=Role.PICTURE, write=_designed(films)),
     Output(name="findings", role=Role.FINDINGS, write=_findings),
     Output(

@@ -46,6 +46,7 @@ def illumination(parameters: Parameters, circuit: Circuit, board: Board) -> Illu
         flux_lm=_flux_lm(each, angles),
         order=max(m),
         use_lx=illuminance_lx(middle, leds, least.at_mm, each, m) if least else None,
+        sources=tuple((x, y, cd, power) for (x, y), cd, power in zip(leds, each, m, strict=True)),
     )
     on_plane = _on_plane(found, light.plane_mm, leds, each, middle, m)
     return _on_diffuser(parameters, on_plane, leds, m)
@@ -96,7 +97,7 @@ def _on_diffuser(
     height, asked = parameters.light.diffuser_mm, parameters.light.evenness
     if height is None:
         return found
-    row = sorted(place for place in leds if place[1] == leds[0][1])
+    row = leds[: plan(parameters).chains[0]]
     end, middle = row[0], row[len(row) // 2]
     share = illuminance_lx(end, leds, height, 1.0, m) / illuminance_lx(middle, leds, height, 1.0, m)
     return replace(

@@ -93,7 +93,7 @@ class Illumination:
 
     ``order`` is m of the cosine-power law, of the narrowest beam; ``along_lx`` and ``across_lx``
     pair a place (mm from the middle) with the illuminance; ``use_lx`` is that below the middle at
-    the use's own distance.
+    the use's own distance; ``sources`` are the LEDs: x and y in mm, axis in cd, order of the beam.
     """
 
     axis_cd: float
@@ -109,6 +109,7 @@ class Illumination:
     end_share: float | None = None
     pitch_for_evenness_mm: float | None = None
     diffuser_for_evenness_mm: float | None = None
+    sources: tuple[tuple[float, float, float, float], ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -12,6 +12,11 @@ WORDS = {
     "oblique.title": "{title}, {side} side, seen from where the supply comes in",
     "oblique.wires": "A slanting view, shortened away from the viewer. The wires of the supply enter as drawn: + orange, − black, each with its sign.",
     "oblique.cell": "A slanting view, shortened away from the viewer. The cell lies in its holder, + upwards.",
+    # light on a plane
+    "light.title": "{title}: light on a plane {height} mm away, in lux",
+    "light.key": "White is brightest, {most} lx at most; the picture is {wide} x {high} mm wide. The line around the spots, which are the LEDs, is the board's edge.",
+    "light.lines": "Lines of equal light at {levels} lx. Calculated at the usual current from typical LEDs: makers differ by half; what the room reflects is left out.",
+    "report.looks_light": "light on the plane that was asked for",
     # dimension drawing
     "dimensions.title": "{title}: measures, drawn {scale} times as large",
     "dimensions.desc": "Edge, screw holes, what screw heads cover (thin), LEDs and connector; seen from the top",

@@ -42,7 +42,7 @@ _DIRECTIONS = {"right": (1, 0), "up": (0, 1), "left": (-1, 0), "down": (0, -1)}
 
 _PAPERS = re.compile(
     r"assembly/(bom|placement)\.csv|assembly/placement-(top|bottom)(-\d+)?\.svg|(preview|finished)-(top|bottom)\.svg"
-    r"|assembly/(guide|test-sheet)\.html|(report|order)\.html|film-(positive|mirrored)\.svg|schematic\.svg|(oblique|dimensions)\.svg|order\.md|findings\.json|build\.json|[a-z0-9-]+-fabrication\.zip"
+    r"|assembly/(guide|test-sheet)\.html|(report|order)\.html|film-(positive|mirrored)\.svg|schematic\.svg|(oblique|dimensions|light)\.svg|order\.md|findings\.json|build\.json|[a-z0-9-]+-fabrication\.zip"
 )
 
 _ZIP = "-fabrication.zip"
