@@ -30,6 +30,7 @@ def publish(file: Path, output: Path) -> None:
         from boardgen.papers.publish import YOURS, Published, published_files
         from boardgen.reading.files import read_user_file
         from boardgen.reading.licences import licence_texts
+        from boardgen.reading.place_list import list_named
         from boardgen.reproduce import reproduce
         from boardgen.writing import EDITABLE, edited, write_folder
 
@@ -50,7 +51,8 @@ def publish(file: Path, output: Path) -> None:
             )
         target = output / path.stem
         house = boards[0].design.parameters.order.house
-        named = [house] if house.endswith(".toml") else []
+        listed = list_named(boards[0].design.parameters.written.text)
+        named = [name for name in (house, listed) if name.endswith((".toml", ".csv"))]
         beside = tuple(
             OutputFile(path=name, content=read_user_file(path.parent / name)) for name in named
         )

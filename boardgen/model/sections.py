@@ -238,7 +238,8 @@ class FormSection:
         tuple[tuple[float, float, float], ...],
         Rows(
             help="where each LED stands, x right and y up from a point of your choice, and which"
-            " way the current passes it, counter-clockwise from the right",
+            " way the current passes it, counter-clockwise from the right; or the name of a list"
+            " beside the file, places.csv, with the columns x_mm, y_mm, turn_deg",
             each=(
                 length("x", -FURTHEST_MM, FURTHEST_MM),
                 length("y", -FURTHEST_MM, FURTHEST_MM),

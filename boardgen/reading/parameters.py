@@ -34,6 +34,7 @@ from boardgen.reading import (
 from boardgen.reading.bounds import refuse_endless, told
 from boardgen.reading.files import read_user_file
 from boardgen.reading.found import found
+from boardgen.reading.place_list import with_listed_places
 from boardgen.reading.provenance import origins
 from boardgen.reading.reader import Reader, table_of
 from boardgen.reading.sections import ParameterFile
@@ -106,6 +107,7 @@ def resolve(
     RefusalError
         With all that is wrong in the file.
     """
+    raw = with_listed_places(reader, raw)
     written = Written(
         tables=copy.deepcopy(raw), lines=reader.lines, folder=reader.folder, text=text,
         source_date=source_date,

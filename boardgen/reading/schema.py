@@ -92,9 +92,13 @@ def _table(cls: type, *, partly: bool = False) -> Schema:
 
 def _by_form(schema: Schema) -> Schema:
     """Ask for places where they are given, and for a pitch everywhere else."""
+    spelled = dict(schema["properties"]["places"])
+    listed = {"type": "string", "pattern": r"\.csv$"}
+    places = {"description": spelled.pop("description"), "anyOf": [spelled, listed]}
     given = {"properties": {"kind": {"const": "places"}}, "required": ["kind"]}
     return {
         **schema,
+        "properties": {**schema["properties"], "places": places},
         "required": [key for key in schema["required"] if key != "pitch"],
         "if": given,
         "then": {"required": ["places"]},
