@@ -61,7 +61,7 @@ def rules(code: str, form: str) -> None:
 )
 @click.option(
     "--form",
-    type=click.Choice(["bar", "grid", "ring", "arc", "polygon", "path", "places"]),
+    type=click.Choice(["bar", "grid", "ring", "arc", "polygon", "path", "disc", "word", "places"]),
     default="bar",
     show_default=True,
     help="How its LEDs stand.",

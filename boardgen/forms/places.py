@@ -1,5 +1,7 @@
 """The form "places": LEDs where a list has them, on a rectangle that is drawn around them."""
 
+from collections.abc import Iterable, Sequence
+
 from boardgen.model.outline import rectangle
 from boardgen.model.parameters import Parameters
 from boardgen.model.plan import Keys, Measure, Plan, Sketch
@@ -23,15 +25,24 @@ _CORNER_MM = 2.0
 _INWARDS_DEG = {"left": 0.0, "right": 180.0, "middle": 270.0}
 
 
+Place = tuple[float, float, float]
+"""Where an LED stands, in mm, and which way the current passes it, in degrees."""
+
+
 def places(parameters: Parameters) -> Plan:
-    """Plan a board of given places: each is a spine of its own, and tracks find their ways.
+    """Plan a board of given places, on a rectangle around them."""
+    return around(parameters, parameters.form.places, _KEYS)
+
+
+def around(parameters: Parameters, found: Sequence[Place], keys: Keys) -> Plan:
+    """Plan a rectangle around places: each is a spine of its own, and tracks find their ways.
 
     The margin is the same all round, but on the side where the supply comes in, which grows by
     itself as deep as connector and parts behind it ask for.
     """
     form, at = parameters.form, parameters.connector.at
-    left, bottom = (min(place[axis] for place in form.places) for axis in (0, 1))
-    right, top = (max(place[axis] for place in form.places) for axis in (0, 1))
+    left, bottom = (min(place[axis] for place in found) for axis in (0, 1))
+    right, top = (max(place[axis] for place in found) for axis in (0, 1))
 
     def sketch(margin_mm: float, deeper_mm: float = 0.0) -> Sketch:
         west, east, north = (
@@ -46,14 +57,10 @@ def places(parameters: Parameters) -> Plan:
         doors = {"left": (0.0, width / 2), "right": (length, width / 2),
                  "middle": (length / 2, width)}  # fmt: skip
         x, y = doors[at]
-        spines = []
-        for across, up, turn in form.places:
-            here = moved(across, up)
-            start = Pose(x_mm=here[0], y_mm=here[1], turn_deg=turn)
-            spines.append(Spine(start=start, pieces=(Piece(length_mm=form.pitch_mm),)))
+        spines = lone_spines(((*moved(x, y), turn) for x, y, turn in found), form.pitch_mm)
         return Sketch(
             outline=rectangle(length, width, corner),
-            spines=tuple(spines),
+            spines=spines,
             sites=tuple((number, 0.0) for number in range(len(spines))),
             door=Pose(x_mm=x, y_mm=y, turn_deg=_INWARDS_DEG[at]),
             rail_side=1 if parameters.connector.side == Side.TOP.value else -1,
@@ -62,10 +69,10 @@ def places(parameters: Parameters) -> Plan:
         )
 
     return Plan(
-        chains=(len(form.places),),
+        chains=(len(found),),
         pitch_mm=form.pitch_mm,
         between_mm=None,
-        keys=_KEYS,
+        keys=keys,
         inwards_deg=_INWARDS_DEG[at],
         sketch=sketch,
         deeper=sketch,
@@ -75,3 +82,13 @@ def places(parameters: Parameters) -> Plan:
         current="",
         routed=True,
     )
+
+
+def lone_spines(found: Iterable[Place], pitch_mm: float) -> tuple[Spine, ...]:
+    """Give each place a line of its own, the way the current passes it."""
+    return tuple(
+        Spine(
+            start=Pose(x_mm=x, y_mm=y, turn_deg=turn), pieces=(Piece(length_mm=pitch_mm),)
+        )
+        for x, y, turn in found
+    )  # fmt: skip

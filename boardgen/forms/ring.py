@@ -24,7 +24,7 @@ _MEASURES = (
     Measure(key="form.hole", field="hole_mm", grows=False,
             tight="the opening leaves the parts no room"),
 )  # fmt: skip
-_DOORS = {"left": 180.0, "right": 0.0, "middle": 90.0}
+DOORS = {"left": 180.0, "right": 0.0, "middle": 90.0}
 """Where on the circle the connector stands; the middle is that of the upper half."""
 _MOST_FLAT = 0.9
 """No flat is longer than so much of the circle's width: own choice."""
@@ -41,9 +41,9 @@ def ring(parameters: Parameters) -> Plan:
     radius = form.pitch_mm * count / math.tau
 
     def sketch(diameter_mm: float) -> Sketch:
-        at = _DOORS[parameters.connector.at]
-        outline, (x, y), door = _edge(
-            diameter_mm / 2, _flat_mm(parameters), parameters.parts.limits.aims.corner_mm, at
+        at = DOORS[parameters.connector.at]
+        outline, (x, y), door = edge(
+            diameter_mm / 2, flat_mm(parameters), parameters.parts.limits.aims.corner_mm, at
         )
         if form.hole_mm:
             hole = circle((x, y), form.hole_mm / 2, clockwise=True)
@@ -71,7 +71,7 @@ def ring(parameters: Parameters) -> Plan:
         pitch_mm=form.pitch_mm,
         between_mm=None,
         keys=_KEYS,
-        inwards_deg=(_DOORS[parameters.connector.at] + 180.0) % 360.0,
+        inwards_deg=(DOORS[parameters.connector.at] + 180.0) % 360.0,
         sketch=sketch,
         size_mm=form.diameter_mm,
         least_mm=2 * radius,
@@ -80,13 +80,13 @@ def ring(parameters: Parameters) -> Plan:
     )
 
 
-def _flat_mm(parameters: Parameters) -> float:
+def flat_mm(parameters: Parameters) -> float:
     """Tell how long a straight edge the connector asks for: none when it is wired from above."""
     pattern = parameters.parts.connector.pattern
     return pattern.courtyard.right_mm - pattern.courtyard.left_mm if pattern.wired_at_edge else 0.0
 
 
-def _edge(
+def edge(
     radius_mm: float, flat_mm: float, corner_mm: float, at_deg: float
 ) -> tuple[Outline, Point, Point]:
     """Draw a circle, cut straight for the connector; also tell its middle and where that is.

@@ -4,22 +4,26 @@ from collections.abc import Callable
 
 from boardgen.forms.arc import arc
 from boardgen.forms.bar import bar
+from boardgen.forms.disc import disc
 from boardgen.forms.grid import grid
 from boardgen.forms.path import path
 from boardgen.forms.places import places
 from boardgen.forms.polygon import polygon
 from boardgen.forms.ring import ring
+from boardgen.forms.word import word
 from boardgen.model.parameters import Parameters
 from boardgen.model.plan import Plan
 
 FORMS: dict[str, Callable[[Parameters], Plan]] = {
     "arc": arc,
     "bar": bar,
+    "disc": disc,
     "grid": grid,
     "polygon": polygon,
     "ring": ring,
     "path": path,
     "places": places,
+    "word": word,
 }
 
 

@@ -215,11 +215,16 @@ FORM_KEYS = {
     "path": ("pitch", "points", "fillet", "closed", "width", "margin"),
     "polygon": ("pitch", "sides", "fillet", "diameter", "hole"),
     "places": ("places", "margin", "corner"),
+    "disc": ("pitch", "filling", "diameter"),
+    "word": ("pitch", "text", "height", "margin", "corner"),
 }
 """What each form can be told."""
 
 ROWS = ("bar", "grid")
 """Forms whose LEDs stand in rows."""
+
+SCATTERED = ("places", "disc", "word")
+"""Forms whose LEDs stand each at a place of its own."""
 
 LINES = ("arc", "path")
 """Forms along a line with two ends."""
@@ -260,6 +265,19 @@ class FormSection:
     margin_mm: Annotated[
         float | None, length("from the outermost LEDs' middles to the edge; absent: chosen", 2.0)
     ] = None
+    filling: Annotated[
+        str, Choice(help="how LEDs fill a disc", words=("hexagonal", "concentric"))
+    ] = "hexagonal"
+    text: Annotated[
+        str,
+        Words(
+            help="the word in lights: capital letters and digits",
+            longest=12,
+            pattern=r"[A-Z0-9]+( [A-Z0-9]+)*",
+            pattern_words="capital letters and digits, such as LAB",
+        ),
+    ] = "HI"
+    height_mm: Annotated[float, length("of the word's letters", 20.0, 400.0)] = 45.0
     rows: Annotated[int, Whole(help="equal rows of LEDs", minimum=1, maximum=50)] = 1
     row_pitch_mm: Annotated[float | None, length("row to row; absent: chosen", 1.0)] = None
     width_mm: Annotated[

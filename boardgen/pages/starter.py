@@ -76,6 +76,17 @@ kind   = "path"                  # along a line of your own; closed = true ends 
 ]
 fillet = "16 mm"                 # how round its corners are
 """),
+    "disc": _Form(lines=f"""\
+kind  = "disc"                   # LEDs spread over a round board, all facing one way
+{_PITCH}# filling = "concentric"         # or hexagonal
+""", count=7),
+    "word": _Form(lines="""\
+kind   = "word"                  # LEDs along the strokes of letters, all facing one way
+text   = "HI"                    # capital letters and digits
+height = "45 mm"                 # of its letters
+pitch  = "16 mm"                 # about: each stroke shares its LEDs out equally
+# light.count has to be what the word takes: it is told if it is not
+""", count=13),
     "places": _Form(lines="""\
 kind   = "places"                # LEDs where a list has them
 places = [                       # x right, y up, and which way the current passes the LED

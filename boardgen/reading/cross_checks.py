@@ -7,7 +7,14 @@ from datetime import date
 
 from boardgen import units
 from boardgen.model.parts import ConnectorPart, LedPart, SupplyRange
-from boardgen.model.sections import FORM_KEYS, LINES, ROWS, THICKNESSES_MM, ResistorSection
+from boardgen.model.sections import (
+    FORM_KEYS,
+    LINES,
+    ROWS,
+    SCATTERED,
+    THICKNESSES_MM,
+    ResistorSection,
+)
 from boardgen.reading import catalogue, footprints, form_lines
 from boardgen.reading.reader import Reader
 from boardgen.reading.sections import ParameterFile
@@ -195,6 +202,8 @@ def _check_form(reader: Reader, sections: ParameterFile) -> None:
                           f'drop it, or make it a {" or ".join(_owners(key))}')  # fmt: skip
     if form.kind == "ring" and sections.light.count < _LEAST_RING:
         reader.refuse(("light", "count"), f"fewer than {_LEAST_RING} LEDs make no ring")
+    if form.kind in SCATTERED:
+        _check_scattered(reader, sections)
     if form.kind == "places":
         _check_places(reader, sections)
     if form.kind in LINES:
@@ -214,6 +223,25 @@ MOST_SCATTERED = 40
 """Own bound: more take minutes."""
 
 
+def _check_scattered(reader: Reader, sections: ParameterFile) -> None:
+    """Refuse more LEDs than ways are looked for, and sums that only lines of LEDs have."""
+    count, kind = sections.light.count, sections.form.kind
+    if count > MOST_SCATTERED:
+        reader.refuse(
+            ("light", "count"),
+            f"is {count}; on a board of the form {kind} tracks look for their ways among"
+            f" {MOST_SCATTERED} LEDs",
+            "make several boards of it",
+        )
+    for key in ("diffuser", "evenness"):
+        if ("light", key) in reader.lines:
+            reader.refuse(
+                ("light", key),
+                f"is worked out for LEDs in lines only, not for the form {kind}",
+                "leave it out",
+            )
+
+
 def _check_places(reader: Reader, sections: ParameterFile) -> None:
     """Hold the list of places against the number of LEDs, and no two on one spot."""
     places, count = sections.form.places, sections.light.count
@@ -229,19 +257,6 @@ def _check_places(reader: Reader, sections: ParameterFile) -> None:
             f"lists {len(places)} places for {count} LED{'s' if count > 1 else ''}",
             f"list {count}, or write count = {len(places)}",
         )
-    if len(places) > MOST_SCATTERED:
-        reader.refuse(
-            ("form", "places"),
-            f"lists {len(places)} places; ways for tracks are looked for among {MOST_SCATTERED}",
-            "make several boards of them",
-        )
-    for key in ("diffuser", "evenness"):
-        if ("light", key) in reader.lines:
-            reader.refuse(
-                ("light", key),
-                "is worked out for LEDs at equal distances only, not for given places",
-                "leave it out",
-            )
     seen: dict[tuple[float, float], int] = {}
     for number, (x, y, _) in enumerate(places, start=1):
         if (x, y) in seen:

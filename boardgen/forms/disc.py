@@ -1,0 +1,101 @@
+"""The form "disc": LEDs spread over a round board, all facing one way."""
+
+import math
+from collections.abc import Iterator
+
+from boardgen.forms.places import lone_spines
+from boardgen.forms.ring import DOORS, edge, flat_mm
+from boardgen.model.parameters import Parameters
+from boardgen.model.plan import Keys, Measure, Plan, Sketch
+from boardgen.model.pose import Point, Pose
+from boardgen.model.side import Side
+
+_KEYS = Keys(
+    whole="form",
+    pitch="form.pitch",
+    along="form.diameter",
+    across="form.diameter",
+    between="form.pitch",
+    corner="form.diameter",
+)
+_MEASURES = (
+    Measure(key="form.diameter", field="diameter_mm", grows=True,
+            tight="the board is too small for its parts"),
+)  # fmt: skip
+FILLINGS = ("hexagonal", "concentric")
+
+
+def disc(parameters: Parameters) -> Plan:
+    """Plan a disc: each LED has a place of its own, the nearest to the middle first."""
+    form, count = parameters.form, parameters.light.count
+    fill = {"hexagonal": hexagonal, "concentric": concentric}[form.filling]
+    found = _as_read(fill(count, form.pitch_mm))
+    reach = max(math.hypot(x, y) for x, y in found)
+    at = DOORS[parameters.connector.at]
+
+    def sketch(diameter_mm: float) -> Sketch:
+        outline, (x, y), door = edge(
+            diameter_mm / 2, flat_mm(parameters), parameters.parts.limits.aims.corner_mm, at
+        )
+        return Sketch(
+            outline=outline,
+            spines=lone_spines(((x + dx, y + dy, 0.0) for dx, dy in found), form.pitch_mm),
+            sites=tuple((number, 0.0) for number in range(count)),
+            door=Pose(x_mm=door[0], y_mm=door[1], turn_deg=at + 180.0),
+            rail_side=1 if parameters.connector.side == Side.TOP.value else -1,
+            screws=tuple((x + dx, y + dy) for dx, dy in parameters.mounting.places),
+            size_mm=diameter_mm,
+        )
+
+    return Plan(
+        chains=(count,),
+        pitch_mm=form.pitch_mm,
+        between_mm=None,
+        keys=_KEYS,
+        inwards_deg=(at + 180.0) % 360.0,
+        sketch=sketch,
+        size_mm=form.diameter_mm,
+        least_mm=2 * reach + form.pitch_mm,
+        measures=_MEASURES,
+        current="",
+        routed=True,
+    )
+
+
+def hexagonal(count: int, pitch_mm: float) -> list[Point]:
+    """Take the places of a triangular lattice that lie nearest to one of them."""
+    row = pitch_mm * math.sqrt(3) / 2
+    reach = math.ceil(math.sqrt(count)) + 1
+    lattice = [
+        (pitch_mm * (across + up / 2), row * up)
+        for up in range(-reach, reach + 1)
+        for across in range(-2 * reach, 2 * reach + 1)
+    ]
+    return sorted(lattice, key=_out)[:count]
+
+
+def concentric(count: int, pitch_mm: float) -> list[Point]:
+    """Put one LED in the middle, and six more on each circle a pitch further out."""
+    return [place for circle in _circles(count, pitch_mm) for place in circle]
+
+
+def _circles(count: int, pitch_mm: float) -> Iterator[list[Point]]:
+    yield [(0.0, 0.0)]
+    left, number = count - 1, 1
+    while left > 0:
+        here = min(6 * number, left)
+        turns = (math.tau * step / here for step in range(here))
+        yield [
+            (number * pitch_mm * math.cos(turn), number * pitch_mm * math.sin(turn))
+            for turn in turns
+        ]
+        left, number = left - here, number + 1
+
+
+def _out(at: Point) -> tuple[float, float]:
+    return (round(math.hypot(*at), 6), round(math.atan2(at[1], at[0]) % math.tau, 6))
+
+
+def _as_read(found: list[Point]) -> list[Point]:
+    """Sort from the top, line by line: neighbours stand beside one another."""
+    return sorted(found, key=lambda at: (-round(at[1], 3), round(at[0], 3)))
