@@ -48,11 +48,14 @@ def test_wires_come_from_the_viewer_plus_on_the_left(name: str) -> None:
     assert plus[3] > max(board[1::2]), "ends before the board's near edge"
 
 
-def test_wires_into_holes_come_from_above() -> None:
-    paths = drawn(design_of(RING))
-    x, y, end_x, end_y = wire(paths, "#d55e00")
-    assert end_y < y - 5
-    assert end_x == pytest.approx(x, abs=0.01)
+def test_wires_of_pads_come_over_the_edge_and_those_of_a_plug_from_above() -> None:
+    for board, way in ((RING, 1), (merged(SHELF, {"connector": {"kind": HEADER}}), -1)):
+        x, y, end_x, end_y = wire(drawn(design_of(board)), "#d55e00")
+        assert way * (end_y - y) > 5
+        assert end_x == pytest.approx(x, abs=0.01)
+
+
+HEADER = "pin header 2.54 mm"
 
 
 def test_a_cell_has_no_wires() -> None:

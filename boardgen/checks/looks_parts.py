@@ -199,8 +199,9 @@ def looks_corners(design: Design) -> Iterable[Finding]:
     How to mend it
         Another radius of the corners, or a larger outline.
     """
-    if not design.board.outline.boxed:
-        return
+    planned = plan(design.parameters)
+    if not design.board.outline.boxed or (planned.sketch and not planned.routed):
+        return  # an edge that follows a line has the line's bends
     profile, corner = design.artwork.profile, plan(design.parameters).keys.corner
     at, before_arc = profile.start, profile.edges[-1].centre is not None
     radii: list[int] = []
@@ -273,7 +274,7 @@ def looks_entry(design: Design) -> Iterable[Finding]:
         ways = {(1, 0): -face[0], (-1, 0): face[0] - outline.length_mm,
                 (0, 1): -face[1], (0, -1): face[1] - outline.width_mm}  # fmt: skip
         inward = (round(inner[0] - face[0]), round(inner[1] - face[1]))
-        over = ways[inward]
+        over = ways[inward] if outline.boxed else -outline.inwards_mm(face)
         behind = below(over, 0.0, looks.GRID_NOISE_MM)
         if behind or above(over, looks.FACE_MM, looks.GRID_NOISE_MM):
             yield report(

@@ -8,6 +8,7 @@ from boardgen import units
 from boardgen.checks.finding import place_of, report
 from boardgen.forms.table import plan
 from boardgen.geometry.measuring import distance_nm, near_lines, near_pairs
+from boardgen.geometry.placing import contour
 from boardgen.geometry.regions import union
 from boardgen.geometry.rooms import body_of, courtyard_of, placed
 from boardgen.model.board import Part, PartKind, Side
@@ -15,7 +16,7 @@ from boardgen.model.bounds import above
 from boardgen.model.design import Design
 from boardgen.model.findings import Finding, Severity
 from boardgen.model.land_pattern import Entry, Extent
-from boardgen.model.shapes import Box, Disc, Shape
+from boardgen.model.shapes import Box, Contour, Disc, Shape
 from boardgen.units import Nm, mm, snap
 
 
@@ -56,6 +57,10 @@ def _shared_nm(first: Shape, second: Shape) -> float:
         ways |= {(-sin, cos) for cos, sin in ways}
         # A nanometre comes from halving odd sums.
         return max(0.0, min(_shared_along(first, second, way) for way in ways) - 2)
+    if isinstance(first, Box) and isinstance(second, Contour):
+        # What two areas share, as deep as it is on the mean of the way's width.
+        shared = union([first]) & union([second]).inset(snap(_OVER_MM))
+        return shared.area_nm2 / first.width_nm
     return max(0.0, -distance_nm(first, second))
 
 
@@ -224,7 +229,9 @@ def _in_the_way(design: Design, connector: Part) -> list[tuple[str, Shape]]:
         (hole.reference, Disc((snap(hole.x_mm), snap(hole.y_mm)), snap(hole.covered_mm / 2)))
         for hole in board.holes
     ]
-    if not top and connector.pattern.height_mm:
+    if not top and connector.pattern.height_mm and not board.outline.boxed:
+        found.append(("the board", contour(board.outline.outer)))
+    elif not top and connector.pattern.height_mm:
         length, width = snap(board.outline.length_mm), snap(board.outline.width_mm)
         inset = snap(_OVER_MM)
         middle = (Nm(length // 2), Nm(width // 2))

@@ -147,7 +147,7 @@ _MEASURES = (
 )  # fmt: skip
 _QUARTER_DEG = 90.0
 _STRAIGHT_MM, _LEAST_WIDE_MM = 6.0, 6.0
-INNER_MM = 1.0
+INNER_MM = 1.01
 """Inner corners are as round as a cutter of 2 mm leaves them: usual, from memory."""
 
 

@@ -12,8 +12,9 @@ from boardgen.model.sections import FormSection
 from boardgen.model.side import Side
 from boardgen.model.spine import Piece
 
-FILLET_MM = 8.0
-"""How round a path's corners are, if not asked for: own choice."""
+FILLET_MM = 16.0
+"""How round a path's corners are, if not asked for and where they have room: own choice."""
+_LEAST_FILLET_MM, _STRAIGHT_MM = 1.0, 1.0
 _STRAIGHT_DEG = 1e-6
 
 
@@ -36,8 +37,23 @@ def path(parameters: Parameters) -> Plan:
 
 
 def fillet_mm(form: FormSection) -> float:
-    """Tell how round a path's corners are."""
-    return FILLET_MM if form.fillet_mm is None else form.fillet_mm
+    """Tell how round a path's corners are: as asked, or as its sides allow."""
+    if form.fillet_mm is not None or len(form.points) < 3:  # noqa: PLR2004 - a bend needs three
+        return FILLET_MM if form.fillet_mm is None else form.fillet_mm
+    points = (*form.points, *form.points[:2]) if form.closed else form.points
+    bends = [0.0, *(abs(math.tan(_turn_rad(*at) / 2)) for at in _threes(points)), 0.0]
+    if form.closed:
+        bends[0], bends[-1] = bends[-2], bends[1]
+    fits = (
+        (math.dist(*ends) - _STRAIGHT_MM) / (before + after)
+        for ends, before, after in zip(pairwise(points), bends, bends[1:], strict=False)
+        if before + after
+    )
+    return max(min((FILLET_MM, *fits)), _LEAST_FILLET_MM)
+
+
+def _threes(points: Sequence[Point]) -> Iterator[tuple[Point, Point, Point]]:
+    yield from zip(points, points[1:], points[2:], strict=False)
 
 
 def closed_way(points: Sequence[Point]) -> tuple[Point, ...]:

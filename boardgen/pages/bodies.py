@@ -11,7 +11,8 @@ BLACK, DARK, LINE = "#161616", "#26292c", "#3a3a3a"
 METAL, BRIGHT, WHITE = "#b9bec3", "#e3e6e8", "#f4f4f0"
 _LEDS = {
     "white": "#f2d95c", "red": "#d9594c", "green": "#4fae62", "blue": "#5b8fe0",
-    "warm white": "#e9bf4f", "orange": "#e58a2f", "amber": "#e8a13a", "yellow": "#efd04a", "uv": "#9a7fd0",
+    "warm white": "#e9bf4f", "orange": "#e58a2f", "amber": "#e8a13a", "yellow": "#efd04a",
+    "uv": "#9a7fd0",
 }  # fmt: skip
 """The lens: the phosphor of white ones is yellow when they are dark."""
 _CASE, _HOUSING, _FUSE = "#efece2", "#56697a", "#3c6a48"

@@ -16,7 +16,7 @@ from boardgen.pages.sheet import LINE_MM, SHEET_MM, heading, key_lines, lines_of
 from boardgen.pages.view import View, circle, number
 from boardgen.pages.words import WORDS, say
 
-_LEFT_MM, _TOP_MM, _RIGHT_MM = 34.0, 16.0, 12.0
+_LEFT_MM, _TOP_MM, _RIGHT_MM = 40.0, 16.0, 12.0
 _MOST_HIGH_MM = 170.0
 _SCALES = (5.0, 4.0, 3.0, 2.0, 1.5, 1.0, 0.75, 0.5, 0.25, 0.1)
 _ROW_MM, _TEXT_MM, _APART_MM = 5.0, 3.0, 9.0

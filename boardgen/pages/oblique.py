@@ -158,7 +158,11 @@ class _Scene:
         for land in pattern.lands:
             if land.function not in ("+", "-"):
                 continue
-            if pattern.entry is Entry.SIDE and pattern.height_mm:
+            if not pattern.height_mm:  # wires lie on the board and go down through its lands
+                at = connector.place(land.x_mm, land.y_mm)
+                end = connector.place(land.x_mm, pattern.body.bottom_mm - _WIRE_LONG_MM)
+                yield self.view.at_height(end, 0.0), (land.function, self.view.at_height(at, 0.0))
+            elif pattern.entry is Entry.SIDE:
                 low, height = pattern.body.bottom_mm, 0.1 * pattern.height_mm + 1.0
                 start = self.view.at_height(connector.place(land.x_mm, low), height)
                 end = connector.place(land.x_mm, low - _WIRE_LONG_MM)

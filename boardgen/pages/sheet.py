@@ -83,8 +83,19 @@ def shared_out(box: Extent, scale: float, kept: Sequence[Sequence[Extent]], line
         )
         for low, high in pairwise(across)
         for place, (left, right) in enumerate(pairwise(along))
+        if _holds(kept, (left, low, right, high))
     ]
     return Sheets(scale=scale, pages=_paged(strips, scale, high_mm))
+
+
+def _holds(kept: Sequence[Sequence[Extent]], window: tuple[float, float, float, float]) -> bool:
+    """Tell whether a window shows anything of what should not be cut: an empty one is left out."""
+    left, low, right, high = window
+    return any(
+        left < box.right_mm and box.left_mm < right and low < box.top_mm and box.bottom_mm < high
+        for group in kept
+        for box in group
+    )
 
 
 def room_mm(lines: int) -> tuple[float, float]:

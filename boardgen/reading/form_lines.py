@@ -50,7 +50,15 @@ def check_polygon(reader: Reader, sections: ParameterFile) -> None:
 
 def _check_arc(reader: Reader, form: FormSection) -> None:
     sweep = abs(form.to_deg - form.from_deg)
-    if not _LEAST_SWEEP_DEG <= sweep <= _MOST_SWEEP_DEG:
+    other = 360.0 - sweep
+    if sweep > _MOST_SWEEP_DEG and other >= _LEAST_SWEEP_DEG:
+        first = form.from_deg - math.copysign(360.0, form.from_deg - form.to_deg)
+        reader.refuse(
+            ("form", "from"),
+            f"from {form.from_deg:g} deg to {form.to_deg:g} deg it is almost a ring, {sweep:g} deg",
+            f'for the {other:g} deg that are left write from = "{first:g} deg"',
+        )
+    elif not _LEAST_SWEEP_DEG <= sweep <= _MOST_SWEEP_DEG:
         reader.refuse(
             ("form", "to"),
             f"from {form.from_deg:g} deg to {form.to_deg:g} deg is an arc of {sweep:g} deg",
@@ -64,8 +72,8 @@ def _check_path(reader: Reader, sections: ParameterFile) -> None:
     if len(form.points) < least:
         reader.refuse(
             ("form", "points"),
-            f"lists {len(form.points)} points; a {'closed' if form.closed else 'open'} path has"
-            f" at least {least}",
+            f"lists {len(form.points)} of the {least} points that"
+            f" {'a closed' if form.closed else 'an open'} path has at least",
             'write points = [["0 mm", "0 mm"], ["80 mm", "0 mm"], ["80 mm", "60 mm"]]',
         )
         return
@@ -101,7 +109,7 @@ def _faults(form: FormSection) -> Iterator[tuple[int, str, str]]:
             yield number, "is where the next one is", "drop one of them"
             return
     if form.closed and abs(area_mm2(points)) < 1.0:
-        yield 1, "and all others lie on one line", "write closed = false, or move one"
+        yield 1, "and the others enclose nothing: they lie on one line, or cross", "move one"
         return
     radius = fillet_mm(form)
     cuts = [0.0] * len(around)

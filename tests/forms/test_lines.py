@@ -159,7 +159,7 @@ def test_every_line_with_sides_supplies_and_houses_is_proven(
 REFUSED: dict[str, tuple[str, dict[str, dict[str, Any]], str]] = {
     "an arc that is a ring": (ARC, {"form": {"from": "360 deg", "to": "0 deg"}}, "take a ring"),
     "a supply amid an arc": (ARC, {"connector": {"at": "middle"}}, "comes in at an end"),
-    "one point": (PATH, {"form": {"points": [["0 mm", "0 mm"]]}}, "lists 1 points"),
+    "one point": (PATH, {"form": {"points": [["0 mm", "0 mm"]]}}, "lists 1 of the 2 points"),
     "a point twice": (
         PATH,
         {"form": {"points": [["0 mm", "0 mm"], ["0 mm", "0 mm"], ["90 mm", "0 mm"]]}},
@@ -209,3 +209,49 @@ def test_the_supply_may_come_in_at_the_other_end() -> None:
     x_left, x_right = (built.design.board.part("J1").x_mm for built in (left, right))
     middle = left.design.board.outline.length_mm / 2
     assert x_left < middle < x_right
+
+
+FREE: dict[str, dict[str, Any]] = {
+    "an arc beyond its ends": {
+        "form": {"from": "225 deg", "to": "-45 deg", "pitch": "24 mm"},
+    },
+    "an arc fed at its other end": {
+        "form": {"from": "200 deg", "to": "-20 deg", "pitch": "24 mm"},
+        "connector": {"at": "right"},
+    },
+}  # fmt: skip
+
+
+@pytest.mark.thorough
+@pytest.mark.parametrize("name", FREE)
+def test_wires_reach_a_connector_on_an_edge_that_is_not_the_outermost(name: str) -> None:
+    """The board's own box says nothing of such an edge: the way in front of it is free."""
+    sound(merged(ARC, FREE[name]))
+
+
+@pytest.mark.thorough
+def test_a_board_that_bends_round_before_its_connector_is_told_so() -> None:
+    points = [["0 mm", "0 mm"], ["90 mm", "0 mm"], ["90 mm", "80 mm"], ["-60 mm", "80 mm"],
+              ["-60 mm", "20 mm"], ["-22 mm", "20 mm"], ["-22 mm", "-30 mm"]]  # fmt: skip
+    built = built_of(merged(PATH, {"form": {"points": points, "fillet": "13 mm"}}))
+    assert "connector.entry" in {finding.code for finding in built.judgement.findings}
+
+
+@pytest.mark.parametrize("points", [
+    [["0 mm", "0 mm"], ["200 mm", "0 mm"], ["200 mm", "150 mm"], ["100 mm", "150 mm"],
+     ["100 mm", "-80 mm"]],
+    [["0 mm", "0 mm"], ["150 mm", "0 mm"], ["150 mm", "15 mm"], ["0 mm", "15 mm"]],
+], ids=["crossing", "legs that overlap"])  # fmt: skip
+@pytest.mark.thorough
+def test_an_edge_that_crosses_itself_is_named(points: list[list[str]]) -> None:
+    with pytest.raises(RefusalError, match="crosses itself"):
+        built_of(merged(PATH, {"form": {"points": points, "fillet": "5 mm"}}))
+
+
+def test_a_bend_is_as_round_as_its_sides_allow() -> None:
+    """Two right angles share a side of 21 mm, of which 1 mm stays straight: 10 mm each."""
+    points = [["0 mm", "0 mm"], ["90 mm", "0 mm"], ["90 mm", "21 mm"], ["170 mm", "21 mm"]]
+    planned = plan(parameters_of(merged(PATH, {"form": {"points": points, "fillet": None}})))
+    assert planned.sketch
+    (line,) = planned.sketch(12.0).spines
+    assert {round(abs(p.radius_mm), 6) for p in line.pieces if p.radius_mm} == {10.0}

@@ -12,7 +12,9 @@ from itertools import combinations, takewhile
 
 from boardgen.errors import Change, RefusalError
 from boardgen.forms.table import plan
+from boardgen.geometry.contents import contour_fault
 from boardgen.geometry.lettering import size_mm
+from boardgen.geometry.placing import contour
 from boardgen.layout.cell import (
     Cell,
     ballast_places,
@@ -216,6 +218,16 @@ def _with_vias(parameters: Parameters, circuit: Circuit, course: Course) -> Cour
 
 def _refusal(parameters: Parameters, circuit: Circuit) -> RefusalError:
     """Say what is too small, with the smallest change of the plan's measures that fits, if any."""
+    planned = plan(parameters)
+    edge = contour(sketch_at(parameters, planned.size_mm or planned.least_mm).outline.outer)
+    if planned.named and contour_fault(edge):
+        return RefusalError(
+            parameters.problem(
+                planned.keys.whole,
+                what="the board's edge crosses itself: its line does, or runs too near to itself",
+                remedy="move its points further apart, or make it narrower",
+            )
+        )
     key, what, offer = _tight(parameters, circuit)
     return RefusalError(
         parameters.problem(
