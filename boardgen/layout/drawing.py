@@ -58,7 +58,7 @@ def _with_bars(parameters: Parameters, course: Course, board: Board) -> Board:
     """Mark cathodes in copper, where nothing is printed."""
     if course.bar_from_mm is None:
         return board
-    bars = copper_bars(parameters, board, course.sketch.rail_side, course.bar_from_mm)
+    bars = copper_bars(parameters, board, course)
     return replace(board, marks=bars)
 
 

@@ -3,6 +3,7 @@
 import math
 
 from boardgen.layout.cell import MARGIN_MM, cathode_bar_mm, copper_bar_mm
+from boardgen.layout.course import Course
 from boardgen.layout.inlet import guard_side
 from boardgen.model.board import Board, Mark, MarkRole, Part, PartKind, Point, Side
 from boardgen.model.land_pattern import Entry
@@ -12,15 +13,13 @@ from boardgen.model.part_kinds import Drawn
 from boardgen.tolerances import FLOAT_MM
 
 
-def copper_bars(parameters: Parameters, board: Board, up: int, from_mm: float) -> tuple[Mark, ...]:
-    """Draw bars that will be copper, beside cathodes, so far across on the side without rail.
-
-    ``up`` tells where the rail is.
-    """
+def copper_bars(parameters: Parameters, board: Board, course: Course) -> tuple[Mark, ...]:
+    """Draw bars that will be copper, beside cathodes, on the side without rail."""
+    across_mm = course.sketch.rail_side * (course.bar_from_mm or 0.0)
     return tuple(
-        _copper_bar(parameters, part, up * from_mm)
+        _copper_bar(parameters, part, across_mm)
         if part.kind is PartKind.LED
-        else _copper_bar_of_guard(parameters, board, part)
+        else _copper_bar_of_guard(parameters, board, part, course.rail_mm)
         for part in board.parts
         if part.kind.row.cathode
     )
@@ -40,11 +39,16 @@ def printed_marks(parameters: Parameters, board: Board) -> tuple[Mark, ...]:
     return tuple(found)
 
 
-def _copper_bar_of_guard(parameters: Parameters, board: Board, part: Part) -> Mark:
-    """Draw a bar beside the cathode's land and track, on the side away from the rail's feed."""
+def _copper_bar_of_guard(
+    parameters: Parameters, board: Board, part: Part, rail_mm: float
+) -> Mark:
+    """Draw a bar beside the cathode's land and track, on the side away from the rail's feed.
+
+    Where the feed has yet to find its way it will be as wide as the rail.
+    """
     aims, land = parameters.parts.limits.aims, part.pattern.by_function("K")
     net = part.net(land.name)
-    widest = max(track.width_mm for track in board.tracks if track.net == net)
+    widest = max((track.width_mm for track in board.tracks if track.net == net), default=rail_mm)
     away = max(land.height_mm, widest) / 2 + aims.pour_gap_mm + aims.mark_stroke_mm / 2
     level = _away_from_feed(parameters, board, part, away)
     # No longer than the land, its round ends included: the track may bend just beyond.

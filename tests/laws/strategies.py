@@ -166,45 +166,151 @@ def parameter_files(draw: st.DrawFn) -> str:
     )
 
 
+FORM_KINDS = ("grid", "ring", "arc", "path", "polygon", "disc", "word", "places")
+_FEW = 9
+"""Of LEDs that stand on lines of their own: tracks take long to find their ways."""
+
+
 @st.composite
-def ring_files(draw: st.DrawFn) -> str:
-    """Draw a parameter file of a ring: most of them boards, some with too little room."""
-    count = draw(st.sampled_from([3, 4, 5, 6, 8, 10, 12, 16, 20, 24, 32]))
+def form_files(draw: st.DrawFn, kinds: tuple[str, ...] = FORM_KINDS) -> str:
+    """Draw a parameter file of any form but a bar: most are boards, some have too little room."""
+    kind, house = draw(st.sampled_from(kinds)), draw(st.sampled_from(HOUSES))
+    sides = 1 if house in UNPLATED else draw(st.sampled_from([2, 2, 1]))
+    form, count = draw(SHAPES[kind]())
+    connector = draw(_ways_in(kind, sides))
+    supply = draw(SUPPLIES)
+    tables: dict[str, Any] = {
+        "board": {"title": "Form", "date": "2026-11-29"},
+        "supply": supply,
+        "light": {
+            "led": draw(st.sampled_from(sorted(catalogue.leds()))),
+            "count": count,
+            "current": f"{draw(st.integers(5, 200)) / 10:g} mA",
+        },
+        "resistor": {"per_branch": draw(st.sampled_from([1, 1, 1, 2, 3]))},
+        "protection": draw(protections(connector, supply)),
+        "form": {"kind": kind, **form},
+        "connector": connector,
+        "copper": {"sides": sides, "relief": draw(st.sampled_from(["all", "holes", "none"]))},
+        "order": {"house": house},
+    }
+    if kind != "grid" and draw(st.integers(0, 5)) == 0:
+        far = _tenths(-60, 60)
+        places = draw(st.lists(st.tuples(far, far), min_size=1, max_size=2))
+        tables["mounting"] = {"places": [list(place) for place in places]}
+    return toml_text(tables)
+
+
+@st.composite
+def _ways_in(draw: st.DrawFn, kind: str, sides: int) -> dict[str, Any]:
     kinds = ["wire pads", "wire pads", "pin header 2.54 mm", "terminal 3.5 mm", "terminal 5.08 mm"]
-    kind = draw(st.sampled_from(kinds))
-    sides = draw(st.sampled_from([2, 2, 1]))
-    connector: dict[str, Any] = {
-        "kind": kind,
-        "poles": draw(st.sampled_from(footprints.connector_poles(kind))),
-        "at": draw(st.sampled_from(["left", "right", "middle"])),
+    connector = draw(st.sampled_from(kinds))
+    ends = ["left", "left", "right"] if kind in {"arc", "path"} else ["left", "right", "middle"]
+    way_in: dict[str, Any] = {
+        "kind": connector,
+        "poles": draw(st.sampled_from(footprints.connector_poles(connector))),
+        "at": draw(st.sampled_from(ends)),
         "side": draw(st.sampled_from(["top", "top", "bottom"])) if sides == 2 else "bottom",
     }
     if draw(st.integers(0, 5)) == 0:
-        connector["switch"] = "slide switch"
+        way_in["switch"] = "slide switch"
+    return way_in
+
+
+_Shape = tuple[dict[str, Any], int]
+"""The keys of a form, and how many LEDs it has."""
+
+
+@st.composite
+def _grids(draw: st.DrawFn) -> _Shape:
+    rows, pitch = draw(st.integers(2, 5)), draw(_tenths(9, 25))
+    form: dict[str, Any] = {"pitch": pitch, "rows": rows}
+    if draw(st.booleans()):
+        form["row_pitch"] = draw(_tenths(10, 25))
+    return form, rows * draw(st.integers(2, 8))
+
+
+@st.composite
+def _rings(draw: st.DrawFn) -> _Shape:
+    count = draw(st.sampled_from([3, 4, 5, 6, 8, 10, 12, 16, 20, 24, 32]))
     pitch = draw(st.integers(60, 250)) / 10
-    across = int(pitch * count / math.pi)
-    form: dict[str, Any] = {"kind": "ring", "pitch": f"{pitch:g} mm"}
+    form, across = {"pitch": f"{pitch:g} mm"}, int(pitch * count / math.pi)
     # Some of these openings and edges leave too little room.
     if across > 16 and draw(st.booleans()):
         form["hole"] = draw(_tenths(5, across - 8))
     if draw(st.integers(0, 4)) == 0:
         form["diameter"] = draw(_tenths(across + 5, across + 60))
-    supply = draw(SUPPLIES)
-    houses = ["ordinary", "fine", "first-time", *(["home-etched", "milled"] if sides == 1 else [])]
-    return toml_text(
-        {
-            "board": {"title": "Ring", "date": "2026-11-25"},
-            "supply": supply,
-            "light": {
-                "led": draw(st.sampled_from(sorted(catalogue.leds()))),
-                "count": count,
-                "current": f"{draw(st.integers(5, 200)) / 10:g} mA",
-            },
-            "resistor": {"per_branch": draw(st.sampled_from([1, 1, 1, 2, 3]))},
-            "protection": draw(protections(connector, supply)),
-            "form": form,
-            "connector": connector,
-            "copper": {"sides": sides, "relief": draw(st.sampled_from(["all", "holes", "none"]))},
-            "order": {"house": draw(st.sampled_from(houses))},
-        }
-    )
+    return form, count
+
+
+@st.composite
+def _polygons(draw: st.DrawFn) -> _Shape:
+    form, count = draw(_rings())
+    form["sides"] = draw(st.integers(3, 12))
+    if draw(st.booleans()):
+        form["fillet"] = draw(_tenths(4, 30))
+    return form, count
+
+
+@st.composite
+def _arcs(draw: st.DrawFn) -> _Shape:
+    start = draw(st.integers(-6, 6)) * 10
+    sweep = draw(st.integers(3, 30)) * 10 * draw(st.sampled_from([-1, 1]))
+    form = {"pitch": draw(_tenths(9, 25)), "from": f"{start} deg", "to": f"{start + sweep} deg"}
+    if draw(st.integers(0, 4)) == 0:
+        form["width"] = draw(_tenths(10, 30))
+    return form, draw(st.integers(2, 24))
+
+
+@st.composite
+def _paths(draw: st.DrawFn) -> _Shape:
+    """Draw a walk of a few legs, or corners around a middle that enclose it."""
+    closed = draw(st.booleans())
+    turned, x, y, points = 0.0, 0.0, 0.0, [(0.0, 0.0)]
+    corners = draw(st.integers(3, 6))
+    for corner in range(corners):
+        leg = draw(st.integers(40, 160))
+        if closed:
+            turned = math.tau * (corner + draw(st.integers(0, 3)) / 10) / corners
+            points.append((leg * math.cos(turned), leg * math.sin(turned)))
+            continue
+        x, y = x + leg * math.cos(turned), y + leg * math.sin(turned)
+        points.append((x, y))
+        turned += math.radians(draw(st.integers(2, 12)) * 10 * draw(st.sampled_from([-1, 1])))
+    written = [[f"{x:.1f} mm", f"{y:.1f} mm"] for x, y in (points[1:] if closed else points)]
+    form: dict[str, Any] = {"pitch": draw(_tenths(10, 25)), "points": written, "closed": closed}
+    if draw(st.booleans()):
+        form["fillet"] = draw(_tenths(5, 25))
+    return form, draw(st.integers(2, 24))
+
+
+@st.composite
+def _discs(draw: st.DrawFn) -> _Shape:
+    filling = draw(st.sampled_from(["hexagonal", "concentric"]))
+    return {"pitch": draw(_tenths(12, 25)), "filling": filling}, draw(st.integers(1, _FEW))
+
+
+@st.composite
+def _words(draw: st.DrawFn) -> _Shape:
+    """Draw a word of one letter or two; the number of LEDs is the refusals' to tell, or known."""
+    text = draw(st.text("AHILTUVX17", min_size=1, max_size=2))
+    form = {"text": text, "height": draw(_tenths(30, 60)), "pitch": draw(_tenths(16, 30))}
+    return form, draw(st.integers(3, 6)) * len(text)
+
+
+@st.composite
+def _places(draw: st.DrawFn) -> _Shape:
+    apart, count = draw(st.integers(12, 30)), draw(st.integers(1, _FEW))
+    cells = st.tuples(st.integers(0, 3), st.integers(0, 3))
+    taken = draw(st.lists(cells, min_size=count, max_size=count, unique=True))
+    places = [
+        [f"{column * apart} mm", f"{row * apart} mm", f"{draw(st.integers(-9, 9)) * 10} deg"]
+        for column, row in taken
+    ]
+    return {"places": places}, count
+
+
+SHAPES = {
+    "grid": _grids, "ring": _rings, "arc": _arcs, "path": _paths, "polygon": _polygons,
+    "disc": _discs, "word": _words, "places": _places,
+}  # fmt: skip

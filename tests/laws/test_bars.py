@@ -1,4 +1,4 @@
-"""Laws of bars and rings: a valid file gives a refusal in words or a board within every limit."""
+"""Laws of bars: a valid file gives a refusal in words or a board within every limit."""
 
 import os
 import re
@@ -25,9 +25,9 @@ from boardgen.reading import catalogue, footprints
 from boardgen.reading.parameters import parse
 from boardgen.standards.screws import SCREWS
 from tests.conftest import merged
-from tests.laws.strategies import GEOMETRY, parameter_files, ring_files
+from tests.laws.strategies import GEOMETRY, parameter_files
 
-BARS, RINGS = parameter_files(), ring_files()
+BARS = parameter_files()
 
 FAULTS: list[str] = []
 """What a run found: told at its end, so that one fault of hours does not hide the others."""
@@ -152,24 +152,6 @@ def test_random_files_give_a_refusal_or_a_board_without_geometry_errors() -> Non
 def test_some_random_boards_are_proven() -> None:
     seen = run(2, whole)
     assert seen["built"] > 0
-
-
-@pytest.mark.thorough
-def test_some_random_rings_are_proven_or_refused_in_words() -> None:
-    seen = Counter[str]()
-    for share in range(-4, 0):
-        seen.update(run(6, proven, share=share, files=RINGS))
-    assert seen["built"] >= seen["refused"] > 0, seen
-
-
-@pytest.mark.slow
-def test_many_random_rings_are_proven_or_refused_in_words() -> None:
-    """A thousand of them, or as many as BOARDGEN_EXAMPLES says."""
-    seen = Counter[str]()
-    for share in range(-(-min(MANY, 1000) // 50)):
-        seen.update(run(50, proven, share=share, files=RINGS))
-        print(dict(seen), flush=True)  # noqa: T201 - the marked run takes long
-    assert seen["built"] >= seen["refused"], seen
 
 
 MANY = int(os.environ.get("BOARDGEN_EXAMPLES", "10000"))
