@@ -27,7 +27,7 @@ def test_a_folder_a_zip_and_a_plain_folder_are_identical(built: tuple[Path, Path
     file, folder = built
     shutil.copytree(folder / "fabrication", folder.parent / "plain")
     for package, count in (
-        (folder, 27),
+        (folder, 29),
         (folder / "lamp-fabrication.zip", 12),
         (folder.parent / "plain", 12),
     ):
@@ -45,7 +45,7 @@ def test_a_changed_file_is_named_with_the_line_that_differs(built: tuple[Path, P
     assert "fabrication/lamp_plated.drl differs" in result.stdout
     assert "X3.7Y8.75" in result.stdout
     assert "built anew" in result.stdout
-    assert "1 of 27 files are not those that lamp.toml makes" in result.stdout
+    assert "1 of 29 files are not those that lamp.toml makes" in result.stdout
 
 
 def test_another_parameter_file_is_told_by_what_it_would_make(built: tuple[Path, Path]) -> None:
@@ -77,7 +77,7 @@ def test_it_speaks_json_and_takes_no_other_question(built: tuple[Path, Path]) ->
     file, folder = built
     record = json.loads(run("verify", "--reproduce", file, folder, "--format", "json").stdout)
     assert record["holds"] is True
-    assert len(record["comparisons"]) == 27
+    assert len(record["comparisons"]) == 29
     assert run("verify", "--reproduce", file, "--against", file, folder).exit_code == 2
 
 

@@ -133,7 +133,8 @@ def light_uneven(design: Design) -> Iterable[Finding]:
         Single LEDs show through as spots.
     How it is measured
         Least over most light along an endless row at this pitch and height, by the cosine-power
-        law; an estimate.
+        law; on a grid, a disc, a word and given places least of the spots between LEDs, each over
+        the mean of the LEDs around it. An estimate.
     How to mend it
         A smaller pitch, or a diffuser further away.
     """
@@ -142,14 +143,15 @@ def light_uneven(design: Design) -> Iterable[Finding]:
         return
     pitch = units.down_to_step(found.pitch_for_evenness_mm or 0.0, _STEP_MM)
     height = units.up_to_step(found.diffuser_for_evenness_mm or 0.0, _STEP_MM)
+    closer = plan(design.parameters).keys.pitch
     yield report(
-        message=f"the row shows as spots on a diffuser at {found.diffuser_mm:g} mm",
+        message=f"the LEDs show as spots on a diffuser at {found.diffuser_mm:g} mm",
         actual=f"{found.evenness:.1%}",
         limit=f"{asked:.1%} asked for",
         subjects=("diffuser",),
         path="light.evenness",
         changes=(
             Change(path="light.diffuser", value=f'"{height:.1f} mm"'),
-            Change(path=plan(design.parameters).keys.pitch, value=f'"{pitch:.1f} mm"'),
+            *((Change(path=closer, value=f'"{pitch:.1f} mm"'),) if closer == "form.pitch" else ()),
         ),
     )

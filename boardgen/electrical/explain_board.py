@@ -361,10 +361,13 @@ def _light_steps(parameters: Parameters, light: Illumination) -> list[Step]:
             Step(
                 key="evenness",
                 title="least over most light on the diffuser",
-                formula="endless row of this pitch, cosine-power law",
+                formula="spots between LEDs by the mean of the LEDs around them, cosine-power law"
+                if light.spread
+                else "endless row of this pitch, cosine-power law",
                 numbers=f"pitch {plan(parameters).pitch_mm:g} mm, height {light.diffuser_mm:g} mm,"
                 f" m = {light.order:.4g};"
-                f" over the end LED {light.end_share:.0%} of the middle",
+                f" over the {'dimmest' if light.spread else 'end'} LED {light.end_share:.0%}"
+                f" of the {'brightest' if light.spread else 'middle'}",
                 value=light.evenness,
                 result=f"{light.evenness:.1%}",
                 limit=f"{asked:.1%} asked for: a pitch of {pitch:.2f} mm at most, or a height of"

@@ -3,6 +3,7 @@
 from dataclasses import replace
 
 from boardgen.forms.table import plan
+from boardgen.geometry.between import along_lines, over_area
 from boardgen.model.board import Board
 from boardgen.model.circuit import Circuit
 from boardgen.model.operation import Illumination
@@ -13,9 +14,11 @@ from boardgen.standards.photometry import (
     candela_per_ampere,
     evenness,
     flux_lm,
+    height_for_evenness,
     illuminance_lx,
     order,
     pitch_over_height,
+    spread_evenness,
 )
 
 _PLACES = 9
@@ -95,18 +98,41 @@ def _on_diffuser(
     parameters: Parameters, found: Illumination, leds: list[tuple[float, float]], m: list[float]
 ) -> Illumination:
     height, asked = parameters.light.diffuser_mm, parameters.light.evenness
+    planned = plan(parameters)
     if height is None:
         return found
+    if planned.area or planned.scattered:
+        return _over_places(parameters, replace(found, diffuser_mm=height), leds, max(m))
     row = leds[: plan(parameters).chains[0]]
     end, middle = row[0], row[len(row) // 2]
     share = illuminance_lx(end, leds, height, 1.0, m) / illuminance_lx(middle, leds, height, 1.0, m)
     return replace(
         found,
         diffuser_mm=height,
-        evenness=evenness(plan(parameters).pitch_mm / height, max(m)),
+        evenness=evenness(planned.pitch_mm / height, max(m)),
         end_share=share,
         pitch_for_evenness_mm=height * pitch_over_height(asked, max(m)) if asked else None,
-        diffuser_for_evenness_mm=plan(parameters).pitch_mm / pitch_over_height(asked, max(m))
+        diffuser_for_evenness_mm=planned.pitch_mm / pitch_over_height(asked, max(m))
         if asked
         else None,
+    )
+
+
+def _over_places(
+    parameters: Parameters, found: Illumination, leds: list[tuple[float, float]], m: float
+) -> Illumination:
+    """Hold spots between LEDs against the LEDs around them: on no line, or over an area."""
+    planned, asked, height = plan(parameters), parameters.light.evenness, found.diffuser_mm
+    assert height is not None  # noqa: S101 - who asks has one
+    between = (over_area if planned.area else along_lines)(leds)
+    spots = [(spot.at, spot.around) for spot in between]
+    over = [illuminance_lx(led, leds, height, 1.0, m) for led in leds]
+    needed = height_for_evenness(leds, spots, asked, m) if asked else None
+    return replace(
+        found,
+        evenness=spread_evenness(leds, spots, height, m),
+        end_share=min(over) / max(over),
+        pitch_for_evenness_mm=planned.pitch_mm * height / needed if needed else None,
+        diffuser_for_evenness_mm=needed,
+        spread=True,
     )

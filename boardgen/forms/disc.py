@@ -1,7 +1,7 @@
 """The form "disc": LEDs spread over a round board, all facing one way."""
 
 import math
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 
 from boardgen.forms.places import lone_spines
 from boardgen.forms.ring import DOORS, edge, flat_mm
@@ -22,14 +22,12 @@ _MEASURES = (
     Measure(key="form.diameter", field="diameter_mm", grows=True,
             tight="the board is too small for its parts"),
 )  # fmt: skip
-FILLINGS = ("hexagonal", "concentric")
 
 
 def disc(parameters: Parameters) -> Plan:
     """Plan a disc: each LED has a place of its own, the nearest to the middle first."""
     form, count = parameters.form, parameters.light.count
-    fill = {"hexagonal": hexagonal, "concentric": concentric}[form.filling]
-    found = _as_read(fill(count, form.pitch_mm))
+    found = _as_read(FILLINGS[form.filling](count, form.pitch_mm))
     reach = max(math.hypot(x, y) for x, y in found)
     at = DOORS[parameters.connector.at]
 
@@ -59,6 +57,7 @@ def disc(parameters: Parameters) -> Plan:
         measures=_MEASURES,
         current="",
         routed=True,
+        area=True,
     )
 
 
@@ -77,6 +76,13 @@ def hexagonal(count: int, pitch_mm: float) -> list[Point]:
 def concentric(count: int, pitch_mm: float) -> list[Point]:
     """Put one LED in the middle, and six more on each circle a pitch further out."""
     return [place for circle in _circles(count, pitch_mm) for place in circle]
+
+
+FILLINGS: dict[str, Callable[[int, float], list[Point]]] = {
+    "hexagonal": hexagonal,
+    "concentric": concentric,
+}
+"""The ways to fill a disc, by the word that the file says."""
 
 
 def _circles(count: int, pitch_mm: float) -> Iterator[list[Point]]:

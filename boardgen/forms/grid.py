@@ -1,5 +1,7 @@
 """The form "grid": rows and columns at one pitch, or at two."""
 
+from dataclasses import replace
+
 from boardgen.forms.bar import rows
 from boardgen.model.parameters import Parameters
 from boardgen.model.plan import Plan
@@ -8,4 +10,5 @@ from boardgen.model.plan import Plan
 def grid(parameters: Parameters) -> Plan:
     """Plan a grid: rows as far apart as columns, unless another distance is asked for."""
     form = parameters.form
-    return rows(parameters, form.pitch_mm if form.row_pitch_mm is None else form.row_pitch_mm)
+    between = form.pitch_mm if form.row_pitch_mm is None else form.row_pitch_mm
+    return replace(rows(parameters, between), area=True)

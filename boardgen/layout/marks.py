@@ -39,9 +39,7 @@ def printed_marks(parameters: Parameters, board: Board) -> tuple[Mark, ...]:
     return tuple(found)
 
 
-def _copper_bar_of_guard(
-    parameters: Parameters, board: Board, part: Part, rail_mm: float
-) -> Mark:
+def _copper_bar_of_guard(parameters: Parameters, board: Board, part: Part, rail_mm: float) -> Mark:
     """Draw a bar beside the cathode's land and track, on the side away from the rail's feed.
 
     Where the feed has yet to find its way it will be as wide as the rail.

@@ -13,7 +13,8 @@ from boardgen import units
 class Quantity:
     """A number with a unit; ``minimum`` and ``maximum`` are inclusive, in the base unit.
 
-    ``beyond`` says what to do about more than the maximum, where that is no slip.
+    ``beyond`` says what to do about more than the maximum, where that is no slip; ``word`` may
+    stand in the place of a number and lets others decide it.
     """
 
     dimension: units.Dimension
@@ -21,6 +22,7 @@ class Quantity:
     minimum: float
     maximum: float
     beyond: str = ""
+    word: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

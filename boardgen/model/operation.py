@@ -93,7 +93,8 @@ class Illumination:
 
     ``order`` is m of the cosine-power law, of the narrowest beam; ``along_lx`` and ``across_lx``
     pair a place (mm from the middle) with the illuminance; ``use_lx`` is that below the middle at
-    the use's own distance; ``sources`` are the LEDs: x and y in mm, axis in cd, order of the beam.
+    the use's own distance; ``spread`` tells that evenness is that of spots between LEDs, not of an
+    endless row; ``sources`` are the LEDs: x and y in mm, axis in cd, order of the beam.
     """
 
     axis_cd: float
@@ -109,6 +110,7 @@ class Illumination:
     end_share: float | None = None
     pitch_for_evenness_mm: float | None = None
     diffuser_for_evenness_mm: float | None = None
+    spread: bool = False
     sources: tuple[tuple[float, float, float, float], ...] = ()
 
 

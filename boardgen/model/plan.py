@@ -75,7 +75,8 @@ class Plan:
     says in words which way round the current flows, and nothing where it flows many ways.
     ``deeper``, where there is one, draws it at a size with the door's side moved outwards;
     ``routed`` says that tracks have to find their ways even where there is but one line;
-    ``named`` that an edge which may grow does so for the names of parts too.
+    ``named`` that an edge which may grow does so for the names of parts too; ``area`` that LEDs
+    are spread over an area, which is to look even all over.
     """
 
     chains: tuple[int, ...]
@@ -92,6 +93,7 @@ class Plan:
     current: str = "→"
     routed: bool = False
     named: bool = False
+    area: bool = False
 
     @property
     def scattered(self) -> bool:

@@ -238,7 +238,17 @@ class FormSection:
     """``[form]``: shape and size of the board."""
 
     kind: Annotated[str, Choice(help="the form", words=tuple(FORM_KEYS))]
-    pitch_mm: Annotated[float, length("LED to LED, along the bar or round the ring", 1.0, 500.0)]
+    pitch_mm: Annotated[
+        float,
+        Quantity(
+            dimension=units.LENGTH,
+            help="LED to LED, along the bar or round the ring; even: as wide as light.evenness"
+            " behind light.diffuser allows",
+            minimum=1.0,
+            maximum=500.0,
+            word="even",
+        ),
+    ]
     places: Annotated[
         tuple[tuple[float, float, float], ...],
         Rows(

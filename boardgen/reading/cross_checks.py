@@ -224,7 +224,7 @@ MOST_SCATTERED = 40
 
 
 def _check_scattered(reader: Reader, sections: ParameterFile) -> None:
-    """Refuse more LEDs than ways are looked for, and sums that only lines of LEDs have."""
+    """Refuse more LEDs than ways are looked for."""
     count, kind = sections.light.count, sections.form.kind
     if count > MOST_SCATTERED:
         reader.refuse(
@@ -233,13 +233,6 @@ def _check_scattered(reader: Reader, sections: ParameterFile) -> None:
             f" {MOST_SCATTERED} LEDs",
             "make several boards of it",
         )
-    for key in ("diffuser", "evenness"):
-        if ("light", key) in reader.lines:
-            reader.refuse(
-                ("light", key),
-                f"is worked out for LEDs in lines only, not for the form {kind}",
-                "leave it out",
-            )
 
 
 def _check_places(reader: Reader, sections: ParameterFile) -> None:

@@ -119,7 +119,9 @@ def _default(field: "dataclasses.Field[Any]", note: object) -> str:
 def _allowed(note: object, *, many: bool) -> str:
     if isinstance(note, Quantity):
         low, high = (bound(side, note.dimension) for side in (note.minimum, note.maximum))
-        return f"{'each ' if many else ''}{low} to {high}"
+        return f"{'each ' if many else ''}{low} to {high}" + (
+            f", or {note.word}" if note.word else ""
+        )
     if isinstance(note, Words):
         return note.pattern_words or f"text of at most {note.longest} letters"
     if isinstance(note, Whole):

@@ -32,6 +32,7 @@ from boardgen.reading import (
     validation,
 )
 from boardgen.reading.bounds import refuse_endless, told
+from boardgen.reading.even_pitch import STAND_IN, asks_for_even, even_pitch_mm
 from boardgen.reading.files import read_user_file
 from boardgen.reading.found import found
 from boardgen.reading.place_list import with_listed_places
@@ -147,17 +148,23 @@ def _asked(reader: Reader, raw: dict[str, Any]) -> tuple[ParameterFile, tuple[st
     """Read what is asked for, section by section; also tell what the house presets."""
     _refuse_later_sections(reader, raw)
     raw, preset = houses.with_house_defaults(raw, reader.folder)
-    _stand_in(raw)
+    even = asks_for_even(raw)
+    _stand_in(raw, even=even)
     sections = _validated(reader, raw)
+    if even:
+        form = dataclasses.replace(sections.form, pitch_mm=even_pitch_mm(reader, sections))
+        sections = dataclasses.replace(sections, form=form)
     cross_checks.check_sections(reader, sections)
     return _as_its_form(sections), preset
 
 
-def _stand_in(raw: dict[str, Any]) -> None:
-    """Let given places have a pitch: their least distance takes its part afterwards."""
+def _stand_in(raw: dict[str, Any], *, even: bool) -> None:
+    """Let given places, and LEDs placed by light, have a pitch until theirs is known."""
     form = table_of(raw, "form")
     if form.get("kind") == "places":
         form.setdefault("pitch", f"{_ALONE_MM:g} mm")
+    if even:
+        form["pitch"] = STAND_IN
 
 
 def _as_its_form(sections: ParameterFile) -> ParameterFile:

@@ -157,7 +157,8 @@ def _quantity(note: Quantity) -> Schema:
     first, last = bound(note.minimum, note.dimension), bound(note.maximum, note.dimension)
     return {
         "type": "string",
-        "pattern": rf"^\s*(?:{'|'.join(ways)})\s*$|^{AUTO}$",
+        "pattern": rf"^\s*(?:{'|'.join(ways)})\s*$|^{AUTO}$"
+        + (f"|^{note.word}$" if note.word else ""),
         "examples": [note.dimension.example],
         "description": f"{first} to {last}",
     }

@@ -130,6 +130,59 @@ def pitch_over_height(wanted: float, m: float) -> float:
     return low
 
 
+def spread_evenness(
+    leds_mm: Sequence[tuple[float, float]],
+    spots: Sequence[tuple[tuple[float, float], Sequence[int]]],
+    height_mm: float,
+    m: float,
+) -> float:
+    """Find the least light at spots between LEDs, each by that of the LEDs around it.
+
+    Parameters
+    ----------
+    spots : sequence
+        Places, each with the numbers of the LEDs around it.
+
+    Examples
+    --------
+    >>> row = [(10.0 * i, 0.0) for i in range(200)]
+    >>> round(spread_evenness(row, [((1005.0, 0.0), (100, 101))], 10.0, 1.0), 5)
+    0.94704
+    """
+    over = [illuminance_lx(led, leds_mm, height_mm, 1.0, m) for led in leds_mm]
+    return min(
+        (
+            illuminance_lx(at, leds_mm, height_mm, 1.0, m) * len(around)
+            / math.fsum(over[led] for led in around)
+            for at, around in spots
+        ),
+        default=1.0,
+    )  # fmt: skip
+
+
+def height_for_evenness(
+    leds_mm: Sequence[tuple[float, float]],
+    spots: Sequence[tuple[tuple[float, float], Sequence[int]]],
+    wanted: float,
+    m: float,
+) -> float:
+    """Find the least height, in mm, at which LEDs look as even as wanted.
+
+    Light depends on places by heights alone: of LEDs twice as far apart it is twice as much.
+    """
+    far = max((math.dist(at, leds_mm[led]) for at, around in spots for led in around), default=1.0)
+    low, high = _NEAR * far, _FAR * far
+    for _ in range(40):
+        middle = (low + high) / 2
+        found = spread_evenness(leds_mm, spots, middle, m) >= wanted
+        low, high = (low, middle) if found else (middle, high)
+    return high
+
+
+_NEAR, _FAR = 0.05, 40.0
+"""Between so many times a spot's distance from its LEDs a height is looked for."""
+
+
 def lightness_steps(share_less: float) -> float:
     """Tell how much darker something looks, in steps of CIE L*, when it gives so much less light.
 

@@ -200,10 +200,9 @@ def test_no_track_cuts_a_pour_where_a_slightly_larger_board_spares_it() -> None:
         ({"mounting": {"at": "corners"}}, PLACES, "has neither ends nor corners"),
         ({}, (*PLACES, (31.0, 14.0, 90.0)), "D2 and "),
         ({"form": {"places": []}}, PLACES, "is missing, or empty"),
-        ({"light": {"diffuser": "20 mm"}}, PLACES, "for LEDs at equal distances only"),
         ({"mounting": {"places": [["30 mm", "12 mm"]]}}, PLACES, "screw at (30, 12) mm"),
         ({}, (*PLACES, (1900.0, 0.0, 0.0), (-900.0, 0.0, 0.0)), "files reach 2147 mm"),
-        ({}, tuple((20.0 * n, 0.0, 0.0) for n in range(41)), "lists 41 places"),
+        ({}, tuple((20.0 * n, 0.0, 0.0) for n in range(41)), "their ways among 40 LEDs"),
         ({"form": {"places": [["0 mm", "0 mm"]]}}, PLACES, 'like ["20 mm", "20 mm", "120 deg"]'),
     ],
 )
