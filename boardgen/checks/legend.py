@@ -103,12 +103,12 @@ def legend_names(design: Design) -> Iterable[Finding]:
     lettered = {text.owner for text in texts if text.role is TextRole.POLARITY}
     leds = [part.reference for part in design.board.parts if part.kind is PartKind.LED]
     ballasts = [part.reference for part in design.board.parts if part.kind is PartKind.RESISTOR]
-    flows = f"current {plan(design.parameters).current}"
+    way = plan(design.parameters).current
     kinds = (
         ("references of the LEDs", not named & set(leds)),
         ("references of the resistors", not named & set(ballasts)),
         ("letters K at the cathodes", not lettered & set(leds)),
-        ("arrows of the current", all(text.text != flows for text in texts)),
+        ("arrows of the current", way and all(text.text != f"current {way}" for text in texts)),
     )
     for words, missing in kinds:
         if missing:

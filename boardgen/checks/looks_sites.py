@@ -123,11 +123,14 @@ def current_faults(design: Design) -> Iterator[Finding]:
     """Hold the words that tell which way the current flows against the LEDs themselves."""
     leds = _leds(design)
     x, y = (sum(place) / len(leds) for place in zip(*((p.x_mm, p.y_mm) for p in leds), strict=True))
-    turned = 0.0
+    turned = outwards = 0.0
     for led in leds:
         (ax, ay), (kx, ky) = _poles(led)
         turned += (ax - x) * (ky - ay) - (ay - y) * (kx - ax)
-    flows = "current clockwise" if turned < 0 else "current counter-clockwise"
+        outwards += (ax - x) * (kx - ax) + (ay - y) * (ky - ay)
+    around = "clockwise" if turned < 0 else "counter-clockwise"
+    across = "outward" if outwards > 0 else "inward"
+    flows = f"current {across if abs(outwards) > abs(turned) else around}"
     for text in design.board.texts:
         if text.text == ARROW:
             near = min(
@@ -139,7 +142,7 @@ def current_faults(design: Design) -> Iterator[Finding]:
             wrong = text.text.startswith("current ") and text.text != flows
         if wrong:
             yield report(
-                message=f'"{text.text}" is printed, but it flows the other way round',
+                message=f'"{text.text}" is printed, but it flows another way',
                 place_mm=(text.x_mm, text.y_mm),
                 subjects=(text.text,),
             )

@@ -1,14 +1,16 @@
-"""The form "disc": LEDs spread over a round board, all facing one way."""
+"""The form "disc": LEDs spread over a round board."""
 
 import math
 from collections.abc import Callable, Iterator
 
+from boardgen.forms.facing import ALONG, CURRENT, INWARD, ONE_WAY, OUTWARD
 from boardgen.forms.places import lone_spines
 from boardgen.forms.ring import DOORS, edge, flat_mm
 from boardgen.model.parameters import Parameters
 from boardgen.model.plan import Keys, Measure, Plan, Sketch
 from boardgen.model.pose import Point, Pose
 from boardgen.model.side import Side
+from boardgen.tolerances import HAIR_MM
 
 _KEYS = Keys(
     whole="form",
@@ -29,7 +31,7 @@ def disc(parameters: Parameters) -> Plan:
     form, count = parameters.form, parameters.light.count
     found = _as_read(FILLINGS[form.filling](count, form.pitch_mm))
     reach = max(math.hypot(x, y) for x, y in found)
-    at = DOORS[parameters.connector.at]
+    at, facing = DOORS[parameters.connector.at], form.facing or ONE_WAY
 
     def sketch(diameter_mm: float) -> Sketch:
         outline, (x, y), door = edge(
@@ -37,7 +39,9 @@ def disc(parameters: Parameters) -> Plan:
         )
         return Sketch(
             outline=outline,
-            spines=lone_spines(((x + dx, y + dy, 0.0) for dx, dy in found), form.pitch_mm),
+            spines=lone_spines(
+                ((x + dx, y + dy, _turn_deg(facing, dx, dy)) for dx, dy in found), form.pitch_mm
+            ),
             sites=tuple((number, 0.0) for number in range(count)),
             door=Pose(x_mm=door[0], y_mm=door[1], turn_deg=at + 180.0),
             rail_side=1 if parameters.connector.side == Side.TOP.value else -1,
@@ -55,10 +59,20 @@ def disc(parameters: Parameters) -> Plan:
         size_mm=form.diameter_mm,
         least_mm=2 * reach + form.pitch_mm,
         measures=_MEASURES,
-        current="",
+        current=CURRENT.get(facing, "counter-clockwise"),
         routed=True,
         area=True,
     )
+
+
+def _turn_deg(facing: str, x_mm: float, y_mm: float) -> float:
+    """Tell which way an LED faces; one in the very middle has no way out and faces right."""
+    if facing == ONE_WAY or math.hypot(x_mm, y_mm) < HAIR_MM:
+        return 0.0
+    return math.degrees(math.atan2(y_mm, x_mm)) + _OFF_DEG[facing]
+
+
+_OFF_DEG = {OUTWARD: 0.0, ALONG: 90.0, INWARD: 180.0}
 
 
 def hexagonal(count: int, pitch_mm: float) -> list[Point]:

@@ -5,6 +5,7 @@ from collections.abc import Callable
 from boardgen.forms.arc import arc
 from boardgen.forms.bar import bar
 from boardgen.forms.disc import disc
+from boardgen.forms.facing import faced
 from boardgen.forms.grid import grid
 from boardgen.forms.path import path
 from boardgen.forms.places import places
@@ -29,4 +30,6 @@ FORMS: dict[str, Callable[[Parameters], Plan]] = {
 
 def plan(parameters: Parameters) -> Plan:
     """Make the plan of a board's form: of one that is here, or of the user's own in Python."""
-    return (parameters.own_form or FORMS[parameters.form.kind])(parameters)
+    if parameters.own_form:
+        return parameters.own_form(parameters)
+    return faced(FORMS[parameters.form.kind](parameters), parameters)

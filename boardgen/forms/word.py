@@ -1,11 +1,13 @@
-"""The form "word": LEDs along the strokes of letters, all facing one way."""
+"""The form "word": LEDs along the strokes of letters."""
 
 import math
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 from itertools import pairwise
 
 from boardgen.errors import Change, RefusalError
-from boardgen.forms.places import around
+from boardgen.forms.facing import CURRENT, ONE_WAY
+from boardgen.forms.places import Place, around
 from boardgen.model.lettering import Lettering
 from boardgen.model.parameters import Parameters
 from boardgen.model.plan import Keys, Plan
@@ -37,17 +39,20 @@ def word(parameters: Parameters) -> Plan:
         change = Change(path="light.count", value=str(len(found)))
         what = f"the word takes {len(found)} LEDs at this height and pitch, not {count}"
         raise RefusalError(parameters.problem("light.count", what, offers=(change,)))
-    return around(parameters, [(x, y, 0.0) for x, y in found], _KEYS)
+    facing = parameters.form.facing or ONE_WAY
+    if facing == ONE_WAY:
+        found = [(x, y, 0.0) for x, y, _ in found]
+    return replace(around(parameters, found, _KEYS), current=CURRENT.get(facing, ""))
 
 
-def sites(parameters: Parameters) -> list[Point]:
-    """List where LEDs stand, stroke by stroke; those that meet others are left out."""
+def sites(parameters: Parameters) -> list[Place]:
+    """List where LEDs stand and which way strokes run; those that meet others are left out."""
     form = parameters.form
-    found: list[Point] = []
+    found: list[Place] = []
     for stroke in strokes(form.text, form.height_mm, parameters.parts.lettering):
-        for x, y in shared_out(stroke, form.pitch_mm):
-            if all(math.dist((x, y), other) > _NEAR * form.pitch_mm for other in found):
-                found.append((x, y))
+        for x, y, turn in shared_out(stroke, form.pitch_mm):
+            if all(math.dist((x, y), other[:2]) > _NEAR * form.pitch_mm for other in found):
+                found.append((x, y, turn))
     return found
 
 
@@ -62,8 +67,8 @@ def strokes(text: str, height_mm: float, lettering: Lettering) -> Iterator[list[
         left += (wide + lettering.gap) * scale
 
 
-def shared_out(line: Sequence[Point], pitch_mm: float) -> Iterator[Point]:
-    """Share points out along a line, both ends among them, about a pitch apart."""
+def shared_out(line: Sequence[Point], pitch_mm: float) -> Iterator[Place]:
+    """Share places out along a line, both ends among them, about a pitch apart."""
     sides = [math.dist(*ends) for ends in pairwise(line)]
     steps = max(1, round(sum(sides) / pitch_mm))
     for step in range(steps + 1):
@@ -71,9 +76,8 @@ def shared_out(line: Sequence[Point], pitch_mm: float) -> Iterator[Point]:
         for (start, end), side in zip(pairwise(line), sides, strict=True):
             if way <= side or end == line[-1]:
                 share = min(way / side, 1.0) if side else 0.0
-                yield (
-                    start[0] + share * (end[0] - start[0]),
-                    start[1] + share * (end[1] - start[1]),
-                )
+                dx, dy = end[0] - start[0], end[1] - start[1]
+                turn = math.degrees(math.atan2(dy, dx))
+                yield (start[0] + share * dx, start[1] + share * dy, turn)
                 break
             way -= side

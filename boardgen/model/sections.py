@@ -210,13 +210,13 @@ _ROW_KEYS = ("pitch", "rows", "row_pitch", "width", "length", "corner")
 FORM_KEYS = {
     "bar": _ROW_KEYS,
     "grid": _ROW_KEYS,
-    "ring": ("pitch", "diameter", "hole"),
-    "arc": ("pitch", "from", "to", "width"),
-    "path": ("pitch", "points", "fillet", "closed", "width", "margin"),
-    "polygon": ("pitch", "sides", "fillet", "diameter", "hole"),
+    "ring": ("pitch", "diameter", "hole", "facing"),
+    "arc": ("pitch", "from", "to", "width", "facing"),
+    "path": ("pitch", "points", "fillet", "closed", "width", "margin", "facing"),
+    "polygon": ("pitch", "sides", "fillet", "diameter", "hole", "facing"),
     "places": ("places", "margin", "corner"),
-    "disc": ("pitch", "filling", "diameter"),
-    "word": ("pitch", "text", "height", "margin", "corner"),
+    "disc": ("pitch", "filling", "diameter", "facing"),
+    "word": ("pitch", "text", "height", "margin", "corner", "facing"),
 }
 """What each form can be told."""
 
@@ -288,6 +288,14 @@ class FormSection:
         ),
     ] = "HI"
     height_mm: Annotated[float, length("of the word's letters", 20.0, 400.0)] = 45.0
+    facing: Annotated[
+        str | None,
+        Choice(
+            help="which way the current passes the LEDs, so where their cathodes point; absent:"
+            " along a line, one way over an area and in a word",
+            words=("one way", "along", "inward", "outward"),
+        ),
+    ] = None
     rows: Annotated[int, Whole(help="equal rows of LEDs", minimum=1, maximum=50)] = 1
     row_pitch_mm: Annotated[float | None, length("row to row; absent: chosen", 1.0)] = None
     width_mm: Annotated[

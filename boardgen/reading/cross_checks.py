@@ -202,7 +202,8 @@ def _check_form(reader: Reader, sections: ParameterFile) -> None:
                           f'drop it, or make it a {" or ".join(_owners(key))}')  # fmt: skip
     if form.kind == "ring" and sections.light.count < _LEAST_RING:
         reader.refuse(("light", "count"), f"fewer than {_LEAST_RING} LEDs make no ring")
-    if form.kind in SCATTERED:
+    turned = form.facing not in {None, "along"} and ("form", "facing") in reader.lines
+    if form.kind in SCATTERED or turned:
         _check_scattered(reader, sections)
     if form.kind == "places":
         _check_places(reader, sections)
@@ -225,13 +226,21 @@ MOST_SCATTERED = 40
 
 def _check_scattered(reader: Reader, sections: ParameterFile) -> None:
     """Refuse more LEDs than ways are looked for."""
-    count, kind = sections.light.count, sections.form.kind
+    count, form = sections.light.count, sections.form
+    kind = form.kind if form.kind in SCATTERED else f"{form.kind} with LEDs facing {form.facing}"
     if count > MOST_SCATTERED:
         reader.refuse(
             ("light", "count"),
             f"is {count}; on a board of the form {kind} tracks look for their ways among"
             f" {MOST_SCATTERED} LEDs",
             "make several boards of it",
+        )
+    sides = form.facing in {"inward", "outward"}
+    if sides and (form.kind == "word" or (form.kind == "path" and not form.closed)):
+        reader.refuse(
+            ("form", "facing"),
+            f"a {form.kind} has no inside to face {form.facing} from",
+            'write facing = "one way" or "along"',
         )
 
 

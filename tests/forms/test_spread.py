@@ -59,7 +59,7 @@ def test_a_concentric_disc_holds_six_more_on_each_circle(count: int) -> None:
 @pytest.mark.parametrize("text", ["HI", "LAB", "2026"])
 def test_a_words_leds_stand_on_its_strokes_about_a_pitch_apart(text: str) -> None:
     parameters = parameters_of(merged(WORD, {"form": {"text": text}}))
-    found = sites(parameters)
+    found = [(x, y) for x, y, _ in sites(parameters)]
     lines = list(strokes(text, 45.0, parameters.parts.lettering))
     assert max(y for line in lines for _, y in line) == pytest.approx(45.0)
     for at in found:
@@ -78,7 +78,7 @@ def _off(at: tuple[float, float], start: tuple[float, float], end: tuple[float, 
 
 def test_points_are_shared_out_with_both_ends_among_them() -> None:
     bent = [(0.0, 0.0), (30.0, 0.0), (30.0, 15.0)]
-    assert list(shared_out(bent, 15.0)) == [(0, 0), (15, 0), (30, 0), (30, 15)]
+    assert list(shared_out(bent, 15.0)) == [(0, 0, 0), (15, 0, 0), (30, 0, 0), (30, 15, 90)]
     assert len(list(shared_out(bent, 100.0))) == 2
 
 

@@ -171,12 +171,22 @@ _FEW = 9
 """Of LEDs that stand on lines of their own: tracks take long to find their ways."""
 
 
+FACINGS = {
+    **dict.fromkeys(("ring", "arc", "polygon", "disc"), ("one way", "inward", "outward")),
+    "path": ("one way",), "word": ("along",),
+}  # fmt: skip
+
+
 @st.composite
 def form_files(draw: st.DrawFn, kinds: tuple[str, ...] = FORM_KINDS) -> str:
     """Draw a parameter file of any form but a bar: most are boards, some have too little room."""
     kind, house = draw(st.sampled_from(kinds)), draw(st.sampled_from(HOUSES))
     sides = 1 if house in UNPLATED else draw(st.sampled_from([2, 2, 1]))
     form, count = draw(SHAPES[kind]())
+    facings = FACINGS.get(kind, ())
+    if facings and draw(st.integers(0, 3)) == 0:
+        form["facing"] = draw(st.sampled_from(facings))
+        count = count if kind == "word" else min(count, _FEW)
     connector = draw(_ways_in(kind, sides))
     supply = draw(SUPPLIES)
     tables: dict[str, Any] = {

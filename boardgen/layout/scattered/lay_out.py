@@ -12,8 +12,8 @@ from dataclasses import dataclass, replace
 from boardgen.errors import Change, Problem, RefusalError
 from boardgen.forms.table import plan
 from boardgen.geometry.contours import polyline
-from boardgen.geometry.measuring import near_pairs
-from boardgen.geometry.placing import half, point
+from boardgen.geometry.measuring import near_lines, near_pairs
+from boardgen.geometry.placing import contour, half, point
 from boardgen.layout.cell import (
     MARGIN_MM,
     BallastPlace,
@@ -32,6 +32,7 @@ from boardgen.layout.spines.door import set_in
 from boardgen.layout.spines.growth import smallest
 from boardgen.layout.spines.near_rail import near_rail, sketch_at, tightest
 from boardgen.layout.writer import NoRoomError
+from boardgen.model import looks
 from boardgen.model.board import Board, Point, Side, Track
 from boardgen.model.circuit import RETURN_NET, Circuit
 from boardgen.model.fields import LONGEST_MM
@@ -261,6 +262,7 @@ def _with_joints(parameters: Parameters, circuit: Circuit, course: Course) -> Co
     board = populated(parameters, circuit, course)
     marks = printed_marks(parameters, board) if parameters.printed else ()
     lines = [polyline(tuple(map(point, mark.points)), half(mark.stroke_mm)) for mark in marks]
+    edges = [contour(ring) for ring in board.outline.rings]
     off = snap(parameters.parts.limits.aims.legend_land_mm + MARGIN_MM)
     lands = [(board.part(branch.leds[-1]), "K") for branch in circuit.branches]
     lands += [(board.part(probe), "1") for probe in ("TP2",) if course.probes]
@@ -272,13 +274,14 @@ def _with_joints(parameters: Parameters, circuit: Circuit, course: Course) -> Co
         size = half(parameters.parts.limits.aims.via_land_mm)
         rings = [Disc(point(via), size) for _, via in stubs]
         printed_over = {one for one, _, _ in near_pairs(rings, lines, off)}
+        held = {place for _, place, _ in near_lines(edges, rings, snap(looks.HAND_MM))}
         tried = (
             replace(
                 course,
-                joints=(*course.joints, stub[1]),
-                routes=(*(course.routes or ()), _stub(parameters, stub)),
+                joints=(*course.joints, stubs[place][1]),
+                routes=(*(course.routes or ()), _stub(parameters, stubs[place])),
             )
-            for place, stub in enumerate(stubs)
+            for place in sorted(range(len(stubs)), key=lambda place: place in held)
             if place not in printed_over
         )
         found = next((one for one in tried if _has_room(parameters, circuit, one)), None)

@@ -19,12 +19,12 @@ from boardgen.geometry.ways import way
 from boardgen.layout.cell import MARGIN_MM, branch_track_mm, edge_mm
 from boardgen.layout.course import Course
 from boardgen.layout.spines.claims import conductors, spoke_ends
-from boardgen.model.board import Board, Point, Side, Track
-from boardgen.model.circuit import SUPPLY_NET, Circuit
+from boardgen.model.board import Board, PartKind, Point, Side, Track
+from boardgen.model.circuit import RETURN_NET, SUPPLY_NET, Circuit
 from boardgen.model.parameters import Parameters
 from boardgen.model.part_kinds import Drawn
 from boardgen.model.shapes import Disc, Shape
-from boardgen.units import mm, snap
+from boardgen.units import Nm, mm, snap
 
 _STEPS_MM = (0.5, 0.25)
 """How fine the grid is on which ways are looked for: the finer one where the coarse finds none."""
@@ -170,7 +170,7 @@ def _joined(
     starts, goals = ([(float(x), float(y)) for x, y in map(point, places)] for places in ends)
     places = dict(zip([*starts, *goals], [*ends[0], *ends[1]], strict=True))
     grounds = _grounds(parameters, board, net, width_mm, tuple(places.values()))
-    for free in islice(grounds, 2 if cuts else 1):
+    for free in islice(grounds, 3 if cuts else 2):
         tried = (way(free, starts, goals, snap(step)) for step in _STEPS_MM)
         chain = next((found for found in tried if found), None)
         if chain:
@@ -191,8 +191,21 @@ def _grounds(
     gap, off_edge = aims.pour_gap_mm, aims.pour_gap_mm + strip
     ports = union(Disc(point(place), snap(_PORT_MM)) for place in ends)
     near = _free(parameters, board, net, width_mm, (gap, off_edge))
-    yield _free(parameters, board, net, width_mm, (2 * gap + strip, off_edge)) | (near & ports)
+    whole = _free(parameters, board, net, width_mm, (2 * gap + strip, off_edge)) | (near & ports)
+    # Ports reach into the room of the connector's spokes: only where there is no other way.
+    moat = aims.hole_relief_gap_mm + strip + gap + width_mm / 2
+    yield whole - union(_returning(board, snap(moat)))
+    yield whole
     yield _free(parameters, board, net, width_mm, (gap, 0.0))
+
+
+def _returning(board: Board, off: Nm) -> Iterator[Shape]:
+    """List the connector's lands on 0 V with the room in which the pour passes around them."""
+    for part in board.parts:
+        if part.kind is PartKind.CONNECTOR:
+            for land in part.pattern.lands:
+                if part.net(land.name) == RETURN_NET:
+                    yield grown(land_shape(part, land), off)
 
 
 def _free(
