@@ -59,7 +59,7 @@ def looks_grid(design: Design) -> Iterable[Finding]:
     upright = keys.between if odd else keys.across
     grids = [grid for grid in (aims.grid_mm, aims.inch_grid_mm) if not _off(pitch, grid)]
     chips = [p for p in design.board.parts if p.kind.row.in_branch]
-    asked = bool(design.parameters.mounting.places)
+    asked = design.parameters.mounting.chosen
     named: list[Part | MountingHole] = [*chips, *(() if asked else design.board.holes)]
     for part in named if grids else ():
         along = keys.along if isinstance(part, MountingHole) else keys.pitch
@@ -149,7 +149,7 @@ def looks_holes(design: Design) -> Iterable[Finding]:
         ``mounting.at = "ends"`` or ``"corners"``; given places are yours to choose.
     """
     holes, leds = design.board.holes, leds_of(design)
-    if design.parameters.mounting.places or not holes:
+    if design.parameters.mounting.chosen or not holes:
         return
     middle_x = (min(led.x_mm for led in leds) + max(led.x_mm for led in leds)) / 2
     outline = design.board.outline

@@ -5,6 +5,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from itertools import pairwise
 
+from boardgen.forms.mounting import screws
 from boardgen.model.outline import Bow, Outline, Ring, walk
 from boardgen.model.parameters import Parameters
 from boardgen.model.plan import Keys, Measure, Plan, Sketch
@@ -93,7 +94,7 @@ def planned_open(
     turned = Pose(x_mm=0.0, y_mm=0.0, turn_deg=level - start.turn_deg)
     x, y = turned.place(start.x_mm, start.y_mm)
     start = Pose(x_mm=x, y_mm=y, turn_deg=level)
-    drilled = [turned.place(*at) for at in parameters.mounting.places]
+    drilled = [turned.place(*at) for at in screws(parameters.mounting)]
 
     def sketch(width_mm: float, deeper_mm: float = 0.0) -> Sketch:
         lead = _STRAIGHT_MM + deeper_mm
@@ -111,6 +112,7 @@ def planned_open(
             rail_side=1 if parameters.connector.side == Side.TOP.value else -1,
             screws=tuple((x + by[0], y + by[1]) for x, y in drilled),
             size_mm=width_mm,
+            turned_deg=turned.turn_deg,
         )
 
     flat = parameters.parts.connector.pattern.courtyard
@@ -164,7 +166,7 @@ def planned_closed(parameters: Parameters, start: Pose, pieces: tuple[Piece, ...
     turned = Pose(x_mm=0.0, y_mm=0.0, turn_deg=level - start.turn_deg)
     x, y = turned.place(start.x_mm, start.y_mm)
     line = Spine(start=Pose(x_mm=x, y_mm=y, turn_deg=level), pieces=pieces, closed=True)
-    drilled = [turned.place(*at) for at in parameters.mounting.places]
+    drilled = [turned.place(*at) for at in screws(parameters.mounting)]
     pitch = line.length_mm / count
 
     def sketch(margin_mm: float) -> Sketch:
@@ -180,6 +182,7 @@ def planned_closed(parameters: Parameters, start: Pose, pieces: tuple[Piece, ...
             rail_side=1 if clockwise else -1,
             screws=tuple((x + by[0], y + by[1]) for x, y in drilled),
             size_mm=margin_mm,
+            turned_deg=turned.turn_deg,
         )
 
     inwards = [abs(p.radius_mm) for p in pieces if p.radius_mm * way < 0]

@@ -4,6 +4,7 @@ import math
 from collections.abc import Callable, Iterator
 
 from boardgen.forms.facing import ALONG, CURRENT, INWARD, ONE_WAY, OUTWARD
+from boardgen.forms.mounting import screws
 from boardgen.forms.places import lone_spines
 from boardgen.forms.ring import DOORS, edge, flat_mm
 from boardgen.model.parameters import Parameters
@@ -45,7 +46,7 @@ def disc(parameters: Parameters) -> Plan:
             sites=tuple((number, 0.0) for number in range(count)),
             door=Pose(x_mm=door[0], y_mm=door[1], turn_deg=at + 180.0),
             rail_side=1 if parameters.connector.side == Side.TOP.value else -1,
-            screws=tuple((x + dx, y + dy) for dx, dy in parameters.mounting.places),
+            screws=tuple((x + dx, y + dy) for dx, dy in screws(parameters.mounting)),
             size_mm=diameter_mm,
         )
 

@@ -4,6 +4,8 @@ import math
 from dataclasses import replace
 
 from boardgen.forms.band import along, back, placed
+from boardgen.forms.mounting import screws
+from boardgen.forms.ring import flat_mm
 from boardgen.model.outline import circle
 from boardgen.model.parameters import Parameters
 from boardgen.model.plan import Keys, Measure, Plan, Sketch
@@ -26,6 +28,7 @@ _MEASURES = (
             tight="the opening leaves the parts no room"),
 )  # fmt: skip
 _DOORS = {"left": 180.0, "right": 0.0, "middle": 90.0}
+_LEAST_CORNER_MM = 1.0
 _FILLET_SHARE = 0.5
 """Of the radius that would make a circle of it: how round corners of the LEDs' line are, if not
 asked for."""
@@ -42,23 +45,30 @@ def polygon(parameters: Parameters) -> Plan:
     turn = -1.0 if clockwise else 1.0
     round_mm = form.pitch_mm * count / math.tau
     fillet = _FILLET_SHARE * round_mm if form.fillet_mm is None else form.fillet_mm
-    straight = (math.tau * (round_mm - fillet)) / form.sides
     half_rad = math.pi / form.sides
-    apothem = straight / 2 / math.tan(half_rad) + fillet
+    apothem = math.pi * (round_mm - fillet) / form.sides / math.tan(half_rad) + fillet
     at = _DOORS[parameters.connector.at]
 
-    def sketch(diameter_mm: float) -> Sketch:
-        x, y = Pose(x_mm=0.0, y_mm=0.0, turn_deg=at).place(apothem, 0.0)
-        bend = Piece(length_mm=2 * half_rad * fillet, radius_mm=turn * fillet)
-        side, half = Piece(length_mm=straight), Piece(length_mm=straight / 2)
-        line = Spine(
+    def rounded(apothem_mm: float, fillet_mm: float) -> Spine:
+        """Draw equal sides with rounded corners, from the middle of the door's side on."""
+        x, y = Pose(x_mm=0.0, y_mm=0.0, turn_deg=at).place(apothem_mm, 0.0)
+        half_side = (apothem_mm - fillet_mm) * math.tan(half_rad)
+        bend = Piece(length_mm=2 * half_rad * fillet_mm, radius_mm=turn * fillet_mm)
+        side, half = Piece(length_mm=2 * half_side), Piece(length_mm=half_side)
+        return Spine(
             start=Pose(x_mm=x, y_mm=y, turn_deg=at + turn * 90.0),
             pieces=(half, *(bend, side) * (form.sides - 1), bend, half),
             closed=True,
         )
-        outer = along(line, -turn * (diameter_mm / 2 - apothem))
+
+    def sketch(diameter_mm: float) -> Sketch:
+        # Corners beside LEDs are as round as their line's, unless the connector asks for more flat.
+        reach = diameter_mm / 2
+        most = reach - flat_mm(parameters) / 2 / math.tan(half_rad)
+        corner = max(min(fillet + reach - apothem, most), _LEAST_CORNER_MM)
+        outer = along(rounded(reach, corner), 0.0)
         ring = (back(outer) if clockwise else outer)[1:-1]  # both halves at the door are one
-        outline, spine, middle = placed((ring,), line)
+        outline, spine, middle = placed((ring,), rounded(apothem, fillet))
         if form.hole_mm:
             hole = circle(middle, form.hole_mm / 2, clockwise=True)
             outline = replace(outline, inner=(hole,))
@@ -69,7 +79,7 @@ def polygon(parameters: Parameters) -> Plan:
             sites=tuple((0, (place + 0.5) * form.pitch_mm) for place in range(count)),
             door=Pose(x_mm=door[0], y_mm=door[1], turn_deg=at + 180.0),
             rail_side=1 if clockwise else -1,
-            screws=tuple((x + middle[0], y + middle[1]) for x, y in parameters.mounting.places),
+            screws=tuple((x + middle[0], y + middle[1]) for x, y in screws(parameters.mounting)),
             size_mm=diameter_mm,
         )
 

@@ -3,6 +3,7 @@
 import math
 from dataclasses import replace
 
+from boardgen.forms.mounting import screws as in_the_round
 from boardgen.model.outline import Bow, Outline, circle
 from boardgen.model.parameters import Parameters
 from boardgen.model.plan import Keys, Measure, Plan, Sketch
@@ -36,9 +37,15 @@ def ring(parameters: Parameters) -> Plan:
     The supply comes in midway between the last LED and the first, and the current starts off
     towards the connector's +.
     """
-    count, form = parameters.light.count, parameters.form
+    count, form, mounting = parameters.light.count, parameters.form, parameters.mounting
     clockwise = parameters.connector.side == Side.TOP.value
     radius = form.pitch_mm * count / math.tau
+
+    def screws(x_mm: float, y_mm: float) -> tuple[Point, ...]:
+        """Given places count from the board's corner, a circle of screws from its middle."""
+        if mounting.places:
+            return mounting.places
+        return tuple((x_mm + dx, y_mm + dy) for dx, dy in in_the_round(mounting))
 
     def sketch(diameter_mm: float) -> Sketch:
         at = DOORS[parameters.connector.at]
@@ -62,7 +69,7 @@ def ring(parameters: Parameters) -> Plan:
             sites=tuple((0, (place + 0.5) * form.pitch_mm) for place in range(count)),
             door=Pose(x_mm=door[0], y_mm=door[1], turn_deg=at + 180.0),
             rail_side=1 if clockwise else -1,
-            screws=parameters.mounting.places,
+            screws=screws(x, y),
             size_mm=diameter_mm,
         )
 

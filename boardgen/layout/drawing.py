@@ -105,7 +105,7 @@ def finished(parameters: Parameters, circuit: Circuit, course: Course) -> Board:
     )
     if parameters.printed:
         board = replace(board, marks=printed_marks(parameters, board))
-    refuse_screws_in_the_way(parameters, board)
+    refuse_screws_in_the_way(parameters, board, course.sketch.turned_deg)
     return texts.with_texts(parameters, circuit, board, up)
 
 

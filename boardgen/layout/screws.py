@@ -2,48 +2,134 @@
 
 import math
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 from itertools import pairwise
 
-from boardgen.errors import RefusalError
+from boardgen.errors import Change, RefusalError
 from boardgen.model.board import Board, MountingHole, Part, Point, Side
 from boardgen.model.land_pattern import Extent
 from boardgen.model.parameters import Parameters
-from boardgen.model.pose import direction
+from boardgen.model.pose import Pose, direction
 from boardgen.tolerances import HAIR_MM
 
 
-def refuse_screws_in_the_way(parameters: Parameters, board: Board) -> None:
-    """Hold given places against edges, parts and tracks.
+def refuse_screws_in_the_way(parameters: Parameters, board: Board, turned_deg: float) -> None:
+    """Hold places that the file chose against edges, parts and tracks.
+
+    ``turned_deg`` is how far the board is turned from the file's own coordinates.
 
     Raises
     ------
     RefusalError
-        With the part that is met, and by how much.
+        With the part that is met, by how much, and where there is room.
     """
-    if not parameters.mounting.places:
+    mounting = parameters.mounting
+    if not mounting.chosen:
         return
+    met = {
+        place: what
+        for place, hole in enumerate(board.holes)
+        if (what := list(_met(parameters, board, hole, board.holes[:place])))
+    }
+    if not met:
+        return
+    offers: tuple[Change, ...] = ()
+    rest = "move it by at least as much, take a smaller screw or less under it"
+    if mounting.at == "circle":
+        offers = _turned(parameters, board)
     problems = [
         parameters.problem(
-            "mounting.places",
-            what=f"the screw at ({', '.join(f'{at:g}' for at in asked)}) mm with its circle of"
-            f" {hole.room_mm:g} mm {what} by {deep:.2f} mm",
-            remedy="move it by at least as much, take a smaller screw or less under it, or leave"
-            " places out",
+            "mounting.places" if mounting.places else f"mounting.{mounting.at}",
+            what=f"the screw {_where(parameters, place)} with its circle of"
+            f" {board.holes[place].room_mm:g} mm {what} by {deep:.2f} mm",
+            remedy=_free_place(parameters, board, place, turned_deg)
+            or f"{rest}, or leave {'places' if mounting.places else 'it'} out",
+            offers=offers,
+            at="" if mounting.places else "mounting.at",
         )
-        for place, (hole, asked) in enumerate(
-            zip(board.holes, parameters.mounting.places, strict=True)
-        )
-        for what, deep in _met(parameters, board, hole, board.holes[:place])
-        if deep > HAIR_MM
+        for place, found in met.items()
+        for what, deep in (found if mounting.places else [max(found, key=lambda one: one[1])])
     ]
-    if problems:
-        raise RefusalError(*problems)
+    raise RefusalError(*problems)
+
+
+def _where(parameters: Parameters, place: int) -> str:
+    mounting = parameters.mounting
+    if mounting.places:
+        return f"at ({', '.join(f'{at:g}' for at in mounting.places[place])}) mm"
+    if mounting.at == "middle":
+        return "in the middle"
+    return f"at {(mounting.from_deg + 360.0 * place / mounting.count) % 360.0:g} deg"
+
+
+_TURN_DEG, _STEP_MM, _FURTHEST_MM = 5.0, 1.0, 15.0
+
+
+def _turned(parameters: Parameters, board: Board) -> tuple[Change, ...]:
+    """Look for the nearest turn of a circle of screws that is free, then for another circle."""
+    mounting = parameters.mounting
+    if mounting.circle_mm is None or mounting.count == 1:
+        return ()
+    x, y = (math.fsum(getattr(hole, axis) for hole in board.holes) / mounting.count
+            for axis in ("x_mm", "y_mm"))  # fmt: skip
+    most = round(180.0 / mounting.count / _TURN_DEG)
+    turns = [sign * step * _TURN_DEG for step in range(most + 1) for sign in (1, -1)]
+    wider = [sign * step * _STEP_MM for step in range(int(_FURTHEST_MM) + 1) for sign in (1, -1)]
+    tried = [(turn, 0.0) for turn in turns] + [(turn, more) for more in wider for turn in turns]
+
+    def free(turn_deg: float, more_mm: float) -> bool:
+        share = 1.0 + more_mm / (mounting.circle_mm or 1.0)
+        there = Pose(x_mm=x, y_mm=y, turn_deg=turn_deg)
+        holes: tuple[MountingHole, ...] = ()
+        for hole in board.holes:
+            at = there.place((hole.x_mm - x) * share, (hole.y_mm - y) * share)
+            moved = replace(hole, x_mm=at[0], y_mm=at[1])
+            if share <= 0 or next(_met(parameters, board, moved, holes), None):
+                return False
+            holes = (*holes, moved)
+        return True
+
+    for turn, more in tried:
+        if free(turn, more):
+            first = f'"{(mounting.from_deg + turn) % 360.0:g} deg"'
+            change = Change(path="mounting.from", value=first)
+            if not more:
+                return (change,)
+            size = Change(path="mounting.circle", value=f'"{mounting.circle_mm + more:g} mm"')
+            return (replace(size, also=(change,) if turn else ()),)
+    return ()
+
+
+_DIRECTIONS = 16
+
+
+def _free_place(parameters: Parameters, board: Board, place: int, turned_deg: float) -> str:
+    """Tell the free place that is nearest to a given one, in the file's own coordinates."""
+    places, hole = parameters.mounting.places, board.holes[place]
+    others = (*board.holes[:place], *board.holes[place + 1 :])
+    for step in range(1, int(2 * _FURTHEST_MM) + 1 if places else 1):
+        for direct in range(_DIRECTIONS):
+            turn = math.tau * direct / _DIRECTIONS
+            dx, dy = (round(step * _STEP_MM / 2 * way(turn), 1) for way in (math.cos, math.sin))
+            moved = replace(hole, x_mm=hole.x_mm + dx, y_mm=hole.y_mm + dy)
+            if not next(_met(parameters, board, moved, others), None):
+                x, y = Pose(x_mm=0, y_mm=0, turn_deg=-turned_deg).place(dx, dy)
+                return f"({places[place][0] + x:.4g}, {places[place][1] + y:.4g}) mm is free"
+    return ""
 
 
 def _met(
     parameters: Parameters, board: Board, hole: MountingHole, others: tuple[MountingHole, ...]
 ) -> Iterator[tuple[str, float]]:
     """Tell what a screw meets and how deep."""
+    for what, deep in _depths(parameters, board, hole, others):
+        if deep > HAIR_MM:
+            yield what, deep
+
+
+def _depths(
+    parameters: Parameters, board: Board, hole: MountingHole, others: tuple[MountingHole, ...]
+) -> Iterator[tuple[str, float]]:
     radius, to_edge = hole.room_mm / 2, board.outline.inwards_mm((hole.x_mm, hole.y_mm))
     wall = hole.hole_mm / 2 + parameters.parts.limits.hole_edge_mm + HAIR_MM
     yield "comes too near to the edge", max(radius, wall) - to_edge

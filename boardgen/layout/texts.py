@@ -102,7 +102,7 @@ def _inner_signs(writer: Writer, part: Part, side: Side) -> None:
 
 def _no_room_for_signs(writer: Writer, side: Side) -> NoRoomError:
     parameters, outline = writer.parameters, writer.board.outline
-    places = bool(parameters.mounting.places)
+    places = parameters.mounting.chosen
     wider = math.ceil(outline.width_mm + 2 * parameters.parts.limits.aims.sign_mm)
     across = plan(parameters).keys.across
     path = "mounting.places" if places else across

@@ -46,7 +46,8 @@ class Sketch:
     ``sites`` tell of each LED on which spine it stands and how far along. ``door`` lies on the edge
     where the supply comes in and faces inwards. Rails run on the side of ``rail_side``: 1 is to the
     left of the spines; ``fed`` is the spine whose rail the supply meets first; ``size_mm``
-    is the size that was drawn.
+    is the size that was drawn; ``turned_deg`` how far the board is turned from the file's own
+    coordinates.
     """
 
     outline: Outline
@@ -57,6 +58,7 @@ class Sketch:
     screws: tuple[Point, ...] = ()
     fed: int = 0
     size_mm: float = 0.0
+    turned_deg: float = 0.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -226,6 +226,9 @@ ROWS = ("bar", "grid")
 SCATTERED = ("places", "disc", "word")
 """Forms whose LEDs stand each at a place of its own."""
 
+MIDDLED = ("ring", "arc", "polygon", "disc")
+"""Forms that have a middle."""
+
 LINES = ("arc", "path")
 """Forms along a line with two ends."""
 
@@ -342,7 +345,9 @@ class ConnectorSection:
     ] = None
 
 
-MOUNTINGS = ("ends", "corners", "none")
+MOUNTINGS = ("ends", "corners", "circle", "middle", "none")
+IN_THE_ROUND = ("circle", "middle")
+"""Places of screws that ask for a middle."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -350,7 +355,24 @@ class MountingSection:
     """``[mounting]``: screws."""
 
     screw: Annotated[str, Name(help="thread of the screws, M1.6 to M4")] = "M3"
-    at: Annotated[str, Choice(help="where they sit; or give places", words=MOUNTINGS)] = "ends"
+    at: Annotated[
+        str,
+        Choice(
+            help="where they sit: ends and corners of rows, circle and middle of a ring, disc,"
+            " polygon or arc; or give places",
+            words=MOUNTINGS,
+        ),
+    ] = "ends"
+    circle_mm: Annotated[
+        float | None, length("diameter of the circle on which screws sit", 4.0)
+    ] = None
+    count: Annotated[
+        int, Whole(help="how many screws sit on the circle", minimum=1, maximum=24)
+    ] = 3
+    from_deg: Annotated[
+        float,
+        angle("where the first of them sits, counter-clockwise from the right", -360.0, 360.0),
+    ] = 90.0
     places: Annotated[
         tuple[tuple[float, float], ...],
         Rows(
@@ -366,6 +388,11 @@ class MountingSection:
             words=("washer", "head", "none"),
         ),
     ] = "washer"
+
+    @property
+    def chosen(self) -> bool:
+        """Whether the file says where each screw sits, and boardgen places none."""
+        return bool(self.places) or self.at in IN_THE_ROUND
 
 
 RELIEFS = ("all", "holes", "none")

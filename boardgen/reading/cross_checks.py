@@ -9,7 +9,9 @@ from boardgen import units
 from boardgen.model.parts import ConnectorPart, LedPart, SupplyRange
 from boardgen.model.sections import (
     FORM_KEYS,
+    IN_THE_ROUND,
     LINES,
+    MIDDLED,
     ROWS,
     SCATTERED,
     THICKNESSES_MM,
@@ -211,13 +213,7 @@ def _check_form(reader: Reader, sections: ParameterFile) -> None:
         form_lines.check_line(reader, sections)
     if form.kind == "polygon":
         form_lines.check_polygon(reader, sections)
-    given = ("mounting", "at") in reader.lines and sections.mounting.at != "none"
-    if form.kind not in ROWS and given:
-        reader.refuse(
-            ("mounting", "at"),
-            f"a board of the form {form.kind} has neither ends nor corners for screws",
-            'write at = "none", or give the places of its screws',
-        )
+    _check_screws(reader, sections)
 
 
 MOST_SCATTERED = 40
@@ -294,6 +290,34 @@ def _check_mounting(reader: Reader, sections: ParameterFile) -> None:
         reader.refuse(
             ("mounting", "places"), f'says both places and at = "{mounting.at}"', "keep one of them"
         )
+
+
+def _check_screws(reader: Reader, sections: ParameterFile) -> None:
+    """Hold where screws sit against what the form has: ends and corners, or a middle."""
+    mounting, kind = sections.mounting, sections.form.kind
+    given = ("mounting", "at") in reader.lines and mounting.at != "none"
+    if mounting.at in IN_THE_ROUND and kind not in MIDDLED:
+        reader.refuse(
+            ("mounting", "at"),
+            f"a board of the form {kind} has no middle from which screws are counted",
+            'write at = "none", or give the places of its screws',
+        )
+    elif given and mounting.at not in IN_THE_ROUND and kind not in ROWS:
+        rounded = ', or at = "circle"' if kind in MIDDLED else ""
+        reader.refuse(
+            ("mounting", "at"),
+            f"a board of the form {kind} has neither ends nor corners for screws",
+            f'write at = "none"{rounded}, or give the places of its screws',
+        )
+    if mounting.at == "circle" and mounting.circle_mm is None:
+        reader.refuse(
+            ("mounting", "circle"), "is missing", 'write its diameter, such as circle = "40 mm"'
+        )
+    for key in ("circle", "count", "from"):
+        if ("mounting", key) in reader.lines and mounting.at != "circle":
+            reader.refuse(
+                ("mounting", key), 'belongs to at = "circle"', 'write at = "circle", or drop it'
+            )
 
 
 def _check_order(reader: Reader, sections: ParameterFile) -> None:

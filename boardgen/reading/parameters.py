@@ -17,7 +17,7 @@ from pydantic import ValidationError
 from boardgen.errors import Problem, RefusalError
 from boardgen.model.led_data import LedSection
 from boardgen.model.parameters import Parameters, Written
-from boardgen.model.sections import ROWS, SupplySection
+from boardgen.model.sections import IN_THE_ROUND, ROWS, SupplySection
 from boardgen.reading import (
     catalogue,
     cross_checks,
@@ -172,7 +172,9 @@ def _as_its_form(sections: ParameterFile) -> ParameterFile:
     form = sections.form
     if form.kind in ROWS:
         return sections
-    mounting = dataclasses.replace(sections.mounting, at="none")
+    mounting = sections.mounting
+    if mounting.at not in IN_THE_ROUND:
+        mounting = dataclasses.replace(mounting, at="none")
     if form.places:
         form = dataclasses.replace(form, pitch_mm=_nearest_mm(form.places))
     return dataclasses.replace(sections, mounting=mounting, form=form)

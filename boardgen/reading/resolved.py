@@ -70,6 +70,8 @@ def _idle(parameters: Parameters) -> set[str]:
     """List keys that mean nothing here: of other forms, and a rule for screws that have places."""
     other = {key for keys in FORM_KEYS.values() for key in keys}
     idle = {f"form.{key}" for key in other - set(FORM_KEYS[parameters.form.kind])}
+    if parameters.mounting.at != "circle":
+        idle |= {f"mounting.{key}" for key in ("circle", "count", "from")}
     return idle | ({"mounting.at"} if parameters.mounting.places else set())
 
 

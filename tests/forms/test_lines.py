@@ -255,3 +255,11 @@ def test_a_bend_is_as_round_as_its_sides_allow() -> None:
     assert planned.sketch
     (line,) = planned.sketch(12.0).spines
     assert {round(abs(p.radius_mm), 6) for p in line.pieces if p.radius_mm} == {10.0}
+
+
+@pytest.mark.thorough
+@pytest.mark.parametrize(("sides", "fillet"), [(5, "20 mm"), (7, "20 mm"), (12, None)])
+def test_a_polygon_is_straight_where_its_connector_stands(sides: int, fillet: str | None) -> None:
+    """Its face is flush: no rule on wires, edge and looks has anything to say."""
+    form = {"kind": "polygon", "sides": sides, "fillet": fillet, "pitch": "20 mm"}
+    sound(merged(ARC, {"form": form}))

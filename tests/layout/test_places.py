@@ -21,7 +21,7 @@ from boardgen.model.board import Board, Part
 from boardgen.model.findings import Severity
 from boardgen.model.parameters import Parameters
 from boardgen.model.part_kinds import PartKind
-from tests.conftest import ROOT, every
+from tests.conftest import ROOT, SHELF, built_of, every, merged
 
 VILLAGE = ROOT / "examples/village-lights/village-lights.toml"
 PLACES = (
@@ -185,6 +185,24 @@ def test_no_track_cuts_a_pour_where_a_slightly_larger_board_spares_it() -> None:
     built = build_board(described(string, {"connector": {"at": "middle"}}, places=three))
     is_sound(built)
     assert not [one for one in check(built.design) if one.code in ("looks.pour", "looks.hand")]
+
+
+@pytest.mark.thorough
+def test_a_pour_stays_whole_where_tracks_meet_before_a_part() -> None:
+    """Two long strings in each other's way: a random board whose pour once fell in two."""
+    places = [["42 mm", "0 mm", "-30 deg"], ["0 mm", "14 mm", "-70 deg"],
+              ["14 mm", "0 mm", "-90 deg"], ["0 mm", "0 mm", "-60 deg"]]  # fmt: skip
+    text = merged(SHELF, {
+        "supply": {"from": None, "low": "8 V", "nominal": "9 V", "high": "9.6 V"},
+        "light": {"led": "red 0805", "count": 4, "current": "5.4 mA", "use": None},
+        "resistor": {"per_branch": 3},
+        "form": {"kind": "places", "pitch": None, "places": places},
+        "connector": {"kind": "pin header 2.54 mm", "at": "middle", "side": "bottom"},
+        "copper": {"sides": 1, "relief": "none"}, "order": {"house": "home-etched"},
+    })  # fmt: skip
+    built = built_of(text)
+    assert "net.whole" not in {finding.code for finding in built.findings}
+    assert built.proof
 
 
 # -- refusals --------------------------------------------------------------------------------------

@@ -325,7 +325,7 @@ def _refuse_screws_on_parts(parameters: Parameters, circuit: Circuit) -> None:
         tight = tightest(parameters, place, rail_widths(parameters, circuit)[-1])
         course = replace(tight, sketch=sketch_at(parameters, roomy))
         board = replace(cells(parameters, circuit, course), holes=screws(parameters, course))
-        refuse_screws_in_the_way(parameters, board)
+        refuse_screws_in_the_way(parameters, board, course.sketch.turned_deg)
 
 
 def _as_asked(parameters: Parameters, circuit: Circuit, course: Course) -> Board:

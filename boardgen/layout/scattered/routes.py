@@ -21,6 +21,7 @@ from boardgen.layout.course import Course
 from boardgen.layout.spines.claims import conductors, spoke_ends
 from boardgen.model.board import Board, PartKind, Point, Side, Track
 from boardgen.model.circuit import RETURN_NET, SUPPLY_NET, Circuit
+from boardgen.model.limits import Limits
 from boardgen.model.parameters import Parameters
 from boardgen.model.part_kinds import Drawn
 from boardgen.model.shapes import Disc, Shape
@@ -69,7 +70,29 @@ def routes(
         else:
             stub = min(branch_track_mm(parameters), course.rail_mm)
             found.append(replace(track, width_mm=stub, points=(track.points[-1], reached.land)))
+    if not cuts and not _whole(parameters, _with(board, found)):
+        return "the pour that leads back would be cut"
     return tuple(found)
+
+
+def _whole(parameters: Parameters, board: Board) -> bool:
+    """Tell whether one piece of the pour reaches all lands on 0 V, where tracks met in ports."""
+    limits = parameters.parts.limits
+    edge, *cut_outs = (contour(ring) for ring in board.outline.rings)
+    off_edge = snap(edge_mm(parameters))
+    foreign = [grown(shape, snap(limits.aims.pour_gap_mm))
+               for name, shape in conductors(board) if name != RETURN_NET]  # fmt: skip
+    foreign += [grown(hole, off_edge) for hole in cut_outs]
+    narrow = snap(_strip_mm(limits) / 2)
+    pieces = (union([edge]).inset(off_edge) - union(foreign)).inset(narrow).pieces()
+    reach = snap(max(limits.aims.hole_relief_gap_mm, limits.aims.chip_relief_gap_mm)) + 2 * narrow
+    lands = [
+        union([grown(land_shape(part, land), Nm(reach))])
+        for part in board.parts
+        for land in part.pattern.lands
+        if part.net(land.name) == RETURN_NET
+    ]
+    return any(all((piece & land).area_nm2 > 0 for land in lands) for piece in pieces)
 
 
 _MOST_ROUNDS = 2
@@ -187,7 +210,7 @@ def _grounds(
     Where it begins and ends, a track leaves between the lands of a part, but off the edge.
     """
     aims = parameters.parts.limits.aims
-    strip = 2 * MARGIN_MM + max(2 * aims.pour_corner_mm, parameters.parts.limits.pour_width_mm)
+    strip = _strip_mm(parameters.parts.limits)
     gap, off_edge = aims.pour_gap_mm, aims.pour_gap_mm + strip
     ports = union(Disc(point(place), snap(_PORT_MM)) for place in ends)
     near = _free(parameters, board, net, width_mm, (gap, off_edge))
@@ -197,6 +220,11 @@ def _grounds(
     yield whole - union(_returning(board, snap(moat)))
     yield whole
     yield _free(parameters, board, net, width_mm, (gap, 0.0))
+
+
+def _strip_mm(limits: Limits) -> float:
+    """Tell how wide a strip of the pour is at least, its rounded corners included."""
+    return 2 * MARGIN_MM + max(2 * limits.aims.pour_corner_mm, limits.pour_width_mm)
 
 
 def _returning(board: Board, off: Nm) -> Iterator[Shape]:

@@ -62,7 +62,9 @@ def conflicts(board: Board, limits: Limits, edge_mm: float | None) -> Iterator[s
             if fault := contour_fault(contour(ring)):
                 yield f"the edge: {fault[0]}"
                 return
-        yield from _outside(board, [*bodies, *metal])
+        # An edge that turns is cut to whole nanometres: a face may lie on it.
+        inner = [(name, _less_a_hair(body)) for name, body in bodies]
+        yield from _outside(board, [*inner, *metal])
     # The lands of one part may lie nearer than what pours keep clear.
     yield from _meeting(metal, limits.gap_mm + MARGIN_MM)
     yield from _between(metal, screws, MARGIN_MM)

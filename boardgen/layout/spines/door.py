@@ -16,14 +16,18 @@ _STEP_MM, _DEEPEST_MM, _MOST_STEPS = 0.25, 10.0, 64
 
 
 def set_in(parameters: Parameters, circuit: Circuit, course: Course) -> Course | None:
-    """Set the connector in until it keeps its distance to the edge; None where it never does."""
+    """Set the connector in until it keeps its distance to the edge; None where it never does.
+
+    One whose wires come in along the board stays where they do: the board would be in their way.
+    """
+    deepest = 0.0 if parameters.parts.connector.pattern.wired_at_edge else _DEEPEST_MM
 
     def inside(inset_mm: float) -> bool:
-        if inset_mm > _DEEPEST_MM:
+        if inset_mm > deepest:
             return True
         connector, *_ = inlet_parts(parameters, circuit, replace(course, inset_mm=inset_mm))
         board = bare(course, (connector,), ())
         return clear(board, parameters.parts.limits, edge_mm(parameters))
 
     inset = smallest(inside, 0.0, _STEP_MM, _MOST_STEPS)
-    return None if inset is None or inset > _DEEPEST_MM else replace(course, inset_mm=inset)
+    return None if inset is None or inset > deepest else replace(course, inset_mm=inset)
