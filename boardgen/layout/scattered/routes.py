@@ -83,6 +83,7 @@ def _whole(parameters: Parameters, board: Board) -> bool:
     foreign = [grown(shape, snap(limits.aims.pour_gap_mm))
                for name, shape in conductors(board) if name != RETURN_NET]  # fmt: skip
     foreign += [grown(hole, off_edge) for hole in cut_outs]
+    foreign += _holes(board, limits, 0.0)
     narrow = snap(_strip_mm(limits) / 2)
     pieces = (union([edge]).inset(off_edge) - union(foreign)).inset(narrow).pieces()
     reach = snap(max(limits.aims.hole_relief_gap_mm, limits.aims.chip_relief_gap_mm)) + 2 * narrow
@@ -227,6 +228,16 @@ def _strip_mm(limits: Limits) -> float:
     return 2 * MARGIN_MM + max(2 * limits.aims.pour_corner_mm, limits.pour_width_mm)
 
 
+def _holes(board: Board, limits: Limits, width_mm: float) -> Iterator[Shape]:
+    """List the rooms of holes, as the middle of a track of a width keeps off them."""
+    for hole in board.holes:
+        yield Disc(point((hole.x_mm, hole.y_mm)), half(hole.room_mm + width_mm))
+    for part in board.parts:
+        for plain in part.pattern.holes:
+            off = snap(plain.hole_mm / 2 + limits.hole_copper_mm + width_mm / 2 + MARGIN_MM)
+            yield Disc(point(part.place(plain.x_mm, plain.y_mm)), off)
+
+
 def _returning(board: Board, off: Nm) -> Iterator[Shape]:
     """List the connector's lands on 0 V with the room in which the pour passes around them."""
     for part in board.parts:
@@ -254,8 +265,7 @@ def _free(
     foreign: list[Shape] = [grown(shape, snap(gap_mm + MARGIN_MM) + wide)
                             for name, shape in conductors(board) if name != net]  # fmt: skip
     foreign += [grown(hole, off_edge) for hole in cut_outs]
-    for hole in board.holes:
-        foreign.append(Disc(point((hole.x_mm, hole.y_mm)), half(hole.room_mm + width_mm)))
+    foreign += _holes(board, limits, width_mm)
     foreign += [
         grown(end, snap(limits.aims.pour_gap_mm) + wide)
         for _, end in spoke_ends(board.parts, limits)
@@ -270,9 +280,6 @@ def _free(
             for land in part.pattern.lands
             if part.net(land.name) == net
         ]
-        for plain in part.pattern.holes:
-            off = snap(plain.hole_mm / 2 + limits.hole_copper_mm + width_mm / 2 + MARGIN_MM)
-            foreign.append(Disc(point(part.place(plain.x_mm, plain.y_mm)), off))
     own += [shape for name, shape in conductors(board) if name == net]
     inside = union([edge]).inset(off_edge)
     return inside - union(foreign) - (union(bodies) - union(own))

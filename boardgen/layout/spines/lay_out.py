@@ -51,7 +51,8 @@ def lay_out(parameters: Parameters, circuit: Circuit) -> Board:
     RefusalError
         When something does not fit, with the smallest change that would.
     """
-    size = plan(parameters).size_mm
+    planned = plan(parameters)
+    size = planned.size_mm
     course = _fitted(parameters, circuit)
     if course is None:
         raise _refusal(parameters, circuit)
@@ -59,20 +60,26 @@ def lay_out(parameters: Parameters, circuit: Circuit) -> Board:
         return _as_asked(parameters, circuit, course)
     unnamed: Board | None = None
     for wider in range(_MOST_WIDER):
-        size = min(course.sketch.size_mm + 2.0 * wider, plan(parameters).most_mm)
+        size = min(course.sketch.size_mm + 2.0 * wider, planned.most_mm)
         sized = _sized(parameters, circuit, course, size)
         try:
             board = finished(parameters, circuit, _with_vias(parameters, circuit, sized or course))
         except NoRoomError:
             continue
         except RefusalError:
-            if plan(parameters).deeper is None:
+            if planned.deeper is None:
                 raise
             continue
-        if not plan(parameters).named or _named(board) or not parameters.printed:
+        if not planned.named or _named(board) or not parameters.printed:
             return board
         unnamed = unnamed or board
-    return unnamed or finished(parameters, circuit, _with_vias(parameters, circuit, course))
+    if unnamed is not None or planned.deeper is None:
+        return unnamed or finished(parameters, circuit, _with_vias(parameters, circuit, course))
+    try:
+        return finished(parameters, circuit, _with_vias(parameters, circuit, course))
+    except RefusalError as error:
+        # A band that is no longer than its line finds no room by width alone.
+        raise RefusalError(*(replace(one, offers=()) for one in error.problems)) from None
 
 
 def _as_asked(parameters: Parameters, circuit: Circuit, course: Course) -> Board:
