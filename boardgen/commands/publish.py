@@ -50,9 +50,10 @@ def publish(file: Path, output: Path) -> None:
                 Published(design=built.design, files=built.files, short=short_of(built.design))
             )
         target = output / path.stem
-        house = boards[0].design.parameters.order.house
-        listed = list_named(boards[0].design.parameters.written.text)
-        named = [name for name in (house, listed) if name.endswith((".toml", ".csv"))]
+        described = [board.design.parameters for board in boards]
+        listed = list_named(described[0].written.text)
+        found = (listed, *(n for one in described for n in (one.order.house, one.form.outline)))
+        named = [name for name in dict.fromkeys(found) if "." in name]
         beside = tuple(
             OutputFile(path=name, content=read_user_file(path.parent / name)) for name in named
         )

@@ -6,7 +6,7 @@ from dataclasses import replace
 from itertools import pairwise
 
 from boardgen.forms.mounting import screws
-from boardgen.model.outline import Bow, Outline, Ring, walk
+from boardgen.model.outline import Bow, Outline, Ring, extremes, moved
 from boardgen.model.parameters import Parameters
 from boardgen.model.plan import Keys, Measure, Plan, Sketch
 from boardgen.model.pose import Point, Pose
@@ -15,7 +15,6 @@ from boardgen.model.spine import Piece, Spine
 
 CORNER_MM = 2.0
 """Corners at the ends of a band: own choice."""
-_QUARTERS = tuple(math.pi / 2 * quarter for quarter in range(4))
 _HARDLY_MM = 1e-6
 
 
@@ -218,35 +217,11 @@ _CLOSED_MEASURES = (
 
 def placed(rings: Sequence[Ring], spine: Spine) -> tuple[Outline, Spine, Point]:
     """Move edge and line so that the box around the edge begins at the origin; tell by how much."""
-    xs, ys = zip(*_extremes(rings[0]), strict=True)
+    xs, ys = zip(*extremes(rings[0]), strict=True)
     by = (-min(xs), -min(ys))
-    outer, *inner = (_moved(ring, by) for ring in rings)
+    outer, *inner = (moved(ring, by) for ring in rings)
     start = replace(spine.start, x_mm=spine.start.x_mm + by[0], y_mm=spine.start.y_mm + by[1])
     outline = Outline(
         length_mm=max(xs) - min(xs), width_mm=max(ys) - min(ys), outer=outer, inner=tuple(inner)
     )
     return outline, replace(spine, start=start), by
-
-
-def _moved(ring: Ring, by: Point) -> Ring:
-    def moved(at: Point) -> Point:
-        return (at[0] + by[0], at[1] + by[1])
-
-    return tuple(
-        replace(bow, end=moved(bow.end), centre=bow.centre and moved(bow.centre)) for bow in ring
-    )
-
-
-def _extremes(ring: Ring) -> Iterator[Point]:
-    """List the ends of a ring's pieces, and where arcs reach furthest along an axis."""
-    for start, bow in walk(ring):
-        yield bow.end
-        if bow.centre is None:
-            continue
-        (x, y), way = bow.centre, -1.0 if bow.clockwise else 1.0
-        radius = math.dist(start, bow.centre)
-        first, last = (math.atan2(at[1] - y, at[0] - x) for at in (start, bow.end))
-        sweep = way * (last - first) % math.tau or math.tau
-        for quarter in _QUARTERS:
-            if way * (quarter - first) % math.tau < sweep:
-                yield (x + radius * math.cos(quarter), y + radius * math.sin(quarter))

@@ -1,11 +1,14 @@
-"""The form "places": LEDs where a list has them, on a rectangle that is drawn around them."""
+"""The form "places": LEDs where a list has them, within an edge around them or one drawn."""
 
-from collections.abc import Iterable, Sequence
+import math
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import replace
 
-from boardgen.model.outline import rectangle
+from boardgen.forms.ring import DOORS, edge, flat_mm
+from boardgen.model.outline import Drawing, Outline, extremes, rectangle, walk
 from boardgen.model.parameters import Parameters
 from boardgen.model.plan import Keys, Measure, Plan, Sketch
-from boardgen.model.pose import Point, Pose
+from boardgen.model.pose import Point, Pose, direction
 from boardgen.model.side import Side
 from boardgen.model.spine import Piece, Spine
 
@@ -35,11 +38,15 @@ def places(parameters: Parameters) -> Plan:
 
 
 def around(parameters: Parameters, found: Sequence[Place], keys: Keys) -> Plan:
-    """Plan a rectangle around places: each is a spine of its own, and tracks find their ways.
+    """Plan an edge around places: each is a spine of its own, and tracks find their ways.
 
-    The margin is the same all round, but on the side where the supply comes in, which grows by
-    itself as deep as connector and parts behind it ask for.
+    A rectangle's margin is the same all round, but on the side where the supply comes in, which
+    grows by itself as deep as connector and parts behind it ask for.
     """
+    if parameters.drawing is not None:
+        return within(parameters, parameters.drawing, found, keys)
+    if parameters.form.outline == CIRCLE:
+        return encircled(parameters, found, keys)
     form, at = parameters.form, parameters.connector.at
     left, bottom = (min(place[axis] for place in found) for axis in (0, 1))
     right, top = (max(place[axis] for place in found) for axis in (0, 1))
@@ -51,34 +58,124 @@ def around(parameters: Parameters, found: Sequence[Place], keys: Keys) -> Plan:
         length, width = west + right - left + east, margin_mm + top - bottom + north
         corner = min(form.corner_mm or _CORNER_MM, length / 4, width / 4)
 
-        def moved(x_mm: float, y_mm: float) -> Point:
-            return (x_mm - left + west, y_mm - bottom + margin_mm)
-
         doors = {"left": (0.0, width / 2), "right": (length, width / 2),
                  "middle": (length / 2, width)}  # fmt: skip
         x, y = doors[at]
-        spines = lone_spines(((*moved(x, y), turn) for x, y, turn in found), form.pitch_mm)
-        return Sketch(
-            outline=rectangle(length, width, corner),
-            spines=spines,
-            sites=tuple((number, 0.0) for number in range(len(spines))),
-            door=Pose(x_mm=x, y_mm=y, turn_deg=_INWARDS_DEG[at]),
-            rail_side=1 if parameters.connector.side == Side.TOP.value else -1,
-            screws=tuple(moved(*place) for place in parameters.mounting.places),
-            size_mm=margin_mm,
-        )
+        door = Pose(x_mm=x, y_mm=y, turn_deg=_INWARDS_DEG[at])
+        by = (west - left, margin_mm - bottom)
+        return _among(parameters, found, by, rectangle(length, width, corner), door, margin_mm)
 
-    return Plan(
-        chains=(len(found),),
-        pitch_mm=form.pitch_mm,
-        between_mm=None,
-        keys=keys,
+    return replace(
+        _plan(parameters, found, keys, sketch),
         inwards_deg=_INWARDS_DEG[at],
-        sketch=sketch,
         deeper=sketch,
         size_mm=form.margin_mm,
         least_mm=2.0,
         measures=_MEASURES,
+    )
+
+
+CIRCLE = "circle"
+
+
+def encircled(parameters: Parameters, found: Sequence[Place], keys: Keys) -> Plan:
+    """Plan a circle around places, cut straight for the connector."""
+    form, at = parameters.form, DOORS[parameters.connector.at]
+    middle = [(min(p[axis] for p in found) + max(p[axis] for p in found)) / 2 for axis in (0, 1)]
+    reach = max(math.dist(place[:2], middle) for place in found)
+
+    def sketch(margin_mm: float) -> Sketch:
+        corner = parameters.parts.limits.aims.corner_mm
+        outline, (x, y), door = edge(reach + margin_mm, flat_mm(parameters), corner, at)
+        by = (x - middle[0], y - middle[1])
+        return _among(parameters, found, by, outline, Pose(
+            x_mm=door[0], y_mm=door[1], turn_deg=at + 180.0,
+        ), margin_mm)  # fmt: skip
+
+    return replace(
+        _plan(parameters, found, keys, sketch),
+        inwards_deg=(at + 180.0) % 360.0,
+        size_mm=form.margin_mm,
+        least_mm=2.0,
+        measures=_MEASURES,
+    )
+
+
+def within(parameters: Parameters, drawing: Drawing, found: Sequence[Place], keys: Keys) -> Plan:
+    """Plan the edge that was drawn: the supply comes in at its longest side that faces that way.
+
+    Where none does, it comes in from above at the place that lies furthest that way.
+    """
+    by = (-drawing.corner[0], -drawing.corner[1])
+    turn = DOORS[parameters.connector.at]
+    x, y = _door(drawing.outline, turn)
+    door = Pose(x_mm=x, y_mm=y, turn_deg=turn + 180.0)
+
+    def sketch(_: float) -> Sketch:
+        return _among(parameters, found, by, drawing.outline, door, _AS_DRAWN_MM)
+
+    return replace(
+        _plan(parameters, found, replace(keys, along=_DRAWN, across=_DRAWN), sketch),
+        inwards_deg=(turn + 180.0) % 360.0,
+        size_mm=_AS_DRAWN_MM,
+        least_mm=_AS_DRAWN_MM,
+    )
+
+
+_DRAWN, _AS_DRAWN_MM, _LEVEL_MM = "form.outline", 1.0, 1e-3
+
+
+def _door(outline: Outline, turn_deg: float) -> Point:
+    """Find the middle of the longest straight side that faces a way, or the furthest place."""
+    cos, sin = direction(turn_deg)
+    sides: list[tuple[float, float, Point]] = []
+    for (x1, y1), bow in walk(outline.outer):
+        (x2, y2) = bow.end
+        level = abs((x2 - x1) * cos + (y2 - y1) * sin) < _LEVEL_MM
+        ahead = (x2 - x1) * -sin + (y2 - y1) * cos
+        if bow.centre is None and level and ahead > 0:
+            sides.append((ahead, x1 * cos + y1 * sin, ((x1 + x2) / 2, (y1 + y2) / 2)))
+    if sides:
+        return max(sides)[2]
+    return max(extremes(outline.outer), key=lambda at: at[0] * cos + at[1] * sin)
+
+
+def _among(
+    parameters: Parameters,
+    found: Sequence[Place],
+    by: Point,
+    outline: Outline,
+    door: Pose,
+    size_mm: float,
+) -> Sketch:
+    """Put places and screws, moved, within an edge."""
+    spines = lone_spines(
+        ((x + by[0], y + by[1], turn) for x, y, turn in found), parameters.form.pitch_mm
+    )
+    return Sketch(
+        outline=outline,
+        spines=spines,
+        sites=tuple((number, 0.0) for number in range(len(spines))),
+        door=door,
+        rail_side=1 if parameters.connector.side == Side.TOP.value else -1,
+        screws=tuple((x + by[0], y + by[1]) for x, y in parameters.mounting.places),
+        size_mm=size_mm,
+    )
+
+
+def _plan(
+    parameters: Parameters,
+    found: Sequence[Place],
+    keys: Keys,
+    sketch: Callable[[float], Sketch],
+) -> Plan:
+    return Plan(
+        chains=(len(found),),
+        pitch_mm=parameters.form.pitch_mm,
+        between_mm=None,
+        keys=keys,
+        inwards_deg=0.0,
+        sketch=sketch,
         current="",
         routed=True,
     )

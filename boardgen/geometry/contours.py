@@ -63,7 +63,8 @@ def inset(contour: Contour, by_nm: int, least_nm: int) -> Contour:
     for start, arc in arcs:
         if start != at:
             edges.append(Edge(start))
-        edges.append(arc)
+        if arc.end != start:  # an arc that ends where it begins would be a whole circle
+            edges.append(arc)
         at = arc.end
     return Contour(tuple(edges), contour.radius_nm)
 

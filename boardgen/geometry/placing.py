@@ -4,7 +4,7 @@ from boardgen.model.artwork import Owner
 from boardgen.model.board import Part
 from boardgen.model.board import Point as PointMm
 from boardgen.model.land_pattern import Land, LandShape
-from boardgen.model.outline import Ring
+from boardgen.model.outline import Ring, walk
 from boardgen.model.shapes import Box, Contour, Disc, Edge, Point, turned_box
 from boardgen.units import Nm, snap
 
@@ -15,11 +15,12 @@ def point(at: PointMm) -> Point:
 
 
 def contour(ring: Ring) -> Contour:
-    """Snap a ring of the outline to the grid."""
+    """Snap a ring of the outline to the grid; pieces that come to nothing there are left out."""
     return Contour(
         tuple(
             Edge(point(bow.end), point(bow.centre) if bow.centre else None, bow.clockwise)
-            for bow in ring
+            for start, bow in walk(ring)
+            if point(start) != point(bow.end)
         )
     )
 

@@ -2,7 +2,7 @@
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from boardgen.model.pose import Point
 
@@ -59,6 +59,21 @@ class Outline:
     def area_mm2(self) -> float:
         """The board's area, cut-outs taken off."""
         return sum(map(signed_area_mm2, self.rings))
+
+
+@dataclass(frozen=True, slots=True)
+class Drawing:
+    """An edge that was drawn elsewhere; ``corner`` is where the board's lower left lies there.
+
+    ``digest`` is that of the file.
+    """
+
+    outline: Outline
+    corner: Point
+    digest: str
+
+
+_QUARTERS = tuple(math.pi / 2 * quarter for quarter in range(4))
 
 
 def walk(ring: Ring) -> Iterator[tuple[Point, Bow]]:
@@ -145,3 +160,29 @@ def circle(centre: Point, radius_mm: float, *, clockwise: bool = False) -> Ring:
     x, y = centre
     right, left = (x + radius_mm, y), (x - radius_mm, y)
     return (Bow(left, centre, clockwise), Bow(right, centre, clockwise))
+
+
+def moved(ring: Ring, by: Point) -> Ring:
+    """Move a ring."""
+
+    def there(at: Point) -> Point:
+        return (at[0] + by[0], at[1] + by[1])
+
+    return tuple(
+        replace(bow, end=there(bow.end), centre=bow.centre and there(bow.centre)) for bow in ring
+    )
+
+
+def extremes(ring: Ring) -> Iterator[Point]:
+    """List the ends of a ring's pieces, and where arcs reach furthest along an axis."""
+    for start, bow in walk(ring):
+        yield bow.end
+        if bow.centre is None:
+            continue
+        (x, y), way = bow.centre, -1.0 if bow.clockwise else 1.0
+        radius = math.dist(start, bow.centre)
+        first, last = (math.atan2(at[1] - y, at[0] - x) for at in (start, bow.end))
+        sweep = way * (last - first) % math.tau or math.tau
+        for quarter in _QUARTERS:
+            if way * (quarter - first) % math.tau < sweep:
+                yield (x + radius * math.cos(quarter), y + radius * math.sin(quarter))

@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import Any
 
 from boardgen.errors import Change, Problem
+from boardgen.model.outline import Drawing
 from boardgen.model.parts import Parts
 from boardgen.model.plan import Plan
 from boardgen.model.sections import (
@@ -70,7 +71,7 @@ class Written:
 class Parameters:
     """One board, wholly described: sections as written or defaulted, and the parts that they name.
 
-    ``own_form`` plans the board where a form was
+    ``drawing`` is the edge where a file names one; ``own_form`` plans the board where a form was
     given in Python, by a function; the keys of a ring are then its measures. ``text_sha256`` is the
     digest of the file, ``bare_sha256`` of the file without what was measured, ``meaning_sha256`` of
     keys and values without it: the same however they are written down.
@@ -98,6 +99,7 @@ class Parameters:
     text_sha256: str
     bare_sha256: str
     meaning_sha256: str
+    drawing: Drawing | None = None
     own_form: "Callable[[Parameters], Plan] | None" = None
     origins: Mapping[str, Origin] = field(default_factory=dict)
     written: Written = field(default_factory=Written, repr=False, compare=False)

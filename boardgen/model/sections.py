@@ -214,9 +214,9 @@ FORM_KEYS = {
     "arc": ("pitch", "from", "to", "width", "facing"),
     "path": ("pitch", "points", "fillet", "closed", "width", "margin", "facing"),
     "polygon": ("pitch", "sides", "fillet", "diameter", "hole", "facing"),
-    "places": ("places", "margin", "corner"),
+    "places": ("places", "outline", "margin", "corner"),
     "disc": ("pitch", "filling", "diameter", "facing"),
-    "word": ("pitch", "text", "height", "margin", "corner", "facing"),
+    "word": ("pitch", "text", "height", "outline", "margin", "corner", "facing"),
 }
 """What each form can be told."""
 
@@ -278,6 +278,18 @@ class FormSection:
     margin_mm: Annotated[
         float | None, length("from the outermost LEDs' middles to the edge; absent: chosen", 2.0)
     ] = None
+    outline: Annotated[
+        str,
+        Words(
+            help="the edge around a word or given places: a rectangle, a circle, or a drawing"
+            " beside the file (SVG of lines and arcs, or DXF), whose largest closed line is the"
+            " edge and all others are cut-outs; places then count as the drawing does",
+            longest=60,
+            pattern=r"rectangle|circle|[A-Za-z0-9_-]+\.(?:svg|dxf)",
+            pattern_words="rectangle, circle, or a drawing such as edge.svg",
+            example="circle",
+        ),
+    ] = "rectangle"
     filling: Annotated[
         str, Choice(help="how LEDs fill a disc", words=("hexagonal", "concentric"))
     ] = "hexagonal"

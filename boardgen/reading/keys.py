@@ -36,7 +36,7 @@ _SINCE = {
     ),
     "0.14": ("form.from", "form.to", "form.sides", "form.fillet", "form.points", "form.closed",
              "form.filling", "form.text", "form.height"),
-    "0.15": ("form.facing", "mounting.circle", "mounting.count", "mounting.from"),
+    "0.15": ("form.facing", "form.outline", "mounting.circle", "mounting.count", "mounting.from"),
     "0.12": ("form.places", "form.margin"),
     "0.8": ("form.diameter", "form.hole"),
     "0.7": ("built.resistors",),

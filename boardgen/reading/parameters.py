@@ -16,8 +16,9 @@ from pydantic import ValidationError
 
 from boardgen.errors import Problem, RefusalError
 from boardgen.model.led_data import LedSection
+from boardgen.model.outline import Drawing
 from boardgen.model.parameters import Parameters, Written
-from boardgen.model.sections import IN_THE_ROUND, ROWS, SupplySection
+from boardgen.model.sections import IN_THE_ROUND, ROWS, FormSection, SupplySection
 from boardgen.reading import (
     catalogue,
     cross_checks,
@@ -32,6 +33,7 @@ from boardgen.reading import (
     validation,
 )
 from boardgen.reading.bounds import refuse_endless, told
+from boardgen.reading.drawing import drawing
 from boardgen.reading.even_pitch import STAND_IN, asks_for_even, even_pitch_mm
 from boardgen.reading.files import read_user_file
 from boardgen.reading.found import found
@@ -114,7 +116,7 @@ def resolve(
         source_date=source_date,
     )  # fmt: skip
     sections, preset = _asked(reader, raw)
-    here = found(reader, sections)
+    here, drawn = found(reader, sections), _drawing(reader, sections.form)
     led = here.parts.emitters[0].led
     return Parameters(
         name=name,
@@ -138,7 +140,8 @@ def resolve(
         date_given=bool(sections.board.date or source_date),
         text_sha256=sha256(text),
         bare_sha256=sha256(without_measurements(text)),
-        meaning_sha256=sha256(meaning(written.tables)),
+        meaning_sha256=sha256(meaning(written.tables, drawn)),
+        drawing=drawn,
         origins=origins(reader.file, reader.lines, sections, led, preset),
         written=written,
     )
@@ -189,7 +192,15 @@ def _nearest_mm(places: Sequence[tuple[float, float, float]]) -> float:
 _ALONE_MM = 20.0
 
 
-def meaning(tables: Mapping[str, Any]) -> str:
+def _drawing(reader: Reader, form: FormSection) -> Drawing | None:
+    if "." not in form.outline:
+        return None
+    drawn = drawing(reader, form.outline)
+    reader.raise_all()
+    return drawn
+
+
+def meaning(tables: Mapping[str, Any], drawn: Drawing | None = None) -> str:
     """Write keys and values down in one way, but for what was measured: no other board of them.
 
     Examples
@@ -198,6 +209,7 @@ def meaning(tables: Mapping[str, Any]) -> str:
     '{"light": {"count": 8, "led": "white 2835"}}'
     """
     described = {key: value for key, value in tables.items() if key != "built"}
+    described |= {"drawing": drawn.digest} if drawn else {}
     return json.dumps(described, sort_keys=True, ensure_ascii=False, default=str)
 
 

@@ -124,6 +124,10 @@ def _stuck(parameters: Parameters, circuit: Circuit, course: Course) -> str:
     size = planned.size_mm or planned.least_mm + 2 * further
     sized = _at(parameters, circuit, course, (size, course.inlet.depth_mm + further))
     board = None if sized is None else populated(parameters, circuit, sized)
+    if board is not None and planned.size_mm is not None:
+        met = next(conflicts(board, parameters.parts.limits, edge_mm(parameters)), "")
+        if met:
+            return met.partition(":")[0] + (": there is no room" if " and " in met else "")
     found = (
         routes(parameters, circuit, sized, board, cuts=len(parameters.sides) > 1)
         if sized and board
@@ -150,7 +154,9 @@ def _with_edge(
     if size is not None:
         if not holds(size):
             return None
-        tried = [(size, further) for further in search.further_mm]
+        # Where the door's side cannot move out a size that was asked for is all there is.
+        further_mm = search.further_mm if planned.deeper else (0.0,)
+        tried = [(size, further) for further in further_mm]
     else:
         size = smallest(holds, planned.least_mm, _STEP_MM, _MOST_STEPS)
         if size is None:
@@ -191,7 +197,7 @@ def _around(
     moves = plan(parameters).deeper is not None
     most = math.ceil(course.inlet.depth_mm / _STEP_MM) if moves else 0
     deeper = smallest(holds, 0.0, _STEP_MM, most)
-    if deeper is None or (further_mm and not moves and plan(parameters).size_mm is not None):
+    if deeper is None:
         return None
     sized = _at(parameters, circuit, course, (size_mm, deeper + (further_mm if moves else 0.0)))
     return sized and _routed(parameters, circuit, sized, cuts=cuts)
