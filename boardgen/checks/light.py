@@ -143,7 +143,7 @@ def light_uneven(design: Design) -> Iterable[Finding]:
         return
     pitch = units.down_to_step(found.pitch_for_evenness_mm or 0.0, _STEP_MM)
     height = units.up_to_step(found.diffuser_for_evenness_mm or 0.0, _STEP_MM)
-    closer = plan(design.parameters).keys.pitch
+    keys = plan(design.parameters).keys
     yield report(
         message=f"the LEDs show as spots on a diffuser at {found.diffuser_mm:g} mm",
         actual=f"{found.evenness:.1%}",
@@ -152,6 +152,6 @@ def light_uneven(design: Design) -> Iterable[Finding]:
         path="light.evenness",
         changes=(
             Change(path="light.diffuser", value=f'"{height:.1f} mm"'),
-            *((Change(path=closer, value=f'"{pitch:.1f} mm"'),) if closer == "form.pitch" else ()),
+            *((Change(path=keys.pitch, value=f'"{pitch:.1f} mm"'),) if keys.paced else ()),
         ),
     )

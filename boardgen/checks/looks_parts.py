@@ -188,9 +188,6 @@ def _near(at: tuple[float, float], places: list[tuple[float, float]]) -> bool:
     return any(not above(math.dist(at, other), looks.PITCH_NOISE_MM) for other in places)
 
 
-_CORNER = "form.corner"
-
-
 def looks_corners(design: Design) -> Iterable[Finding]:
     """A corner of the board is sharp, or unlike the others, or a side is very short.
 
@@ -202,7 +199,7 @@ def looks_corners(design: Design) -> Iterable[Finding]:
     How to mend it
         Another radius of the corners, or a larger outline.
     """
-    if not design.board.outline.boxed or plan(design.parameters).keys.corner != _CORNER:
+    if not design.board.outline.boxed or plan(design.parameters).bent:
         return  # an edge that follows a line has the line's bends
     profile, corner = design.artwork.profile, plan(design.parameters).keys.corner
     at, before_arc = profile.start, profile.edges[-1].centre is not None

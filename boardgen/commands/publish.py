@@ -30,7 +30,7 @@ def publish(file: Path, output: Path) -> None:
         from boardgen.papers.publish import YOURS, Published, published_files
         from boardgen.reading.files import read_user_file
         from boardgen.reading.licences import licence_texts
-        from boardgen.reading.place_list import list_named
+        from boardgen.reading.place_list import files_named
         from boardgen.reproduce import reproduce
         from boardgen.writing import EDITABLE, edited, write_folder
 
@@ -50,10 +50,7 @@ def publish(file: Path, output: Path) -> None:
                 Published(design=built.design, files=built.files, short=short_of(built.design))
             )
         target = output / path.stem
-        described = [board.design.parameters for board in boards]
-        listed = list_named(described[0].written.text)
-        found = (listed, *(n for one in described for n in (one.order.house, one.form.outline)))
-        named = [name for name in dict.fromkeys(found) if "." in name]
+        named = files_named([board.design.parameters for board in boards])
         beside = tuple(
             OutputFile(path=name, content=read_user_file(path.parent / name)) for name in named
         )

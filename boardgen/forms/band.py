@@ -131,6 +131,7 @@ def planned_open(
         measures=_MEASURES,
         current=current,
         named=True,
+        bent=True,
     )
 
 
@@ -198,6 +199,7 @@ def planned_closed(parameters: Parameters, start: Pose, pieces: tuple[Piece, ...
         measures=_CLOSED_MEASURES,
         current="clockwise" if clockwise else "counter-clockwise",
         named=True,
+        bent=True,
     )
 
 

@@ -1,7 +1,7 @@
 """The form "polygon": LEDs round equal sides with rounded corners."""
 
 import math
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 from boardgen.forms.band import along, back, placed
 from boardgen.forms.mounting import screws
@@ -34,6 +34,15 @@ _FILLET_SHARE = 0.5
 asked for."""
 
 
+@dataclass(frozen=True, slots=True)
+class _Sides:
+    """How many sides, at which angle that of the door lies, and which way round they go."""
+
+    sides: int
+    at_deg: float
+    turn: float
+
+
 def polygon(parameters: Parameters) -> Plan:
     """Plan a polygon: its sides follow from the number of LEDs and their pitch.
 
@@ -48,27 +57,16 @@ def polygon(parameters: Parameters) -> Plan:
     half_rad = math.pi / form.sides
     apothem = math.pi * (round_mm - fillet) / form.sides / math.tan(half_rad) + fillet
     at = _DOORS[parameters.connector.at]
-
-    def rounded(apothem_mm: float, fillet_mm: float) -> Spine:
-        """Draw equal sides with rounded corners, from the middle of the door's side on."""
-        x, y = Pose(x_mm=0.0, y_mm=0.0, turn_deg=at).place(apothem_mm, 0.0)
-        half_side = (apothem_mm - fillet_mm) * math.tan(half_rad)
-        bend = Piece(length_mm=2 * half_rad * fillet_mm, radius_mm=turn * fillet_mm)
-        side, half = Piece(length_mm=2 * half_side), Piece(length_mm=half_side)
-        return Spine(
-            start=Pose(x_mm=x, y_mm=y, turn_deg=at + turn * 90.0),
-            pieces=(half, *(bend, side) * (form.sides - 1), bend, half),
-            closed=True,
-        )
+    sides = _Sides(form.sides, at, turn)
 
     def sketch(diameter_mm: float) -> Sketch:
         # Corners beside LEDs are as round as their line's, unless the connector asks for more flat.
         reach = diameter_mm / 2
         most = reach - flat_mm(parameters) / 2 / math.tan(half_rad)
         corner = max(min(fillet + reach - apothem, most), _LEAST_CORNER_MM)
-        outer = along(rounded(reach, corner), 0.0)
+        outer = along(_rounded(sides, reach, corner), 0.0)
         ring = (back(outer) if clockwise else outer)[1:-1]  # both halves at the door are one
-        outline, spine, middle = placed((ring,), rounded(apothem, fillet))
+        outline, spine, middle = placed((ring,), _rounded(sides, apothem, fillet))
         if form.hole_mm:
             hole = circle(middle, form.hole_mm / 2, clockwise=True)
             outline = replace(outline, inner=(hole,))
@@ -95,4 +93,19 @@ def polygon(parameters: Parameters) -> Plan:
         measures=_MEASURES,
         current="clockwise" if clockwise else "counter-clockwise",
         named=True,
+        bent=True,
+    )
+
+
+def _rounded(form: _Sides, apothem_mm: float, fillet_mm: float) -> Spine:
+    """Draw equal sides with rounded corners, from the middle of the door's side on."""
+    half_rad = math.pi / form.sides
+    x, y = Pose(x_mm=0.0, y_mm=0.0, turn_deg=form.at_deg).place(apothem_mm, 0.0)
+    half_side = (apothem_mm - fillet_mm) * math.tan(half_rad)
+    bend = Piece(length_mm=2 * half_rad * fillet_mm, radius_mm=form.turn * fillet_mm)
+    side, half = Piece(length_mm=2 * half_side), Piece(length_mm=half_side)
+    return Spine(
+        start=Pose(x_mm=x, y_mm=y, turn_deg=form.at_deg + form.turn * 90.0),
+        pieces=(half, *(bend, side) * (form.sides - 1), bend, half),
+        closed=True,
     )

@@ -4,6 +4,7 @@ Lengths along a row or spine count from an LED's centre; lengths across count to
 ("above") and away from it ("below").
 """
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
@@ -140,6 +141,21 @@ def copper_bar_mm(pattern: LandPattern, aims: Aims) -> tuple[float, float]:
     start = abs(pattern.by_function("K").x_mm) + beside_spoke + aims.pour_corner_mm
     # At an angle its ends lie on the grid: none may come out shorter than the body is wide.
     return (start, start + pattern.body.top_mm - pattern.body.bottom_mm + MARGIN_MM)
+
+
+_BAR_REACH_MM, _SIDEWAYS = 2.9, 1.7
+"""No further than this from the cathode's land, nor further across than so many times as it lies
+ahead: a bar has to be seen beside it, and to be nearer to it by half the distance of both lands, so
+not more than 60 degrees aside (the tangent is 1.73)."""
+
+
+def furthest_copper_bar_mm(pattern: LandPattern, aims: Aims) -> float:
+    """Tell how far across from its LED's middle line a cathode's bar in copper says something."""
+    land, (start, end) = pattern.by_function("K"), copper_bar_mm(pattern, aims)
+    half = aims.mark_stroke_mm / 2
+    ahead = start - half - abs(land.x_mm) - land.width_mm / 2
+    across = math.sqrt(max(_BAR_REACH_MM**2 - ahead**2, 0.0)) + half + land.height_mm / 2
+    return min(across, _SIDEWAYS * (start + end) / 2)
 
 
 def copper_bar_from_row_mm(parameters: Parameters) -> float:

@@ -24,6 +24,11 @@ class Keys:
     between: str
     corner: str
 
+    @property
+    def paced(self) -> bool:
+        """Whether the pitch stands in the file, and does not follow from places or a number."""
+        return self.pitch.endswith(".pitch")
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Measure:
@@ -78,7 +83,8 @@ class Plan:
     ``deeper``, where there is one, draws it at a size with the door's side moved outwards;
     ``routed`` says that tracks have to find their ways even where there is but one line;
     ``named`` that an edge which may grow does so for the names of parts too; ``area`` that LEDs
-    are spread over an area, which is to look even all over.
+    are spread over an area, which is to look even all over; ``bent`` that the edge has the bends of
+    the LEDs' line.
     """
 
     chains: tuple[int, ...]
@@ -96,6 +102,7 @@ class Plan:
     routed: bool = False
     named: bool = False
     area: bool = False
+    bent: bool = False
 
     @property
     def scattered(self) -> bool:

@@ -42,6 +42,8 @@ _EVERYDAY = {
     "connector.name": "connector.kind",
     "connector.size": "connector.kind connector.poles",
     "form.columns": "light.count form.rows",
+    "form.count": "light.count",
+    "form.holes": "mounting.at mounting.screw",
     "copies": "order.quantity",
     "distance": "form.pitch light.plane",
     "height": "form.width",

@@ -3,11 +3,12 @@
 import csv
 import io
 import tomllib
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from pathlib import Path
 from typing import Any
 
 from boardgen.errors import RefusalError
+from boardgen.model.parameters import Parameters
 from boardgen.reading.files import read_user_file
 from boardgen.reading.reader import Reader, table_of
 
@@ -26,10 +27,12 @@ def with_listed_places(reader: Reader, raw: dict[str, Any]) -> dict[str, Any]:
     return {**raw, "form": {**form, "places": list(_rows(reader, name))}}
 
 
-def list_named(text: str) -> str:
-    """Tell which list a parameter file names; nothing where it holds its places itself."""
-    name = table_of(tomllib.loads(text), "form").get("places")
-    return name if isinstance(name, str) else ""
+def files_named(boards: Sequence[Parameters]) -> list[str]:
+    """List the files beside theirs that boards of one file name: lists, houses, drawings."""
+    listed = table_of(tomllib.loads(boards[0].written.text), "form").get("places")
+    named = [name for one in boards for name in (one.order.house, one.form.outline)]
+    found = dict.fromkeys([*([listed] if isinstance(listed, str) else []), *named])
+    return [name for name in found if name.endswith((".csv", ".toml", ".svg", ".dxf"))]
 
 
 def _rows(reader: Reader, name: str) -> Iterator[list[str]]:

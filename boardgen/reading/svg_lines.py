@@ -9,8 +9,9 @@ from boardgen.model.outline import Bow, Ring
 from boardgen.model.pose import Point
 from boardgen.reading.drawn_lines import MEET_MM, DrawingError, ring_of
 from boardgen.standards.path_data import Drawn, PathDataError, parse
+from boardgen.units import MM_PER_INCH
 
-_UNITS_MM = {"mm": 1.0, "cm": 10.0, "in": 25.4, "": 1.0}
+_UNITS_MM = {"mm": 1.0, "cm": 10.0, "in": MM_PER_INCH, "": 1.0}
 _LENGTH = re.compile(r"\s*([\d.]+)\s*([a-z]*)\s*")
 
 

@@ -16,8 +16,10 @@ from boardgen.model.design import Design
 from boardgen.model.outline import Bow, Ring, circle, rectangle, signed_area_mm2, sweep_rad
 from boardgen.model.outputs import OutputFiles
 from boardgen.model.proof import Proof
+from boardgen.model.shapes import Contour, Edge
 from boardgen.outputs import export
 from boardgen.readback.prove import prove
+from boardgen.units import Nm
 from tests.checks.planting import base, redrawn
 from tests.readback import editing
 
@@ -170,3 +172,17 @@ def test_one_board_with_a_cut_out_is_one_design_and_its_corners_are_the_boards()
     assert said["designs in the file"] == "1"
     assert said["cut-outs inside"] == "1"
     assert said["corners"] == "rounded, 2 mm"
+
+
+@given(st.integers(-3, 3), st.integers(2_000_000, 60_000_000), st.sampled_from([200_000, 501_000]))
+def test_a_side_that_bends_by_a_nanometre_gets_no_whole_circle(
+    bend: int, middle: int, by: int
+) -> None:
+    """An arc from a point to itself is a full turn in the files (Gerber 2023.08, from memory)."""
+    corners = [(0, 0), (middle, bend), (70_000_000, 0), (70_000_000, 9_000_000), (0, 9_000_000)]
+    ring = Contour(tuple(Edge((Nm(x), Nm(y))) for x, y in [*corners[1:], corners[0]]))
+    edges = inset(ring, by, 100_000).edges
+    starts = [edges[-1].end, *(edge.end for edge in edges)]
+    for start, edge in zip(starts, edges, strict=False):
+        assert start != edge.end
+    assert polygon(inset(ring, by, 100_000), 50.0).is_valid

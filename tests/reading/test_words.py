@@ -127,6 +127,8 @@ def test_every_example_of_the_list_of_keys_is_taken() -> None:
     for key in keys():
         lines = f"{key.path.replace('NAME', 'x')} = {key.example}"
         lines += '\nsupply.from = "alkaline AA"' if key.path == "supply.cells" else ""
+        round_ = key.path in {"mounting.circle", "mounting.count", "mounting.from"}
+        lines += '\nmounting.at = "circle"' if round_ else ""
         try:
             parse_family(lines, file="x.toml", name="x")
         except RefusalError as refusal:

@@ -9,7 +9,7 @@ from boardgen.layout.cell import (
     Cell,
     branch_track_mm,
     copper_bar_from_row_mm,
-    copper_bar_mm,
+    furthest_copper_bar_mm,
 )
 from boardgen.layout.course import Course
 from boardgen.layout.drawing import cells
@@ -28,9 +28,6 @@ _FURTHEST_RAIL_MM = 4.0
 """No further from its ballasts a rail is looked for: what lies in its way is no matter of room."""
 _BAR_STEP_MM, _FURTHEST_BAR_MM = 0.1, 3.0
 """In such steps a bar in copper leaves its LED, and no further: it has to be seen beside it."""
-_SIDEWAYS = 1.7
-"""Nor further across than so many times as it lies ahead: it has to be nearer to the cathode by
-half the distance of both lands, so not more than 60 degrees aside (the tangent is 1.73)."""
 
 
 def near_rail(
@@ -81,8 +78,8 @@ def _with_bars(parameters: Parameters, circuit: Circuit, course: Course) -> Cour
     """Bring the bars at cathodes, where they are copper, as near to their LEDs as claims allow."""
     least = copper_bar_from_row_mm(parameters)
     aims = parameters.parts.limits.aims
-    ahead = min(sum(copper_bar_mm(led, aims)) / 2 for led in parameters.parts.led_patterns)
-    furthest = max(least, min(least + _FURTHEST_BAR_MM, _SIDEWAYS * ahead))
+    seen = min(furthest_copper_bar_mm(led, aims) for led in parameters.parts.led_patterns)
+    furthest = min(least + _FURTHEST_BAR_MM, seen)
 
     def barred(from_mm: float) -> Course:
         return replace(course, bar_from_mm=from_mm)
