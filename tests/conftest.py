@@ -162,6 +162,7 @@ def built() -> Make:
 MUCH_ALIKE = (
     "bench-strings", "corner-lamp", "shed-lamp", "colour-sticks", "loft-rows", "stair-light",
     "own-led", "village-lights", "mirror-arc", "bird-house", "tea-hexagon",
+    "porch-disc", "house-number",
 )  # fmt: skip
 """Examples that show the plain run little that others or own tests do not; `.ci/run` walks all."""
 
@@ -185,7 +186,7 @@ def example(request: pytest.FixtureRequest) -> Path:
 def example_built(path: Path) -> Built:
     """Build an example once for all tests of a run; of a family its last member."""
     text = path.read_text(encoding="utf-8")
-    family = with_same_parts(parse_family(text, file=path.name, name=path.stem))
+    family = with_same_parts(parse_family(text, file=path.name, name=path.stem, folder=path.parent))
     parameters = family.members[-1].parameters
     assert parameters
     return build_board(parameters)

@@ -387,6 +387,7 @@ def test_what_explain_resolves_can_be_pasted_into_a_file(path: Path, tmp_path: P
     """The lines are a parameter file: the same board comes of it."""
     only = ("--only", "stick-red-4") if path.stem == "colour-sticks" else ()
     text = run("explain", path, "--resolved", *only).stdout
+    shutil.copytree(path.parent, tmp_path, dirs_exist_ok=True)
     again = tmp_path / path.name
     again.write_text(text, encoding="utf-8")
     one, other = read(path)[0], read(again)[0]

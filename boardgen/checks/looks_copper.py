@@ -170,14 +170,33 @@ def _straight(start: Point, first: Point, far: Point) -> bool:
     return not above(across, 0, ROUNDING_NM) and above(along, length, ROUNDING_NM)
 
 
+def _rounded_off_nm(profile: Contour, radius_nm: int) -> float:
+    """Tell how much further off the edge a pour's rounded corners lie, at its sharpest corner.
+
+    A circle in a corner of a turn t leaves r * (1 - cos(t / 2)) more to each side (geometry).
+    """
+    ends = [profile.edges[-1].end, *(edge.end for edge in profile.edges)]
+    ways = [
+        math.atan2(y2 - y1, x2 - x1) if edge.centre is None else None
+        for (x1, y1), (x2, y2), edge in zip(ends, ends[1:], profile.edges, strict=False)
+    ]
+    turns = (
+        math.remainder(after - before, math.tau)
+        for before, after in zip(ways, [*ways[1:], ways[0]], strict=True)
+        if before is not None and after is not None
+    )
+    return radius_nm * (1 - math.cos(max((0.0, *turns)) / 2))
+
+
 def looks_pour(design: Design) -> Iterable[Finding]:
     """A pour does not follow the outline, or the copper is thin or unlike on the two sides.
 
     Why it matters
         Unequal copper bows the board; a pour that wanders from the edge looks like a patch.
     How it is measured
-        Distance from the pour's contour to the profile, the same all round; share of each side
-        that is copper, and the difference of the sides.
+        Distance from the pour's contour to the profile, the same all round but for what the pour's
+        own corners round off a sharp one; share of each side that is copper, and the difference of
+        the sides.
     How to mend it
         A larger board, or smaller parts.
     """
@@ -190,7 +209,8 @@ def looks_pour(design: Design) -> Iterable[Finding]:
         pour = next((item.shape for item in layer.items if item.purpose is Purpose.POUR), None)
         if isinstance(pour, Contour):
             near, far = insets_nm(pour, profile)
-            if above(far - near, snap(looks.POUR_NOISE_MM)):
+            off = _rounded_off_nm(profile, snap(design.limits.aims.pour_corner_mm))
+            if above(far - near, snap(looks.POUR_NOISE_MM) + off):
                 yield report(
                     message=f"the pour does not follow the outline on {layer.name}",
                     actual=f"{units.length(near / 1e6)} to {units.length(far / 1e6)}",

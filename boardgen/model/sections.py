@@ -283,7 +283,8 @@ class FormSection:
         Words(
             help="the edge around a word or given places: a rectangle, a circle, or a drawing"
             " beside the file (SVG of lines and arcs, or DXF), whose largest closed line is the"
-            " edge and all others are cut-outs; places then count as the drawing does",
+            " edge and all others are cut-outs; places then count as the drawing does, a word is"
+            " in its middle",
             longest=60,
             pattern=r"rectangle|circle|[A-Za-z0-9_-]+\.(?:svg|dxf)",
             pattern_words="rectangle, circle, or a drawing such as edge.svg",
@@ -370,8 +371,8 @@ class MountingSection:
     at: Annotated[
         str,
         Choice(
-            help="where they sit: ends and corners of rows, circle and middle of a ring, disc,"
-            " polygon or arc; or give places",
+            help="where they sit; ends and corners of rows, circle and middle of a ring, disc,"
+            " polygon or arc, or give places",
             words=MOUNTINGS,
         ),
     ] = "ends"

@@ -88,7 +88,10 @@ def test_a_long_row_is_as_even_as_an_endless_one() -> None:
     assert PITCH / height == pytest.approx(pitch_over_height(0.9, 1.0), rel=1e-3)
 
 
-@pytest.mark.parametrize("text", [PANEL, BAR, DISC], ids=["grid", "bar", "disc"])
+@pytest.mark.parametrize("text", [
+    pytest.param(PANEL, id="grid"), pytest.param(BAR, id="bar"),
+    pytest.param(DISC, id="disc", marks=pytest.mark.thorough),
+])  # fmt: skip
 def test_an_even_pitch_is_the_widest_that_looks_as_even_as_asked_for(text: str) -> None:
     chosen = parameters_of(text)
     assert not list(light_uneven(draw_board(chosen)))

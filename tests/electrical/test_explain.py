@@ -13,7 +13,7 @@ from boardgen.export.explanations import explanation_record
 from boardgen.model.explanation import Step
 from boardgen.reading.family import parse_family
 from boardgen.sums import explain_board
-from tests.conftest import EXAMPLES, SHELF, design_of, every, merged, parameters_of
+from tests.conftest import EXAMPLES, ROOT, SHELF, design_of, every, merged, parameters_of
 
 _PREFIX = {"m": 1e-3, "u": 1e-6, "k": 1e3, "": 1.0}
 _QUANTITY = re.compile(r"(\d[\d.]*(?:e[+-]?\d+)?) ?([mukM]?)(?:ohm|degC|A|V|W/m2K|W|K|m)(?![\w/])")
@@ -63,7 +63,8 @@ FILES = {"shelf": SHELF, "full": FULL} | {
 @pytest.mark.thorough
 def test_a_pocket_calculator_gets_the_same(name: str) -> None:
     """Every line of numbers that is a sum gives its step's value, on every board shown."""
-    family = parse_family(FILES[name], file="bar.toml", name="bar")
+    beside = ROOT / "examples" / name
+    family = parse_family(FILES[name], file="bar.toml", name="bar", folder=beside)
     members = [member.parameters for member in family.members if member.parameters]
     for parameters in members:
         seen = set()

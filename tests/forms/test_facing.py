@@ -11,7 +11,7 @@ from boardgen.designing import draw_board
 from boardgen.errors import RefusalError
 from boardgen.model.board import Part, PartKind, TextRole
 from boardgen.model.design import Design
-from tests.conftest import merged, parameters_of
+from tests.conftest import every, merged, parameters_of
 from tests.forms.test_lines import sound
 
 RING = """\
@@ -73,7 +73,7 @@ def middle(name: str, design: Design) -> tuple[float, float]:
     )
 
 
-@pytest.mark.parametrize("name", AROUND)
+@pytest.mark.parametrize("name", every(AROUND, lambda place: AROUND[place] == "ring"))
 @pytest.mark.parametrize(("facing", "sign"), [("inward", -1), ("outward", 1)])
 def test_cathodes_lie_nearer_to_the_middle_or_further_out(
     name: str, facing: str, sign: int
@@ -87,7 +87,7 @@ def test_cathodes_lie_nearer_to_the_middle_or_further_out(
     assert not list(current_faults(design))
 
 
-@pytest.mark.parametrize("name", FORMS)
+@pytest.mark.parametrize("name", every(FORMS, lambda place: list(FORMS)[place] in "disc word"))
 def test_one_way_is_the_same_way_for_all(name: str) -> None:
     design = draw_board(parameters_of(faced(name, "one way")))
     turns = {
@@ -99,7 +99,7 @@ def test_one_way_is_the_same_way_for_all(name: str) -> None:
     assert not list(current_faults(design))
 
 
-@pytest.mark.parametrize("facing", ["inward", "outward"])
+@pytest.mark.parametrize("facing", every(["inward", "outward"], lambda place: place == 1))
 def test_words_on_a_board_whose_leds_are_turned_round_are_found(facing: str) -> None:
     other = {"inward": "outward", "outward": "inward"}[facing]
     design = draw_board(parameters_of(faced("ring", facing)))

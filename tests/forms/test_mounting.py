@@ -10,7 +10,7 @@ from boardgen.designing import design_board, draw_board
 from boardgen.errors import RefusalError
 from boardgen.reading.changes import settings
 from boardgen.reading.family import parse_family
-from tests.conftest import merged, parameters_of
+from tests.conftest import every, merged, parameters_of
 
 RING = """\
 [board]
@@ -59,8 +59,10 @@ def middle(text: str) -> tuple[float, float]:
     )
 
 
-@pytest.mark.parametrize("name", ["ring", "polygon"])
-@pytest.mark.parametrize(("count", "first"), [(3, 90), (4, 45), (1, 0)])
+@pytest.mark.parametrize("name", every(["ring", "polygon"], lambda place: place == 0))
+@pytest.mark.parametrize(("count", "first"), [
+    (4, 45), *(pytest.param(*one, marks=pytest.mark.thorough) for one in ((3, 90), (1, 0))),
+])  # fmt: skip
 def test_screws_share_a_circle_out(name: str, count: int, first: int) -> None:
     text = of(name, count=count, **{"from": f"{first} deg"})
     holes = draw_board(parameters_of(text)).board.holes
@@ -74,7 +76,7 @@ def test_screws_share_a_circle_out(name: str, count: int, first: int) -> None:
         assert (after - before) % 360 == pytest.approx(360 / count, abs=0.1)
 
 
-@pytest.mark.parametrize("name", ["ring", "polygon"])
+@pytest.mark.parametrize("name", every(["ring", "polygon"], lambda place: place == 0))
 def test_a_screw_sits_in_the_middle(name: str) -> None:
     text = merged(of(name), {"mounting": {"at": "middle", "circle": None, "count": None}})
     (hole,) = draw_board(parameters_of(text)).board.holes
