@@ -212,7 +212,7 @@ FORM_KEYS = {
     "grid": _ROW_KEYS,
     "ring": ("pitch", "diameter", "hole", "facing"),
     "arc": ("pitch", "from", "to", "width", "facing"),
-    "path": ("pitch", "points", "fillet", "closed", "width", "margin", "facing"),
+    "path": ("pitch", "points", "line", "fillet", "closed", "width", "margin", "facing"),
     "polygon": ("pitch", "sides", "fillet", "diameter", "hole", "facing"),
     "places": ("places", "outline", "margin", "corner"),
     "disc": ("pitch", "filling", "diameter", "facing"),
@@ -272,6 +272,17 @@ class FormSection:
             each=(length("x", -FURTHEST_MM, FURTHEST_MM), length("y", -FURTHEST_MM, FURTHEST_MM)),
         ),
     ] = ()
+    line: Annotated[
+        str,
+        Words(
+            help="a path as path data of SVG instead of points: lines and arcs of circles, in mm,"
+            " y down as there; Z closes it",
+            longest=4000,
+            pattern="[MLHVAZmlhvaz0-9.,+ eE-]+",
+            pattern_words="path data such as M 0 0 H 60 A 20 20 0 0 1 80 20 V 90",
+            example="M 0 0 H 60 A 20 20 0 0 1 80 20 V 90",
+        ),
+    ] = ""
     closed: Annotated[bool, Switch(help="whether a path ends where it begins", example=True)] = (
         False
     )

@@ -2,13 +2,12 @@
 
 import math
 from collections.abc import Iterator
-from itertools import pairwise
 
-from boardgen.forms.path import area_mm2, closed_way, fillet_mm, pieces
-from boardgen.model.pose import Point
+from boardgen.forms.line import STRAIGHT_MM, Line, cuts_mm, fillet_mm, line_of, pieces
 from boardgen.model.sections import FormSection
 from boardgen.reading.reader import Reader
 from boardgen.reading.sections import ParameterFile
+from boardgen.standards.path_data import PathDataError, parse
 from boardgen.tolerances import HAIR_MM
 
 _MOST_SWEEP_DEG, _LEAST_SWEEP_DEG = 330.0, 10.0
@@ -68,85 +67,102 @@ def _check_arc(reader: Reader, form: FormSection) -> None:
 
 def _check_path(reader: Reader, sections: ParameterFile) -> None:
     form, count = sections.form, sections.light.count
-    least = _CLOSED_POINTS if form.closed else _OPEN_POINTS
-    if len(form.points) < least:
+    key = "line" if form.line else "points"
+    line = _line(reader, form)
+    if line is None:
+        return
+    other = "margin" if not line.closed else "width"
+    if ("form", other) in reader.lines:
+        reader.refuse(
+            ("form", other),
+            f"belongs to {'an open' if line.closed else 'a closed'} path",
+            f"drop it, or write {'width' if other == 'margin' else 'margin'}",
+        )
+    faults = list(_faults(form, line))
+    for number, what, remedy in faults:
+        reader.refuse(("form", key), f"{key.removesuffix('s')} {number} {what}", remedy)
+    if faults:
+        return
+    around = line.amid_its_first_leg() if line.closed else line
+    length = sum(piece.length_mm for piece in pieces(around, fillet_mm(form, line)))
+    need = count * form.pitch_mm
+    if need > length:
+        fit = math.floor(length / form.pitch_mm)
+        reader.refuse(
+            ("form", key),
+            f"the path is {length:.4g} mm long; {count} LEDs at this pitch ask for {need:g} mm",
+            f"write count = {fit}, or lengthen the path" if fit else "lengthen the path",
+        )
+
+
+def _line(reader: Reader, form: FormSection) -> Line | None:
+    """Take the file's line, from path data or points; None, and a fault noted, where it is none."""
+    if not form.line:
+        least = _CLOSED_POINTS if form.closed else _OPEN_POINTS
+        if len(form.points) >= least:
+            return line_of(form)
         reader.refuse(
             ("form", "points"),
             f"lists {len(form.points)} of the {least} points that"
             f" {'a closed' if form.closed else 'an open'} path has at least",
             'write points = [["0 mm", "0 mm"], ["80 mm", "0 mm"], ["80 mm", "60 mm"]]',
         )
-        return
-    key = "margin" if not form.closed else "width"
-    if ("form", key) in reader.lines:
-        reader.refuse(
-            ("form", key),
-            f"belongs to {'an open' if form.closed else 'a closed'} path",
-            f"drop it, or write {'width' if key == 'margin' else 'margin'}",
-        )
-    faults = list(_faults(form))
-    for number, what, remedy in faults:
-        reader.refuse(("form", "points"), f"point {number} {what}", remedy)
-    if faults:
-        return
-    length = _length_mm(form)
-    need = count * form.pitch_mm
-    if need > length:
-        fit = math.floor(length / form.pitch_mm)
-        reader.refuse(
-            ("form", "points"),
-            f"the path is {length:.4g} mm long; {count} LEDs at this pitch ask for {need:g} mm",
-            f"write count = {fit}, or lengthen the path" if fit else "lengthen the path",
-        )
+        return None
+    for key in ("points", "closed"):
+        if ("form", key) in reader.lines:
+            instead = "Z at its end closes it" if key == "closed" else "keep one of them"
+            reader.refuse(("form", key), "belongs to a path of points, not to line", instead)
+    try:
+        found = parse(form.line)
+    except PathDataError as error:
+        reader.refuse(("form", "line"), str(error), f'write line = "{_SHOWN}"')
+        return None
+    if len(found) != 1:
+        what = f"draws {len(found)} lines" if found else "draws no line"
+        reader.refuse(("form", "line"), what, f'draw one, such as "{_SHOWN}"')
+        return None
+    return line_of(form)
 
 
-def _faults(form: FormSection) -> Iterator[tuple[int, str, str]]:
-    """Find points where no line goes on: too near, turning back, or with no room for its bend."""
-    points: tuple[Point, ...] = form.points
-    around = (*points, points[0], points[1]) if form.closed else points
-    for number, (one, other) in enumerate(pairwise(around[: len(points) + form.closed]), start=1):
-        if math.dist(one, other) < HAIR_MM:
+_SHOWN = "M 0 0 H 60 A 20 20 0 0 1 80 20 V 90"
+
+
+def _faults(form: FormSection, line: Line) -> Iterator[tuple[int, str, str]]:
+    """Find legs where no line goes on: too near, turning back, or with no room for their bends."""
+    legs = list(line.walk())
+    for number, (start, leg) in enumerate(legs, start=1):
+        if math.dist(start, leg.end) < HAIR_MM:
             yield number, "is where the next one is", "drop one of them"
             return
-    if form.closed and abs(area_mm2(points)) < 1.0:
+    if line.closed and legs[0][1].centre is not None:
+        yield 1, "is an arc, and the supply comes in amid the first one", "begin on a straight one"
+        return
+    if line.closed and abs(line.area_mm2()) < 1.0:
         yield 1, "and the others enclose nothing: they lie on one line, or cross", "move one"
         return
-    radius = fillet_mm(form)
-    cuts = [0.0] * len(around)
-    for place in range(1, len(around) - 1):
-        turn = abs(_turn_deg(*around[place - 1 : place + 2]))
-        if turn > _BACK_DEG:
-            yield place % len(points) + 1, "turns the line back over itself", "move it"
+    for place, (turn, (_, leg)) in enumerate(zip(line.turns_rad(), legs, strict=True)):
+        after = legs[(place + 1) % len(legs)][1]
+        turned, number = abs(math.degrees(turn)), (place + 1) % len(legs) + 1
+        if turned > _BACK_DEG:
+            yield number, "turns the line back over itself", "move it"
             return
-        cuts[place] = radius * math.tan(math.radians(turn) / 2)
-    if form.closed:
-        cuts[0] = cuts[len(points)]
-        cuts[-1] = cuts[1]
-    for place, (one, other) in enumerate(pairwise(around)):
-        if place >= len(points) - (not form.closed):
-            break
-        room = math.dist(one, other)
-        if cuts[place] + cuts[place + 1] > room - _STRAIGHT_MM:
+        if turned > _SMOOTH_DEG and (leg.centre or after.centre):
+            what = f"meets an arc at {turned:.3g} deg"
+            yield number, what, "let arcs go on as their neighbours do; straight lines are rounded"
+            return
+    cuts = cuts_mm(line, fillet_mm(form, line))
+    for number, ((start, leg), both) in enumerate(zip(legs, cuts, strict=True), start=1):
+        room = math.dist(start, leg.end)
+        if leg.centre is None and sum(both) > room - STRAIGHT_MM:
             yield (
-                place + 1,
+                number,
                 (
                     f"and the next lie {room:.4g} mm apart, their bends ask for"
-                    f" {cuts[place] + cuts[place + 1] + _STRAIGHT_MM:.4g} mm"
+                    f" {sum(both) + STRAIGHT_MM:.4g} mm"
                 ),
                 "take a smaller fillet, or leave out a point",
             )
 
 
-_STRAIGHT_MM = 1.0
-"""So much stays straight between two bends."""
-
-
-def _turn_deg(before: Point, at: Point, after: Point) -> float:
-    first = math.atan2(at[1] - before[1], at[0] - before[0])
-    second = math.atan2(after[1] - at[1], after[0] - at[0])
-    return math.degrees(math.remainder(second - first, math.tau))
-
-
-def _length_mm(form: FormSection) -> float:
-    points = closed_way(form.points) if form.closed else form.points
-    return sum(piece.length_mm for piece in pieces(points, fillet_mm(form)))
+_SMOOTH_DEG = 0.02
+"""Arcs that were drawn to go on hardly turn more than by rounding."""

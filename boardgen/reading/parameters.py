@@ -157,6 +157,9 @@ def _asked(reader: Reader, raw: dict[str, Any]) -> tuple[ParameterFile, tuple[st
     if even:
         form = dataclasses.replace(sections.form, pitch_mm=even_pitch_mm(reader, sections))
         sections = dataclasses.replace(sections, form=form)
+    if sections.form.line.rstrip().endswith(("Z", "z")):
+        form = dataclasses.replace(sections.form, closed=True)
+        sections = dataclasses.replace(sections, form=form)
     cross_checks.check_sections(reader, sections)
     return _as_its_form(sections), preset
 

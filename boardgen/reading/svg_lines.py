@@ -5,10 +5,9 @@ import re
 from collections.abc import Iterator
 from xml.etree import ElementTree as ET
 
-from boardgen.model.outline import Bow, Ring
-from boardgen.model.pose import Point
+from boardgen.model.outline import Ring
 from boardgen.reading.drawn_lines import MEET_MM, DrawingError, ring_of
-from boardgen.standards.path_data import Drawn, PathDataError, parse
+from boardgen.standards.path_data import Drawn, PathDataError, parse, turned_up
 from boardgen.units import MM_PER_INCH
 
 _UNITS_MM = {"mm": 1.0, "cm": 10.0, "in": MM_PER_INCH, "": 1.0}
@@ -32,7 +31,7 @@ def svg_rings(content: bytes) -> Iterator[Ring]:
             continue
         for line in _lines(kind, element):
             if line.closed or math.dist(line.start, line.pieces[-1].end) * scale < MEET_MM:
-                yield ring_of(_upright(line, scale, low))
+                yield ring_of(turned_up(line, scale, low))
 
 
 def _measures(root: ET.Element) -> tuple[float, float]:
@@ -80,17 +79,3 @@ def _lines(kind: str, element: ET.Element) -> list[Drawn]:
         raise DrawingError(
             f"a {kind} has no plain numbers; save it in units of the drawing"
         ) from None
-
-
-def _upright(line: Drawn, scale: float, low: float) -> Drawn:
-    """Turn y up, from the drawing's lower edge on, in millimetres."""
-
-    def there(at: Point) -> Point:
-        return (at[0] * scale, (low - at[1]) * scale)
-
-    pieces = tuple(
-        Bow(there(bow.end), bow.centre and there(bow.centre), bow.centre is not None
-            and not bow.clockwise)
-        for bow in line.pieces
-    )  # fmt: skip
-    return Drawn(there(line.start), pieces, line.closed)

@@ -156,3 +156,17 @@ def _centre(start: Point, end: Point, radius: float, to_the_right: bool) -> Poin
     off = math.sqrt(max(radius**2 - half**2, 0.0)) / (2 * half)
     side = -off if not to_the_right else off
     return ((x1 + x2) / 2 + side * (y2 - y1), (y1 + y2) / 2 - side * (x2 - x1))
+
+
+def turned_up(line: Drawn, scale: float, low: float) -> Drawn:
+    """Turn y up, from a lower edge on, at a scale."""
+
+    def there(at: Point) -> Point:
+        return (at[0] * scale, (low - at[1]) * scale)
+
+    pieces = tuple(
+        Bow(there(bow.end), bow.centre and there(bow.centre), bow.centre is not None
+            and not bow.clockwise)
+        for bow in line.pieces
+    )  # fmt: skip
+    return Drawn(there(line.start), pieces, line.closed)

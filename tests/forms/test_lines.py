@@ -263,3 +263,64 @@ def test_a_polygon_is_straight_where_its_connector_stands(sides: int, fillet: st
     """Its face is flush: no rule on wires, edge and looks has anything to say."""
     form = {"kind": "polygon", "sides": sides, "fillet": fillet, "pitch": "20 mm"}
     sound(merged(ARC, {"form": form}))
+
+
+LINES = {
+    "open": "M 0 0 H 60 A 20 20 0 0 1 80 20 V 90",
+    "open, both ways": "M 0 0 h 50 a 25 25 0 0 0 25 -25 v -20 a 25 25 0 0 1 25 -25 h 60",
+    "a stadium": "M 30 0 H 130 A 30 30 0 0 1 130 60 H 30 A 30 30 0 0 1 30 0 Z",
+    "a drop": "M 0 0 H 60 V 60 L 30 100 L 0 60 Z",
+}
+
+
+def lined(name: str, **connector: str) -> str:
+    form = {"kind": "path", "line": LINES[name], "points": None, "fillet": None}
+    return merged(PATH, {"form": form, "connector": connector} if connector else {"form": form})
+
+
+def test_path_data_and_points_are_one_line() -> None:
+    points = [["0 mm", "0 mm"], ["90 mm", "0 mm"], ["90 mm", "-60 mm"], ["160 mm", "-60 mm"]]
+    drawn = merged(PATH, {"form": {"points": None, "line": "M0 0H90V60H160", "fillet": "9 mm"}})
+    by_hand = merged(PATH, {"form": {"points": points, "fillet": "9 mm"}})
+    one, other = (plan(parameters_of(text)).sketch for text in (drawn, by_hand))
+    assert one
+    assert other
+    assert one(14.0) == other(14.0)
+
+
+def test_arcs_of_path_data_are_as_long_and_round_as_drawn() -> None:
+    """Half circles of 30 mm and two sides of 100 mm: 200 + 60 pi (geometry)."""
+    sketch = plan(parameters_of(lined("a stadium"))).sketch
+    assert sketch
+    (line,) = sketch(8.0).spines
+    assert line.closed
+    assert line.length_mm == pytest.approx(200 + 60 * math.pi)
+    assert {round(abs(p.radius_mm), 6) for p in line.pieces if p.radius_mm} == {30.0}
+
+
+@pytest.mark.thorough
+@pytest.mark.parametrize("name", LINES)
+@pytest.mark.parametrize("side", ["top", "bottom"])
+def test_a_line_of_path_data_is_built_and_proven(name: str, side: str) -> None:
+    sound(lined(name, side=side))
+
+
+@pytest.mark.parametrize(("line", "words"), [
+    ("M 0 0 C 1 2 3 4 5 6", "is not path data"), ("H 60", "does not begin with M"),
+    ("M 0 0 H 60 M 9 9 V 60", "draws 2 lines"), ("M 0 0", "draws no line"),
+    ("M 0 0 H 60 A 20 20 0 0 0 80 20", "line 2 meets an arc at 90 deg"),
+    ("M 0 0 A 30 30 0 0 1 60 0 A 30 30 0 0 1 0 0 Z", "is an arc, and the supply"),
+    ("M 0 0 H 60 H 0", "turns the line back over itself"),
+    ("M 0 0 H 9", "the path is 9 mm long"),
+])  # fmt: skip
+def test_path_data_that_make_no_line_are_refused(line: str, words: str) -> None:
+    with pytest.raises(RefusalError, match=words):
+        parameters_of(merged(PATH, {"form": {"points": None, "line": line}}))
+
+
+@pytest.mark.parametrize("key", ["points", "closed"])
+def test_path_data_stand_alone(key: str) -> None:
+    beside = {"points": [["0 mm", "0 mm"], ["9 mm", "0 mm"]], "closed": True}[key]
+    text = merged(PATH, {"form": {"points": None, "line": LINES["open"], "fillet": None}})
+    with pytest.raises(RefusalError, match="belongs to a path of points"):
+        parameters_of(merged(text, {"form": {key: beside}}))
