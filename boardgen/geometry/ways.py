@@ -145,13 +145,23 @@ def _found(
     return None
 
 
+_MOST_ENDS, _BOXED = 36, 9
+"""Of more ends the points around each are taken together: the bound is looser, and still one."""
+
+
 def _least_to_go(grid: _Grid, ends: Iterable[int]) -> list[float]:
-    """Tell for each point how many steps it is at least to the nearest end."""
+    """Tell for each point how many steps it is at least to the nearest end, or to a box of ends."""
     rows, columns = np.indices(grid.shape)
     least = np.full(grid.shape, np.inf)
-    for end in ends:
-        row, column = divmod(end, grid.shape[1])
-        up, right = np.abs(rows - row), np.abs(columns - column)
+    found = [divmod(end, grid.shape[1]) for end in sorted(ends)]
+    boxes = [found[place : place + _BOXED] for place in range(0, len(found), _BOXED)]
+    for box in boxes if len(found) > _MOST_ENDS else [[end] for end in found]:
+        (low, left), (high, right_) = (
+            map(min, zip(*box, strict=True)),
+            map(max, zip(*box, strict=True)),
+        )
+        up = np.maximum(np.maximum(low - rows, rows - high), 0)
+        right = np.maximum(np.maximum(left - columns, columns - right_), 0)
         both = np.minimum(up, right)
         np.minimum(least, up + right - (2.0 - _DIAGONAL) * both, out=least)
     return [float(value) for value in least.ravel()]

@@ -216,7 +216,7 @@ def _check_form(reader: Reader, sections: ParameterFile) -> None:
     _check_screws(reader, sections)
 
 
-MOST_SCATTERED = 40
+MOST_SCATTERED = 100
 """Own bound: more take minutes."""
 
 

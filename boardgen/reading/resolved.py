@@ -59,7 +59,7 @@ def _lines(path: tuple[str, ...], section: object, parameters: Parameters) -> It
             yield from _lines(where, value, parameters)
             continue
         origin = parameters.origin(dotted)
-        if value is None or value == ():
+        if value is None or value in {(), ""}:
             found = chosen.get(dotted)
             yield f"# {dotted} is {found}   # {origin}" if found else f"# {dotted} is not given"
         else:
@@ -70,6 +70,8 @@ def _idle(parameters: Parameters) -> set[str]:
     """List keys that mean nothing here: of other forms, and a rule for screws that have places."""
     other = {key for keys in FORM_KEYS.values() for key in keys}
     idle = {f"form.{key}" for key in other - set(FORM_KEYS[parameters.form.kind])}
+    if parameters.form.line:
+        idle |= {"form.points", "form.closed"}
     if parameters.mounting.at != "circle":
         idle |= {f"mounting.{key}" for key in ("circle", "count", "from")}
     return idle | ({"mounting.at"} if parameters.mounting.places else set())

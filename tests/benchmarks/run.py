@@ -4,7 +4,8 @@ Aims: the smallest build 4 x bare `import numpy, shapely` without and 10 x with 
 bare `import click`; `explain` of 24 branches 2 x `--help` plus the imports that it needs; the
 rules on 200 LEDs 5 x drawing their artwork; the proof of 1,000 LEDs 1.5 x pygerber parsing the same
 files (asked for with the word `proof`: minutes); each stage of 100, 300 and 1,000 LEDs no faster
-than n^1.2 (with the word `growth`). Byte code is cached, as it is after an installation.
+than n^1.2 (with the word `growth`); four times the LEDs on a ring, a path and in a word 6 x (with
+the word `forms`). Byte code is cached, as it is after an installation.
 """
 
 import math
@@ -162,6 +163,9 @@ def main() -> None:
     if sys.argv[1:] == ["growth"]:
         growth()
         return
+    if sys.argv[1:] == ["forms"]:
+        forms()
+        return
     if sys.argv[1:] == ["proof"]:
         tell("the proof of 1,000 LEDs / pygerber's parsing", *proven_1000(), 1.5)
         return
@@ -186,6 +190,39 @@ def main() -> None:
         )
     for row in rows:
         tell(*row)
+
+
+FORM = """[board]\ntitle = "x"\n[supply]\nfrom = "usb 5 V"\n[light]\nled = "red 0805"
+count = 12\ncurrent = "5 mA"\n[form]\nkind = "ring"\npitch = "16 mm"\n"""
+FORM_SIZES: dict[str, tuple[tuple[int, dict[str, object]], ...]] = {
+    "a ring of 60 LEDs / of 15": ((15, {}), (60, {})),
+    "a path with 200 LEDs / with 50": tuple(
+        (count, {"kind": "path", "points": [
+            ["0 mm", "0 mm"], [f"{5 * count} mm", "0 mm"], [f"{5 * count} mm", f"{6 * count} mm"],
+            [f"{12 * count} mm", f"{6 * count} mm"],
+        ]})
+        for count in (50, 200)
+    ),
+    "a word of 12 letters / of 3": (
+        (23, {"kind": "word", "text": "LAB"}), (90, {"kind": "word", "text": "HELLOWORLD12"}),
+    ),
+}  # fmt: skip
+
+
+def forms() -> None:
+    """Time drawing four times as many LEDs on a ring, a path and in a word: 4 is linear."""
+    from boardgen.designing import draw_board  # noqa: PLC0415
+    from tests.conftest import merged, parameters_of  # noqa: PLC0415
+
+    for name, (small, large) in FORM_SIZES.items():
+        spent = []
+        for count, form in (small, large):
+            text = merged(FORM, {"light": {"count": count}, "form": form})
+            parameters = parameters_of(text)
+            start = time.process_time()
+            draw_board(parameters)
+            spent.append(time.process_time() - start)
+        tell(name, spent[1], spent[0], 6)
 
 
 def tell(name: str, value: float, baseline: float, aim: float) -> None:

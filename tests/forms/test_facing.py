@@ -127,7 +127,7 @@ def test_what_has_no_inside_faces_neither_in_nor_out(name: str) -> None:
 
 
 def test_more_leds_than_ways_are_looked_for_are_refused() -> None:
-    text = merged(RING, {"light": {"count": 60}, "form": {"facing": "outward"}})
+    text = merged(RING, {"light": {"count": 101}, "form": {"facing": "outward"}})
     with pytest.raises(RefusalError, match="ring with LEDs facing outward"):
         parameters_of(text)
     assert parameters_of(merged(text, {"form": {"facing": "along"}}))

@@ -220,7 +220,7 @@ def test_a_pour_stays_whole_where_tracks_meet_before_a_part() -> None:
         ({"form": {"places": []}}, PLACES, "is missing, or empty"),
         ({"mounting": {"places": [["30 mm", "12 mm"]]}}, PLACES, "screw at (30, 12) mm"),
         ({}, (*PLACES, (1900.0, 0.0, 0.0), (-900.0, 0.0, 0.0)), "files reach 2147 mm"),
-        ({}, tuple((20.0 * n, 0.0, 0.0) for n in range(41)), "their ways among 40 LEDs"),
+        ({}, tuple((20.0 * n, 0.0, 0.0) for n in range(101)), "their ways among 100 LEDs"),
         ({"form": {"places": [["0 mm", "0 mm"]]}}, PLACES, 'like ["20 mm", "20 mm", "120 deg"]'),
     ],
 )

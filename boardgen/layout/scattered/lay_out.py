@@ -26,6 +26,7 @@ from boardgen.layout.drawing import cells, finished, populated, screws, vias
 from boardgen.layout.marks import printed_marks
 from boardgen.layout.rails import rail_widths
 from boardgen.layout.scattered.routes import routes
+from boardgen.layout.scattered.windows import around
 from boardgen.layout.screws import refuse_screws_in_the_way
 from boardgen.layout.spines.claims import clear, conflicts, spoke_places
 from boardgen.layout.spines.door import set_in
@@ -33,11 +34,11 @@ from boardgen.layout.spines.growth import smallest
 from boardgen.layout.spines.near_rail import near_rail, sketch_at, tightest
 from boardgen.layout.writer import NoRoomError
 from boardgen.model import looks
-from boardgen.model.board import Board, Point, Side, Track
+from boardgen.model.board import Board, Part, Point, Side, Track
 from boardgen.model.circuit import RETURN_NET, Circuit
 from boardgen.model.fields import LONGEST_MM
 from boardgen.model.parameters import Parameters
-from boardgen.model.shapes import Disc
+from boardgen.model.shapes import Disc, Shape
 from boardgen.units import snap
 
 _STEP_MM = 1.0
@@ -266,40 +267,52 @@ def _with_probes(parameters: Parameters, circuit: Circuit, course: Course) -> Co
 def _with_joints(parameters: Parameters, circuit: Circuit, course: Course) -> Course | None:
     """Lead what is on 0 V to vias of its own: the other pour is whole, whatever tracks cut."""
     board = populated(parameters, circuit, course)
+    board = replace(board, holes=screws(parameters, course), vias=vias(parameters, circuit, course))
     marks = printed_marks(parameters, board) if parameters.printed else ()
     lines = [polyline(tuple(map(point, mark.points)), half(mark.stroke_mm)) for mark in marks]
-    edges = [contour(ring) for ring in board.outline.rings]
-    off = snap(parameters.parts.limits.aims.legend_land_mm + MARGIN_MM)
     lands = [(board.part(branch.leds[-1]), "K") for branch in circuit.branches]
     lands += [(board.part(probe), "1") for probe in ("TP2",) if course.probes]
     for part, pin in lands:
-        land = part.pattern.by_function(pin) if pin == "K" else part.pattern.land(pin)
-        # From a spoke's end on, so that no more copper leaves this land than the other.
-        ends = spoke_places(part, land, parameters.parts.limits)
-        stubs = [(end, (end[0] + right, end[1] + up)) for right, up in _AROUND for end in ends]
-        size = half(parameters.parts.limits.aims.via_land_mm)
-        rings = [Disc(point(via), size) for _, via in stubs]
-        printed_over = {one for one, _, _ in near_pairs(rings, lines, off)}
-        held = {place for _, place, _ in near_lines(edges, rings, snap(looks.HAND_MM))}
-        tried = (
-            replace(
-                course,
-                joints=(*course.joints, stubs[place][1]),
-                routes=(*(course.routes or ()), _stub(parameters, stubs[place])),
+        # What is far away has been clear before, and stays so.
+        near = around((part.x_mm, part.y_mm), board).part_of(board)
+        for stub in _stubs(parameters, board, (part, pin), lines):
+            track = Track(
+                net=RETURN_NET, side=Side.TOP, width_mm=branch_track_mm(parameters), points=stub
             )
-            for place in sorted(range(len(stubs)), key=lambda place: place in held)
-            if place not in printed_over
-        )
-        found = next((one for one in tried if _has_room(parameters, circuit, one)), None)
-        if found is None:
+            joint = vias(parameters, circuit, replace(course, joints=stub[1:], via_from_mm=None))
+            tried = replace(near, tracks=(*near.tracks, track), vias=(*near.vias, *joint))
+            if clear(tried, parameters.parts.limits, edge_mm(parameters)):
+                break
+        else:
             return None
-        course = found
+        board = replace(board, tracks=(*board.tracks, track), vias=(*board.vias, *joint))
+        course = replace(
+            course,
+            joints=(*course.joints, stub[1]),
+            routes=(*(course.routes or ()), track),
+        )
     return course
 
 
-def _stub(parameters: Parameters, ends: tuple[Point, Point]) -> Track:
-    width = branch_track_mm(parameters)
-    return Track(net=RETURN_NET, side=Side.TOP, width_mm=width, points=ends)
+def _stubs(
+    parameters: Parameters, board: Board, land_of: tuple[Part, str], printed: Sequence[Shape]
+) -> Iterator[tuple[Point, Point]]:
+    """List tracks from a land's spokes to a via beside it, those off fingers' places first.
+
+    From a spoke's end on, so that no more copper leaves this land than the other.
+    """
+    (part, pin), limits = land_of, parameters.parts.limits
+    land = part.pattern.by_function(pin) if pin == "K" else part.pattern.land(pin)
+    ends = spoke_places(part, land, limits)
+    stubs = [(end, (end[0] + right, end[1] + up)) for right, up in _AROUND for end in ends]
+    rings = [Disc(point(via), half(limits.aims.via_land_mm)) for _, via in stubs]
+    off = snap(limits.aims.legend_land_mm + MARGIN_MM)
+    printed_over = {one for one, _, _ in near_pairs(rings, printed, off)}
+    edges = [contour(ring) for ring in board.outline.rings]
+    held = {place for _, place, _ in near_lines(edges, rings, snap(looks.HAND_MM))}
+    for place in sorted(range(len(stubs)), key=lambda place: place in held):
+        if place not in printed_over:
+            yield stubs[place]
 
 
 def _meeting(parameters: Parameters, circuit: Circuit, place: BallastPlace) -> str:

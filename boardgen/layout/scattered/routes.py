@@ -7,9 +7,9 @@ it stays in one piece.
 """
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
-from itertools import islice
+from functools import cached_property
 
 from boardgen.geometry.contours import grown
 from boardgen.geometry.placing import contour, half, land_shape, point
@@ -18,6 +18,7 @@ from boardgen.geometry.rooms import body_of
 from boardgen.geometry.ways import way
 from boardgen.layout.cell import MARGIN_MM, branch_track_mm, edge_mm
 from boardgen.layout.course import Course
+from boardgen.layout.scattered.windows import Window, windows
 from boardgen.layout.spines.claims import conductors, spoke_ends
 from boardgen.model.board import Board, PartKind, Point, Side, Track
 from boardgen.model.circuit import RETURN_NET, SUPPLY_NET, Circuit
@@ -54,11 +55,17 @@ def routes(
         return found
     tree = [course.inlet_place(*course.inlet.feed)]
     wanted = list(_taps(parameters, circuit, course, board))
+    supply = (SUPPLY_NET, course.rail_mm)
+    ends = [*tree, *(place for tap in wanted for place in tap.places)]
+    ground = _Grounds(parameters, _with(board, found), supply).of
+    (*_, everywhere) = windows(board.outline, tree, ends)
+    loosest = ground(2 if cuts else 1, everywhere, ends)
+    wanted = [tap.reached(loosest) for tap in wanted]
     while wanted:
         goals = [place for tap in wanted for place in tap.places]
-        track = _joined(
-            parameters, _with(board, found), SUPPLY_NET, course.rail_mm, (tree, goals), cuts=cuts
-        )
+        if not goals:
+            return f"the supply finds no way to {wanted[0].reference}"
+        track = _joined(board, supply, (tree, goals), ground, cuts=cuts)
         if track is None:
             return f"the supply finds no way to {wanted[0].reference}"
         (reached,) = (tap for tap in wanted if track.points[-1] in tap.places)
@@ -107,9 +114,8 @@ def _linked(
     for _ in range(_MOST_ROUNDS):
         found: list[Track] = []
         for net, start, goal, _ in order:
-            track = _joined(
-                parameters, _with(board, found), net, width, ([start], [goal]), cuts=cuts
-            )
+            ground = _local(parameters, _with(board, found), (net, width))
+            track = _joined(board, (net, width), ([start], [goal]), ground, cuts=cuts)
             if track is None:
                 break
             found.append(track)
@@ -153,6 +159,11 @@ class _Tap:
     places: tuple[Point, ...]
     land: Point | None = None
 
+    def reached(self, ground: Region) -> "_Tap":
+        """Leave out places that no track can reach."""
+        places = (at for at in self.places if ground.covers(Disc(point(at), Nm(1))))
+        return replace(self, places=tuple(places))
+
 
 def _taps(parameters: Parameters, circuit: Circuit, course: Course, board: Board) -> Iterator[_Tap]:
     """List what the supply has to reach: each spine, and the test point of V+."""
@@ -178,12 +189,86 @@ def _taps(parameters: Parameters, circuit: Circuit, course: Course, board: Board
 _PORT_MM = 2.5
 
 
+_Wanted = tuple[str, float]
+"""A track's net, and how wide it is in mm."""
+_GroundOf = Callable[[int, Window, Sequence[Point]], Region]
+"""Gives the ground of a kind inside a window, for a track between some ends."""
+
+
+def _local(parameters: Parameters, board: Board, track: _Wanted) -> _GroundOf:
+    """Work out the ground of a window alone: each track of a branch has a net of its own."""
+
+    def ground(kind: int, window: Window, ends: Sequence[Point]) -> Region:
+        grounds = _Grounds(parameters, window.part_of(board), track)
+        return grounds.of(kind, window, ends)
+
+    return ground
+
+
+@dataclass(frozen=True)
+class _Grounds:
+    """The ground of one net's tracks, each part of it worked out once.
+
+    The supply's own tracks are not in its way: it keeps the whole board's.
+    """
+
+    parameters: Parameters
+    board: Board
+    track: _Wanted
+
+    @cached_property
+    def cutting(self) -> Region:
+        """Where a track may run if the pour need not pass beside it."""
+        return self._free(self._gap_mm, 0.0)
+
+    @cached_property
+    def near(self) -> Region:
+        """Where a track may run at its ends, between the lands of a part, but off the edge."""
+        return self._free(self._gap_mm, self._gap_mm + self._strip_mm)
+
+    @cached_property
+    def passed(self) -> Region:
+        """Where the pour passes beside a track on both sides."""
+        return self._free(2 * self._gap_mm + self._strip_mm, self._gap_mm + self._strip_mm)
+
+    @cached_property
+    def moats(self) -> Region:
+        """The room of the connector's spokes, and of the pour around them."""
+        aims, (_, width_mm) = self.parameters.parts.limits.aims, self.track
+        moat = aims.hole_relief_gap_mm + self._strip_mm + self._gap_mm + width_mm / 2
+        return union(_returning(self.board, snap(moat)))
+
+    def of(self, kind: int, window: Window, ends: Sequence[Point]) -> Region:
+        """Give the ground of a kind inside a window, for a track between some ends.
+
+        Of the first kind the pour passes around the connector's lands too, of the last nowhere:
+        ports reach into their room, so that comes only where there is no other way.
+        """
+        view = union([window.box])
+        if kind > 1:
+            return self.cutting & view
+        ports = union(Disc(point(place), snap(_PORT_MM)) for place in ends)
+        whole = (self.passed & view) | (self.near & view & ports)
+        return whole if kind else whole - self.moats
+
+    @property
+    def _gap_mm(self) -> float:
+        return self.parameters.parts.limits.aims.pour_gap_mm
+
+    @property
+    def _strip_mm(self) -> float:
+        return _strip_mm(self.parameters.parts.limits)
+
+    def _free(self, gap_mm: float, off_edge_mm: float) -> Region:
+        net, width_mm = self.track
+        return _free(self.parameters, self.board, net, width_mm, (gap_mm, off_edge_mm))
+
+
 def _joined(
-    parameters: Parameters,
     board: Board,
-    net: str,
-    width_mm: float,
+    track: _Wanted,
     ends: tuple[Sequence[Point], Sequence[Point]],
+    ground: _GroundOf,
     *,
     cuts: bool,
 ) -> Track | None:
@@ -191,10 +276,14 @@ def _joined(
 
     Where there is room the pour passes beside it; where there is none, it may be one that ``cuts``.
     """
-    starts, goals = ([(float(x), float(y)) for x, y in map(point, places)] for places in ends)
-    places = dict(zip([*starts, *goals], [*ends[0], *ends[1]], strict=True))
-    grounds = _grounds(parameters, board, net, width_mm, tuple(places.values()))
-    for free in islice(grounds, 3 if cuts else 2):
+    net, width_mm = track
+    places = {_spot(at): at for at in (*ends[0], *ends[1])}
+    kinds = [(kind, window) for window in windows(board.outline, *ends) for kind in (0, 1)]
+    kinds += [(2, window) for window in windows(board.outline, *ends)] if cuts else []
+    for kind, window in kinds:
+        inside = [[at for at in some if window.holds(at)] for some in ends]
+        free = ground(kind, window, [*inside[0], *inside[1]])
+        starts, goals = ([_spot(at) for at in some] for some in inside)
         tried = (way(free, starts, goals, snap(step)) for step in _STEPS_MM)
         chain = next((found for found in tried if found), None)
         if chain:
@@ -203,24 +292,9 @@ def _joined(
     return None
 
 
-def _grounds(
-    parameters: Parameters, board: Board, net: str, width_mm: float, ends: Sequence[Point]
-) -> Iterator[Region]:
-    """Give the ground on which the pour passes beside a track, then such as may cut it.
-
-    Where it begins and ends, a track leaves between the lands of a part, but off the edge.
-    """
-    aims = parameters.parts.limits.aims
-    strip = _strip_mm(parameters.parts.limits)
-    gap, off_edge = aims.pour_gap_mm, aims.pour_gap_mm + strip
-    ports = union(Disc(point(place), snap(_PORT_MM)) for place in ends)
-    near = _free(parameters, board, net, width_mm, (gap, off_edge))
-    whole = _free(parameters, board, net, width_mm, (2 * gap + strip, off_edge)) | (near & ports)
-    # Ports reach into the room of the connector's spokes: only where there is no other way.
-    moat = aims.hole_relief_gap_mm + strip + gap + width_mm / 2
-    yield whole - union(_returning(board, snap(moat)))
-    yield whole
-    yield _free(parameters, board, net, width_mm, (gap, 0.0))
+def _spot(at: Point) -> tuple[float, float]:
+    x, y = point(at)
+    return (float(x), float(y))
 
 
 def _strip_mm(limits: Limits) -> float:
