@@ -198,8 +198,8 @@ FORM_SIZES: dict[str, tuple[tuple[int, dict[str, object]], ...]] = {
     "a ring of 60 LEDs / of 15": ((15, {}), (60, {})),
     "a path with 200 LEDs / with 50": tuple(
         (count, {"kind": "path", "points": [
-            ["0 mm", "0 mm"], [f"{5 * count} mm", "0 mm"], [f"{5 * count} mm", f"{6 * count} mm"],
-            [f"{12 * count} mm", f"{6 * count} mm"],
+            ["0 mm", "0 mm"], [f"{7 * count} mm", "0 mm"], [f"{7 * count} mm", f"{5 * count} mm"],
+            ["0 mm", f"{5 * count} mm"],
         ]})
         for count in (50, 200)
     ),
