@@ -25,7 +25,7 @@ _MEASURES = (
             tight="the board is too small for its parts"),
 )  # fmt: skip
 _CORNER_MM = 2.0
-_INWARDS_DEG = {"left": 0.0, "right": 180.0, "middle": 270.0}
+_INWARDS_DEG = {"left": 0.0, "right": 180.0, "middle": 270.0, "bottom": 90.0}
 
 
 Place = tuple[float, float, float]
@@ -52,17 +52,18 @@ def around(parameters: Parameters, found: Sequence[Place], keys: Keys) -> Plan:
     right, top = (max(place[axis] for place in found) for axis in (0, 1))
 
     def sketch(margin_mm: float, deeper_mm: float = 0.0) -> Sketch:
-        west, east, north = (
-            margin_mm + (deeper_mm if at == side else 0.0) for side in ("left", "right", "middle")
+        west, east, north, south = (
+            margin_mm + (deeper_mm if at == side else 0.0)
+            for side in ("left", "right", "middle", "bottom")
         )
-        length, width = west + right - left + east, margin_mm + top - bottom + north
+        length, width = west + right - left + east, south + top - bottom + north
         corner = min(form.corner_mm or _CORNER_MM, length / 4, width / 4)
 
         doors = {"left": (0.0, width / 2), "right": (length, width / 2),
-                 "middle": (length / 2, width)}  # fmt: skip
+                 "middle": (length / 2, width), "bottom": (length / 2, 0.0)}  # fmt: skip
         x, y = doors[at]
         door = Pose(x_mm=x, y_mm=y, turn_deg=_INWARDS_DEG[at])
-        by = (west - left, margin_mm - bottom)
+        by = (west - left, south - bottom)
         return _among(parameters, found, by, rectangle(length, width, corner), door, margin_mm)
 
     return replace(

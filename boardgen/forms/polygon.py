@@ -5,7 +5,7 @@ from dataclasses import dataclass, replace
 
 from boardgen.forms.band import along, back, placed
 from boardgen.forms.mounting import screws
-from boardgen.forms.ring import flat_mm
+from boardgen.forms.ring import DOORS, flat_mm
 from boardgen.model.outline import circle
 from boardgen.model.parameters import Parameters
 from boardgen.model.plan import Keys, Measure, Plan, Sketch
@@ -27,7 +27,6 @@ _MEASURES = (
     Measure(key="form.hole", field="hole_mm", grows=False,
             tight="the opening leaves the parts no room"),
 )  # fmt: skip
-_DOORS = {"left": 180.0, "right": 0.0, "middle": 90.0}
 _LEAST_CORNER_MM = 1.0
 _FILLET_SHARE = 0.5
 """Of the radius that would make a circle of it: how round corners of the LEDs' line are, if not
@@ -56,7 +55,7 @@ def polygon(parameters: Parameters) -> Plan:
     fillet = _FILLET_SHARE * round_mm if form.fillet_mm is None else form.fillet_mm
     half_rad = math.pi / form.sides
     apothem = math.pi * (round_mm - fillet) / form.sides / math.tan(half_rad) + fillet
-    at = _DOORS[parameters.connector.at]
+    at = DOORS[parameters.connector.at]
     sides = _Sides(form.sides, at, turn)
 
     def sketch(diameter_mm: float) -> Sketch:

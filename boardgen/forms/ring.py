@@ -25,7 +25,7 @@ _MEASURES = (
     Measure(key="form.hole", field="hole_mm", grows=False,
             tight="the opening leaves the parts no room"),
 )  # fmt: skip
-DOORS = {"left": 180.0, "right": 0.0, "middle": 90.0}
+DOORS = {"left": 180.0, "right": 0.0, "middle": 90.0, "bottom": 270.0}
 """Where on the circle the connector stands; the middle is that of the upper half."""
 _MOST_FLAT = 0.9
 """No flat is longer than so much of the circle's width: own choice."""
@@ -106,11 +106,13 @@ def edge(
     half = min(flat_mm / 2, _MOST_FLAT * (radius_mm - corner))
     beside = math.sqrt((radius_mm - corner) ** 2 - half**2)
     to_flat = corner + beside
-    left, top, right = (to_flat if at_deg == at else radius_mm for at in (180.0, 90.0, 0.0))
-    middle = Pose(x_mm=left, y_mm=radius_mm, turn_deg=at_deg)
+    left, top, right, bottom = (
+        to_flat if at_deg == at else radius_mm for at in (180.0, 90.0, 0.0, 270.0)
+    )
+    middle = Pose(x_mm=left, y_mm=bottom, turn_deg=at_deg)
     centre, door = middle.place(0.0, 0.0), middle.place(to_flat, 0.0)
     outline = Outline(
-        length_mm=left + right, width_mm=radius_mm + top, outer=circle(centre, radius_mm)
+        length_mm=left + right, width_mm=bottom + top, outer=circle(centre, radius_mm)
     )
     if not half:
         return outline, centre, door

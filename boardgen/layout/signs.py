@@ -9,6 +9,7 @@ from boardgen.layout.letter_room import BETWEEN_TEXTS_MM
 from boardgen.model.board import Point
 from boardgen.model.land_pattern import LandPattern
 from boardgen.model.parameters import Parameters
+from boardgen.model.sections import AMID
 
 SIGN_REACH_MM = 3.0
 """From a land no further: a sign has to be seen as that land's."""
@@ -72,7 +73,7 @@ def _rooms(parameters: Parameters) -> tuple[float, float]:
     size = [side / 2 + BETWEEN_TEXTS_MM / 2
             for side in size_mm("+", aims.sign_mm, stroke, parameters.parts.lettering)]  # fmt: skip
     deep, wide = size if turn % 180 else size[::-1]
-    along_edge = at != "middle" and not parameters.parts.guards and not parameters.parts.switch
+    along_edge = at not in AMID and not parameters.parts.guards and not parameters.parts.switch
     lowest = aims.legend_edge_mm + deep - pins_u_mm(parameters)
     return max(
         (

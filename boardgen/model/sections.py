@@ -346,7 +346,9 @@ class FormSection:
     ] = None
 
 
-CONNECTOR_PLACES = ("left", "right", "middle")
+CONNECTOR_PLACES = ("left", "right", "middle", "bottom")
+AMID = ("middle", "bottom")
+"""Not at an end: amid the upper long edge, or the lower one where a form has it."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -359,7 +361,12 @@ class ConnectorSection:
         Whole(help="poles: 2 are + -, 3 are + - -, 4 are + + - -", minimum=2, maximum=4),
     ] = None
     at: Annotated[
-        str, Choice(help="which end, or the middle of the long edge", words=CONNECTOR_PLACES)
+        str,
+        Choice(
+            help="which end, or the middle of the long edge, above; bottom: amid the lower one of a"
+            " ring, polygon, disc, word or given places",
+            words=CONNECTOR_PLACES,
+        ),
     ] = "left"
     side: Annotated[
         str, Choice(help="side of its body: bottom is mounted from below", words=("top", "bottom"))

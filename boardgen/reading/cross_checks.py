@@ -202,6 +202,13 @@ def _check_form(reader: Reader, sections: ParameterFile) -> None:
             owners = " and ".join(_owners(key))
             reader.refuse(("form", key), f"belongs to {owners}, not to {form.kind}",
                           f'drop it, or make it a {" or ".join(_owners(key))}')  # fmt: skip
+    rows_or_ring = form.kind in ROWS or (form.kind == "path" and form.closed)
+    if sections.connector.at == "bottom" and rows_or_ring:
+        reader.refuse(
+            ("connector", "at"),
+            f"a board of the form {form.kind} takes its supply at the left, the right or above",
+            'write at = "middle" and turn the board, or another end',
+        )
     if form.kind == "ring" and sections.light.count < _LEAST_RING:
         reader.refuse(("light", "count"), f"fewer than {_LEAST_RING} LEDs make no ring")
     turned = form.facing not in {None, "along"} and ("form", "facing") in reader.lines

@@ -11,6 +11,7 @@ from boardgen.errors import RefusalError
 from boardgen.reading.changes import settings
 from boardgen.reading.family import parse_family
 from tests.conftest import every, merged, parameters_of
+from tests.forms.test_lines import sound
 
 RING = """\
 [board]
@@ -122,3 +123,37 @@ def _read(text: str, *written: str) -> Any:
     family = parse_family(text, file="bar.toml", name="bar", changes=settings(written))
     (member,) = family.members
     return member.parameters
+
+
+BELOW: dict[str, dict[str, Any]] = {
+    **MIDDLED,
+    "word": {"kind": "word", "text": "I", "pitch": "14 mm"},
+    "places": {"kind": "places", "pitch": None, "places": [["0 mm", "0 mm", "0 deg"],
+                                                           ["30 mm", "12 mm", "90 deg"]]},
+    "in a circle": {"kind": "places", "pitch": None, "outline": "circle", "places": [
+        ["0 mm", "0 mm", "0 deg"], ["30 mm", "12 mm", "90 deg"]]},
+}  # fmt: skip
+FEW = {"word": 4, "places": 2, "in a circle": 2}
+
+
+@pytest.mark.parametrize("name", every(BELOW, lambda place: list(BELOW)[place] == "places"))
+@pytest.mark.parametrize("kind", ["terminal 3.5 mm", "wire pads"])
+def test_the_supply_comes_in_from_below(name: str, kind: str) -> None:
+    text = merged(RING, {
+        "form": BELOW[name], "connector": {"at": "bottom", "kind": kind},
+        "mounting": {"at": None, "circle": None, "count": None, "screw": None},
+        "light": {"count": FEW.get(name, 12)},
+    })  # fmt: skip
+    built = sound(text)
+    board = built.design.board
+    connector = board.part("J1")
+    assert connector.y_mm < board.outline.width_mm / 4
+    assert connector.x_mm == pytest.approx(board.outline.length_mm / 2, abs=1.0)
+
+
+@pytest.mark.parametrize("kind", ["bar", "grid"])
+def test_rows_have_no_way_in_from_below(kind: str) -> None:
+    text = merged(RING, {"form": {"kind": kind}, "mounting": {"at": "none", "circle": None}})
+    text = merged(text, {"mounting": {"count": None}, "connector": {"at": "bottom"}})
+    with pytest.raises(RefusalError, match="at the left, the right or above"):
+        parameters_of(text)

@@ -216,6 +216,7 @@ def _ways_in(draw: st.DrawFn, kind: str, sides: int) -> dict[str, Any]:
     kinds = ["wire pads", "wire pads", "pin header 2.54 mm", "terminal 3.5 mm", "terminal 5.08 mm"]
     connector = draw(st.sampled_from(kinds))
     ends = ["left", "left", "right"] if kind in {"arc", "path"} else ["left", "right", "middle"]
+    ends += [] if kind in {"arc", "path", "grid"} else ["bottom"]
     way_in: dict[str, Any] = {
         "kind": connector,
         "poles": draw(st.sampled_from(footprints.connector_poles(connector))),
