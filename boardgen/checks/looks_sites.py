@@ -1,7 +1,7 @@
 """Rules of looks at LEDs on their sites: each stands on its line, is turned with it, all alike."""
 
 import math
-from collections import defaultdict
+from collections import Counter, defaultdict
 from collections.abc import Iterator
 from itertools import pairwise
 
@@ -35,16 +35,19 @@ def _placed(design: Design) -> Iterator[tuple[Part, Spine, int]]:
 def pitch_faults(design: Design) -> Iterator[Finding]:
     """Find LEDs that do not follow one another at the pitch, measured along their line."""
     planned = plan(design.parameters)
+    on_line = Counter(line for line, _ in design.board.sites)
     for (before, spine, line), (after, _, other) in pairwise(_placed(design)):
         if line != other:
             continue
+        # Circles of a ring share their LEDs out, each at a pitch of its own.
+        pitch = spine.length_mm / on_line[line] if spine.closed else planned.pitch_mm
         step = along_mm(spine, after) - along_mm(spine, before)
         step = step % spine.length_mm if spine.closed else step
-        if above(abs(step - planned.pitch_mm), looks.PITCH_NOISE_MM):
+        if above(abs(step - pitch), looks.PITCH_NOISE_MM):
             yield report(
                 message=f"{after.reference} breaks the pitch",
                 actual=units.length(step),
-                limit=units.length(planned.pitch_mm),
+                limit=units.length(pitch),
                 place_mm=(after.x_mm, after.y_mm),
                 subjects=(after.reference, "pitch"),
                 path=planned.keys.pitch,

@@ -1,13 +1,15 @@
-"""The form "ring": LEDs along a circle, each turned with it, on a round board."""
+"""The form "ring": LEDs along one circle or several, each turned with it, on a round board."""
 
 import math
 from dataclasses import replace
 
+from boardgen.errors import RefusalError
 from boardgen.forms.mounting import screws as in_the_round
 from boardgen.model.outline import Bow, Outline, circle
 from boardgen.model.parameters import Parameters
 from boardgen.model.plan import Keys, Measure, Plan, Sketch
 from boardgen.model.pose import Point, Pose
+from boardgen.model.sections import FormSection
 from boardgen.model.side import Side
 from boardgen.model.spine import Piece, Spine
 
@@ -39,7 +41,17 @@ def ring(parameters: Parameters) -> Plan:
     """
     count, form, mounting = parameters.light.count, parameters.form, parameters.mounting
     clockwise = parameters.connector.side == Side.TOP.value
-    radius = form.pitch_mm * count / math.tau
+    shares = circles(count, form)
+    radius = shares[0][1]
+    if shares[-1][1] < form.pitch_mm / 2:
+        raise RefusalError(
+            parameters.problem(
+                "form.circles",
+                what=f"the innermost of {form.circles} circles would have a radius of"
+                f" {shares[-1][1]:.4g} mm",
+                remedy="take fewer circles, more LEDs or a smaller circle_pitch",
+            )
+        )
 
     def screws(x_mm: float, y_mm: float) -> tuple[Point, ...]:
         """Given places count from the board's corner, a circle of screws from its middle."""
@@ -55,18 +67,15 @@ def ring(parameters: Parameters) -> Plan:
         if form.hole_mm:
             hole = circle((x, y), form.hole_mm / 2, clockwise=True)
             outline = replace(outline, inner=(hole,))
-        on_circle = Pose(x_mm=x, y_mm=y, turn_deg=at).place(radius, 0.0)
         turn = -1.0 if clockwise else 1.0
         return Sketch(
             outline=outline,
-            spines=(
-                Spine(
-                    start=Pose(x_mm=on_circle[0], y_mm=on_circle[1], turn_deg=at + turn * 90.0),
-                    pieces=(Piece(length_mm=math.tau * radius, radius_mm=turn * radius),),
-                    closed=True,
-                ),
+            spines=tuple(_around((x, y), one, at, turn) for _, one in shares),
+            sites=tuple(
+                (line, (place + 0.5) * math.tau * one / own)
+                for line, (own, one) in enumerate(shares)
+                for place in range(own)
             ),
-            sites=tuple((0, (place + 0.5) * form.pitch_mm) for place in range(count)),
             door=Pose(x_mm=door[0], y_mm=door[1], turn_deg=at + 180.0),
             rail_side=1 if clockwise else -1,
             screws=screws(x, y),
@@ -74,8 +83,8 @@ def ring(parameters: Parameters) -> Plan:
         )
 
     return Plan(
-        chains=(count,),
-        pitch_mm=form.pitch_mm,
+        chains=tuple(own for own, _ in shares),
+        pitch_mm=min(math.tau * one / own for own, one in shares),
         between_mm=None,
         keys=_KEYS,
         inwards_deg=(DOORS[parameters.connector.at] + 180.0) % 360.0,
@@ -84,6 +93,31 @@ def ring(parameters: Parameters) -> Plan:
         least_mm=2 * radius,
         measures=_MEASURES,
         current="clockwise" if clockwise else "counter-clockwise",
+    )
+
+
+def circles(count: int, form: FormSection) -> list[tuple[int, float]]:
+    """Share LEDs out over circles: how many and at which radius, the outermost first.
+
+    All together the circles are as long as the LEDs ask for.
+    """
+    apart = form.pitch_mm if form.circle_pitch_mm is None else form.circle_pitch_mm
+    middle = form.pitch_mm * count / math.tau / form.circles
+    radii = [middle + apart * ((form.circles - 1) / 2 - place) for place in range(form.circles)]
+    whole = sum(radii)
+    ends = [round(count * sum(radii[: place + 1]) / whole) for place in range(form.circles)]
+    return [
+        (end - before, radius) for before, end, radius in zip([0, *ends], ends, radii, strict=False)
+    ]
+
+
+def _around(middle: Point, radius_mm: float, at_deg: float, turn: float) -> Spine:
+    """Draw a circle that begins at the door."""
+    x, y = Pose(x_mm=middle[0], y_mm=middle[1], turn_deg=at_deg).place(radius_mm, 0.0)
+    return Spine(
+        start=Pose(x_mm=x, y_mm=y, turn_deg=at_deg + turn * 90.0),
+        pieces=(Piece(length_mm=math.tau * radius_mm, radius_mm=turn * radius_mm),),
+        closed=True,
     )
 
 

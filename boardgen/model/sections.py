@@ -210,7 +210,7 @@ _ROW_KEYS = ("pitch", "rows", "row_pitch", "width", "length", "corner")
 FORM_KEYS = {
     "bar": _ROW_KEYS,
     "grid": _ROW_KEYS,
-    "ring": ("pitch", "diameter", "hole", "facing"),
+    "ring": ("pitch", "circles", "circle_pitch", "diameter", "hole", "facing"),
     "arc": ("pitch", "from", "to", "width", "facing"),
     "path": ("pitch", "points", "line", "fillet", "closed", "width", "margin", "facing"),
     "polygon": ("pitch", "sides", "fillet", "diameter", "hole", "facing"),
@@ -340,6 +340,12 @@ class FormSection:
     corner_mm: Annotated[float | None, length("radius of the corners", 1.0, 3.0)] = None
     diameter_mm: Annotated[
         float | None, length("of a ring's edge, or across a polygon's flats; absent: chosen", 5.0)
+    ] = None
+    circles: Annotated[
+        int, Whole(help="circles of a ring, one inside the other", minimum=1, maximum=6)
+    ] = 1
+    circle_pitch_mm: Annotated[
+        float | None, length("from circle to circle; absent: as the pitch", 3.0, 500.0)
     ] = None
     hole_mm: Annotated[
         float | None, length("diameter of an opening in the middle; absent: none", 5.0)

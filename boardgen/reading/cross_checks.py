@@ -212,7 +212,7 @@ def _check_form(reader: Reader, sections: ParameterFile) -> None:
     if form.kind == "ring" and sections.light.count < _LEAST_RING:
         reader.refuse(("light", "count"), f"fewer than {_LEAST_RING} LEDs make no ring")
     turned = form.facing not in {None, "along"} and ("form", "facing") in reader.lines
-    if form.kind in SCATTERED or turned:
+    if form.kind in SCATTERED or turned or form.circles > 1:
         _check_scattered(reader, sections)
     if form.kind == "places":
         _check_places(reader, sections)

@@ -15,6 +15,7 @@ from boardgen.checks.table import check
 from boardgen.designing import draw_board
 from boardgen.electrical.strip import Strip
 from boardgen.errors import RefusalError
+from boardgen.forms.ring import circles as circles_of
 from boardgen.model.board import Part, TextRole
 from boardgen.model.design import Design
 from boardgen.model.findings import Severity
@@ -22,6 +23,7 @@ from boardgen.model.outline import Outline, circle, rectangle, walk
 from boardgen.model.part_kinds import PartKind
 from tests.checks.planting import redrawn
 from tests.conftest import RING, SHELF, built_of, design_of, every, merged, parameters_of
+from tests.forms.test_lines import sound
 
 COUNT, PITCH = 12, 16.0
 RADIUS = COUNT * PITCH / math.tau
@@ -391,3 +393,37 @@ def test_a_round_board_is_no_rectangle() -> None:
     assert disc.inwards_mm((10.0, 12.0)) == pytest.approx(8.0)
     assert disc.inwards_mm((10.0, 21.0)) == pytest.approx(-1.0)
     assert rectangle(20.0, 10.0, 2.0).boxed
+
+
+@pytest.mark.parametrize(
+    ("count", "circles", "apart"), [(18, 2, 18.0), (40, 3, 25.0), (7, 1, 18.0)]
+)
+def test_circles_share_leds_out_by_their_lengths(count: int, circles: int, apart: float) -> None:
+    """All circles together are as long as the LEDs at their pitch ask for (geometry)."""
+    form = {"circles": circles, "circle_pitch": f"{apart:g} mm", "pitch": "18 mm", "hole": None}
+    text = merged(RING, {"form": form, "light": {"count": count}})
+    shares = circles_of(count, parameters_of(text).form)
+    assert sum(own for own, _ in shares) == count
+    assert sum(math.tau * radius for _, radius in shares) == pytest.approx(18.0 * count)
+    radii = [radius for _, radius in shares]
+    assert [a - b for a, b in pairwise(radii)] == [pytest.approx(apart)] * (circles - 1)
+    for own, radius in shares:
+        assert abs(math.tau * radius / own - 18.0) < 18.0 / own
+
+
+@pytest.mark.thorough
+@pytest.mark.parametrize("circles", [2, 3])
+@pytest.mark.parametrize("sides", [1, 2])
+def test_several_circles_are_built_and_proven(circles: int, sides: int) -> None:
+    form = {"circles": circles, "circle_pitch": "22 mm", "pitch": "20 mm", "hole": None}
+    side = "bottom" if sides == 1 else "top"
+    text = merged(
+        RING, {"form": form, "light": {"count": 12 * circles}, "copper": {"sides": sides}}
+    )
+    sound(merged(text, {"connector": {"side": side}}))
+
+
+def test_circles_that_meet_in_the_middle_are_refused() -> None:
+    form = {"circles": 4, "pitch": "18 mm", "hole": None}
+    with pytest.raises(RefusalError, match="the innermost of 4 circles"):
+        design_of(merged(RING, {"form": form, "light": {"count": 8}}))
