@@ -133,8 +133,8 @@ def light_uneven(design: Design) -> Iterable[Finding]:
         Single LEDs show through as spots.
     How it is measured
         Least over most light along an endless row at this pitch and height, by the cosine-power
-        law; on a grid, a disc, a word and given places least of the spots between LEDs, each over
-        the mean of the LEDs around it. An estimate.
+        law; on a grid and a disc least of the spots between LEDs, in a word and of given places of
+        the middles between neighbours, each over the mean of the LEDs around it. An estimate.
     How to mend it
         A smaller pitch, or a diffuser further away.
     """

@@ -116,7 +116,7 @@ def within(parameters: Parameters, drawing: Drawing, found: Sequence[Place], key
         return _among(parameters, found, by, drawing.outline, door, _AS_DRAWN_MM)
 
     return replace(
-        _plan(parameters, found, replace(keys, along=_DRAWN, across=_DRAWN), sketch),
+        _plan(parameters, found, replace(keys, along=_DRAWN, across=_DRAWN, corner=_DRAWN), sketch),
         inwards_deg=(turn + 180.0) % 360.0,
         size_mm=_AS_DRAWN_MM,
         least_mm=_AS_DRAWN_MM,

@@ -39,19 +39,9 @@ def ring(parameters: Parameters) -> Plan:
     The supply comes in midway between the last LED and the first, and the current starts off
     towards the connector's +.
     """
-    count, form, mounting = parameters.light.count, parameters.form, parameters.mounting
+    form, mounting = parameters.form, parameters.mounting
     clockwise = parameters.connector.side == Side.TOP.value
-    shares = circles(count, form)
-    radius = shares[0][1]
-    if shares[-1][1] < form.pitch_mm / 2:
-        raise RefusalError(
-            parameters.problem(
-                "form.circles",
-                what=f"the innermost of {form.circles} circles would have a radius of"
-                f" {shares[-1][1]:.4g} mm",
-                remedy="take fewer circles, more LEDs or a smaller circle_pitch",
-            )
-        )
+    shares = _shares(parameters)
 
     def screws(x_mm: float, y_mm: float) -> tuple[Point, ...]:
         """Given places count from the board's corner, a circle of screws from its middle."""
@@ -90,10 +80,26 @@ def ring(parameters: Parameters) -> Plan:
         inwards_deg=(DOORS[parameters.connector.at] + 180.0) % 360.0,
         sketch=sketch,
         size_mm=form.diameter_mm,
-        least_mm=2 * radius,
+        least_mm=2 * shares[0][1],
         measures=_MEASURES,
         current="clockwise" if clockwise else "counter-clockwise",
     )
+
+
+def _shares(parameters: Parameters) -> list[tuple[int, float]]:
+    """Share the LEDs out; an inner circle that LEDs find no room on is refused."""
+    form = parameters.form
+    shares = circles(parameters.light.count, form)
+    if form.circles > 1 and shares[-1][1] < form.pitch_mm / 2:
+        raise RefusalError(
+            parameters.problem(
+                "form.circles",
+                what=f"the innermost of {form.circles} circles would have a radius of"
+                f" {shares[-1][1]:.4g} mm",
+                remedy="take fewer circles, more LEDs or a smaller circle_pitch",
+            )
+        )
+    return shares
 
 
 def circles(count: int, form: FormSection) -> list[tuple[int, float]]:

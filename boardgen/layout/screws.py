@@ -114,7 +114,7 @@ def _free_place(parameters: Parameters, board: Board, place: int, turned_deg: fl
             moved = replace(hole, x_mm=hole.x_mm + dx, y_mm=hole.y_mm + dy)
             if not next(_met(parameters, board, moved, others), None):
                 x, y = Pose(x_mm=0, y_mm=0, turn_deg=-turned_deg).place(dx, dy)
-                return f"({places[place][0] + x:.4g}, {places[place][1] + y:.4g}) mm is free"
+                return f"({places[place][0] + x:.7g}, {places[place][1] + y:.7g}) mm is free"
     return ""
 
 

@@ -51,7 +51,8 @@ class Outline:
         """Tell how far a point lies from the nearest edge: negative beyond it, exact on arcs."""
         near = min(
             (_to_bow_mm(at, start, bow) for ring in self.rings for start, bow in walk(ring)),
-            key=lambda found: found[0],
+            # Beyond a corner both are as near: the one that the point lies further off tells.
+            key=lambda found: (round(found[0], 9), -abs(found[1])),
         )
         return math.copysign(*near)
 
@@ -108,7 +109,7 @@ def _to_bow_mm(at: Point, start: Point, bow: Bow) -> tuple[float, float]:
         dx, dy = x2 - x1, y2 - y1
         share = ((x - x1) * dx + (y - y1) * dy) / (dx * dx + dy * dy)
         foot = min(max(share, 0.0), 1.0)
-        side = dx * (y - y1) - dy * (x - x1)
+        side = (dx * (y - y1) - dy * (x - x1)) / math.hypot(dx, dy)
         return (math.dist(at, (x1 + foot * dx, y1 + foot * dy)), side)
     (cx, cy), way = bow.centre, -1.0 if bow.clockwise else 1.0
     radius, out = math.dist(start, bow.centre), math.dist(at, bow.centre)

@@ -15,6 +15,7 @@ from boardgen.model.sections import (
     ROWS,
     SCATTERED,
     THICKNESSES_MM,
+    FormSection,
     ResistorSection,
 )
 from boardgen.reading import catalogue, footprints, form_lines
@@ -202,6 +203,7 @@ def _check_form(reader: Reader, sections: ParameterFile) -> None:
             owners = " and ".join(_owners(key))
             reader.refuse(("form", key), f"belongs to {owners}, not to {form.kind}",
                           f'drop it, or make it a {" or ".join(_owners(key))}')  # fmt: skip
+    _check_outline(reader, form)
     rows_or_ring = form.kind in ROWS or (form.kind == "path" and form.closed)
     if sections.connector.at == "bottom" and rows_or_ring:
         reader.refuse(
@@ -221,6 +223,16 @@ def _check_form(reader: Reader, sections: ParameterFile) -> None:
     if form.kind == "polygon":
         form_lines.check_polygon(reader, sections)
     _check_screws(reader, sections)
+
+
+def _check_outline(reader: Reader, form: FormSection) -> None:
+    """Refuse measures of a rectangle beside another edge."""
+    idle = {"rectangle": (), "circle": ("corner",)}.get(form.outline, ("margin", "corner"))
+    for key in idle:
+        if ("form", key) in reader.lines:
+            reader.refuse(
+                ("form", key), f'does nothing beside outline = "{form.outline}"', "drop it"
+            )
 
 
 MOST_SCATTERED = 100

@@ -6,6 +6,9 @@ from dataclasses import replace
 from pathlib import Path
 
 from boardgen.errors import RefusalError
+from boardgen.geometry.contents import contour_fault
+from boardgen.geometry.placing import contour
+from boardgen.geometry.regions import union
 from boardgen.model.outline import (
     Bow,
     Drawing,
@@ -62,9 +65,7 @@ def _drawn(rings: Sequence[Ring], digest: str) -> Drawing:
         length_mm=max(xs) - left, width_mm=max(ys) - low, outer=moved(outer, (-left, -low))
     )
     inner = [moved(ring, (-left, -low)) for ring in inner]
-    for number, ring in enumerate(inner, start=1):
-        if any(board.inwards_mm(bow.end) <= 0 for bow in ring):
-            raise DrawingError(f"cut-out {number} lies outside the edge; keep one board to a file")
+    _refuse_meeting(board.outer, inner)
     return Drawing(replace(board, inner=tuple(inner)), (left, low), digest)
 
 
@@ -74,3 +75,19 @@ def _back(ring: Ring) -> Ring:
         Bow(start, bow.centre, bow.centre is not None and not bow.clockwise)
         for start, bow in reversed(list(walk(ring)))
     )
+
+
+def _refuse_meeting(outer: Ring, inner: Sequence[Ring]) -> None:
+    """Refuse lines that cross themselves or one another: no cutter follows them."""
+    named = [("the edge", contour(outer))]
+    named += [(f"cut-out {number}", contour(ring)) for number, ring in enumerate(inner, start=1)]
+    for name, ring in named:
+        if contour_fault(ring):
+            raise DrawingError(f"{name} crosses itself; draw it as one simple line")
+    board = union([named[0][1]])
+    for place, (name, ring) in enumerate(named[1:], start=1):
+        if not board.covers(ring):
+            raise DrawingError(f"{name} crosses the edge or lies outside; keep one board to a file")
+        for other, second in named[1:place]:
+            if (union([ring]) & union([second])).area_nm2 > 0:
+                raise DrawingError(f"{name} meets {other}; draw both as one")

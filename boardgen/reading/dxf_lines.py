@@ -11,8 +11,13 @@ from boardgen.reading.drawn_lines import DrawingError, chained, ring_of
 from boardgen.standards.path_data import Drawn
 
 if TYPE_CHECKING:
+    from ezdxf.document import Drawing
+    from ezdxf.entities.dxfgfx import DXFGraphic
     from ezdxf.entities.lwpolyline import LWPolyline
     from ezdxf.math import Vec3
+
+
+_UP = (0.0, 0.0, 1.0)
 
 
 def dxf_rings(content: bytes) -> Iterator[Ring]:
@@ -23,12 +28,23 @@ def dxf_rings(content: bytes) -> Iterator[Ring]:
     DrawingError
         When it is none, holds other things than lines and arcs, or a line ends in the open.
     """
+    found, scale = _opened(content)
+    loose: list[Drawn] = []
+    for entity in found.modelspace():
+        drawn = _drawn(entity, scale)
+        if tuple(entity.dxf.get("extrusion", _UP)) != _UP:
+            raise DrawingError("is drawn from below in part; mirror it there and save it flat")
+        if drawn.closed:
+            yield ring_of(drawn)
+        else:
+            loose.append(drawn)
+    yield from chained(loose)
+
+
+def _opened(content: bytes) -> "tuple[Drawing, float]":
+    """Read a file, and tell how many millimetres its unit is."""
     try:
         # An extra, of drawings alone.
-        from ezdxf.entities.arc import Arc  # noqa: PLC0415
-        from ezdxf.entities.circle import Circle  # noqa: PLC0415
-        from ezdxf.entities.line import Line  # noqa: PLC0415
-        from ezdxf.entities.lwpolyline import LWPolyline  # noqa: PLC0415
         from ezdxf.enums import InsertUnits  # noqa: PLC0415
         from ezdxf.filemanagement import read  # noqa: PLC0415
         from ezdxf.lldxf.const import DXFError  # noqa: PLC0415
@@ -39,40 +55,45 @@ def dxf_rings(content: bytes) -> Iterator[Ring]:
         found = read(io.StringIO(content.decode("utf-8", errors="replace")))
     except (DXFError, ValueError) as error:
         raise DrawingError(f"is no DXF that can be read ({error}); save it anew") from None
-    unit = InsertUnits(found.units)
-    scale = conversion_factor(unit, InsertUnits.Millimeters) if found.units else 1.0
-    loose: list[Drawn] = []
-    for entity in found.modelspace():
-        if isinstance(entity, LWPolyline):
-            drawn = _polyline(entity, scale)
-        elif isinstance(entity, Arc):
-            start, end, centre = (
-                _scaled(at, scale)
-                for at in (entity.start_point, entity.end_point, entity.dxf.center)
-            )
-            drawn = Drawn(start, (Bow(end, centre),), closed=False)
-        elif isinstance(entity, Circle):
-            x, y = _scaled(entity.dxf.center, scale)
-            r = entity.dxf.radius * scale
-            halves = (Bow((x + r, y), (x, y)), Bow((x - r, y), (x, y)))
-            drawn = Drawn((x - r, y), halves, closed=True)
-        elif isinstance(entity, Line):
-            start, end = (_scaled(at, scale) for at in (entity.dxf.start, entity.dxf.end))
-            drawn = Drawn(start, (Bow(end),), closed=False)
-        else:
-            kind = entity.dxftype().lower()
-            raise DrawingError(f"holds a {kind}; draw lines, arcs, circles and polylines")
-        if drawn.closed:
-            yield ring_of(drawn)
-        else:
-            loose.append(drawn)
-    yield from chained(loose)
+    try:
+        unit = InsertUnits(found.units)
+        scale = conversion_factor(unit, InsertUnits.Millimeters) if found.units else 1.0
+    except ValueError:
+        raise DrawingError(f"is in a unit of number {found.units}; save it in mm") from None
+    return found, scale
+
+
+def _drawn(entity: "DXFGraphic", scale: float) -> Drawn:
+    from ezdxf.entities.arc import Arc  # noqa: PLC0415
+    from ezdxf.entities.circle import Circle  # noqa: PLC0415
+    from ezdxf.entities.line import Line  # noqa: PLC0415
+    from ezdxf.entities.lwpolyline import LWPolyline  # noqa: PLC0415
+
+    if isinstance(entity, LWPolyline):
+        return _polyline(entity, scale)
+    if isinstance(entity, Arc) and (entity.dxf.end_angle - entity.dxf.start_angle) % 360:
+        start, end, centre = (
+            _scaled(at, scale) for at in (entity.start_point, entity.end_point, entity.dxf.center)
+        )
+        return Drawn(start, (Bow(end, centre),), closed=False)
+    if isinstance(entity, Circle):
+        x, y = _scaled(entity.dxf.center, scale)
+        r = entity.dxf.radius * scale
+        return Drawn((x - r, y), (Bow((x + r, y), (x, y)), Bow((x - r, y), (x, y))), closed=True)
+    if isinstance(entity, Line):
+        start, end = (_scaled(at, scale) for at in (entity.dxf.start, entity.dxf.end))
+        return Drawn(start, (Bow(end),), closed=False)
+    kind = entity.dxftype().lower()
+    newer = "save it as DXF 2000 or newer" if kind == "polyline" else ""
+    raise DrawingError(f"holds a {kind}; {newer or 'draw lines, arcs, circles and polylines'}")
 
 
 def _polyline(entity: "LWPolyline", scale: float) -> Drawn:
     from ezdxf.math import bulge_center  # noqa: PLC0415
 
     points = [((x * scale, y * scale), bulge) for x, y, bulge in entity.get_points("xyb")]
+    if len(points) < 2:  # noqa: PLR2004 - from one to the next
+        raise DrawingError("holds a polyline of one point; leave it out")
     around = [*points, points[0]] if entity.closed else points
     pieces = []
     for (start, bulge), (end, _) in pairwise(around):

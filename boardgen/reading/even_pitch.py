@@ -51,6 +51,11 @@ def even_pitch_mm(reader: Reader, sections: ParameterFile) -> float:
             'add light.diffuser = "15 mm" and light.evenness = "90 %", or write the pitch',
         )
         reader.raise_all()
+    form, count = sections.form, light.count
+    if count == 1 or form.kind == "word" or (form.kind == "path" and form.closed):
+        what = "one LED has no pitch" if count == 1 else f"a {form.kind} shares its LEDs out itself"
+        reader.refuse(("form", "pitch"), f"even: {what}", "write the pitch")
+        reader.raise_all()
     led = found(reader, sections).parts.emitters[0].led
     angle = (led.data.output.angle_deg if led.data.output else None) or LAMBERTIAN_DEG
     pitch = units.down_to_step(_widest_mm(sections.form, light, order(angle)), _STEP_MM)

@@ -23,30 +23,55 @@ def svg_rings(content: bytes) -> Iterator[Ring]:
     except ET.ParseError as error:
         raise DrawingError(f"is no SVG ({error}); save it as plain SVG") from None
     scale, low = _measures(root)
-    for element in root.iter():
-        kind = element.tag.rpartition("}")[2]
+    for kind, element in _shown(root):
         if "transform" in element.attrib:
             raise DrawingError(f"turns or moves a {kind}; save its shapes without transform")
-        if kind not in _SHAPES:
-            continue
-        for line in _lines(kind, element):
-            if line.closed or math.dist(line.start, line.pieces[-1].end) * scale < MEET_MM:
-                yield ring_of(turned_up(line, scale, low))
+        if kind in _UNREAD:
+            raise DrawingError(f"holds a {kind}; draw paths, polygons, rectangles and circles")
+        for line in _lines(kind, element) if kind in _SHAPES else ():
+            drawn = turned_up(line, scale, low)
+            (x, y), closed = drawn.pieces[-1].end, drawn.closed
+            if not closed and math.dist(drawn.start, (x, y)) >= MEET_MM:
+                raise DrawingError(f"a {kind} ends in the open at ({x:.4g}, {y:.4g}) mm; close it")
+            yield ring_of(drawn)
+
+
+def _shown(element: ET.Element) -> Iterator[tuple[str, ET.Element]]:
+    """List what is drawn: what only serves others, such as a clip, is left out."""
+    kind = str(element.tag).rpartition("}")[2]
+    if kind in _SERVING:
+        return
+    yield kind, element
+    for child in element:
+        yield from _shown(child)
+
+
+_UNREAD = ("ellipse", "polyline", "line", "use", "text", "image")
+_SERVING = ("defs", "clipPath", "mask", "symbol", "pattern", "marker", "metadata")
 
 
 def _measures(root: ET.Element) -> tuple[float, float]:
     """Tell how many millimetres a unit is, and where the drawing's lower edge lies."""
-    width = _LENGTH.fullmatch(root.get("width", ""))
-    height = _LENGTH.fullmatch(root.get("height", ""))
-    box = [float(at) for at in re.split(r"[\s,]+", root.get("viewBox", "").strip()) if at]
-    for told in (width, height):
-        if told and told[2] not in _UNITS_MM:
-            raise DrawingError(f"is sized in {told[2]}; save it with sizes in mm")
-    if len(box) == 4 and width and height:  # noqa: PLR2004 - x, y, width, height
-        return float(width[1]) * _UNITS_MM[width[2]] / box[2], box[1] + box[3]
-    if len(box) == 4:  # noqa: PLR2004
-        return 1.0, box[1] + box[3]
-    return 1.0, float(height[1]) if height else 0.0
+    told = [_LENGTH.fullmatch(root.get(side, "")) for side in ("width", "height")]
+    for one in told:
+        if one and one[2] not in _UNITS_MM:
+            raise DrawingError(f"is sized in {one[2]}; save it with sizes in mm")
+    try:
+        sizes = [float(one[1]) * _UNITS_MM[one[2]] if one else 0.0 for one in told]
+        box = [float(at) for at in re.split(r"[\s,]+", root.get("viewBox", "").strip()) if at]
+    except ValueError:
+        raise DrawingError("has no plain sizes; save it with width, height and viewBox") from None
+    if not box and all(one is None or one[2] in {"", "mm"} for one in told):
+        return 1.0, sizes[1]
+    if len(box) != 4 or min(box[2:]) <= 0:  # noqa: PLR2004 - x, y, width, height
+        raise DrawingError("has no plain viewBox; save it with one")
+    scales = [size / side for size, side in zip(sizes, box[2:], strict=True) if size]
+    if len(scales) == 2 and abs(scales[0] / scales[1] - 1) > _ALIKE:  # noqa: PLR2004 - both
+        raise DrawingError("is as wide as its viewBox, not as high; save it at one scale")
+    return (scales[0] if scales else 1.0), box[1] + box[3]
+
+
+_ALIKE = 1e-3
 
 
 _SHAPES = ("path", "rect", "circle", "polygon")
@@ -64,18 +89,33 @@ def _lines(kind: str, element: ET.Element) -> list[Drawn]:
         if kind == "circle":
             x, y, r = measure("cx"), measure("cy"), measure("r")
             return parse(f"M {x - r} {y} A {r} {r} 0 0 1 {x + r} {y} A {r} {r} 0 0 1 {x - r} {y} Z")
-        x, y, w, h = (measure(name) for name in ("x", "y", "width", "height"))
-        r = measure("rx") or measure("ry")
-        bend = f"a {r} {r} 0 0 1" if r else ""
-        if not r:
-            return parse(f"M {x} {y} h {w} v {h} h {-w} Z")
-        return parse(
-            f"M {x + r} {y} h {w - 2 * r} {bend} {r} {r} v {h - 2 * r} {bend} {-r} {r}"
-            f" h {2 * r - w} {bend} {-r} {-r} v {2 * r - h} {bend} {r} {-r} Z"
-        )
+        return _rectangle(*(measure(name) for name in ("x", "y", "width", "height", "rx", "ry")))
     except PathDataError as error:
         raise DrawingError(f"a {kind} cannot be read: {error}; draw it of lines and arcs") from None
     except ValueError:
         raise DrawingError(
             f"a {kind} has no plain numbers; save it in units of the drawing"
         ) from None
+
+
+def _rectangle(x: float, y: float, w: float, h: float, rx: float, ry: float) -> list[Drawn]:
+    """Draw a rectangle, its corners round where it says so."""
+    r, other = rx or ry, ry or rx
+    if r != other or 2 * r > min(w, h):
+        raise PathDataError("its corners are parts of an ellipse")
+    if not r:
+        return parse(f"M {x} {y} h {w} v {h} h {-w} Z")
+    bend = f"a {r} {r} 0 0 1"
+    # Half circles at its ends leave nothing straight between them.
+    sides = [
+        (f"h {w - 2 * r}", w),
+        (f"v {h - 2 * r}", h),
+        (f"h {2 * r - w}", w),
+        (f"v {2 * r - h}", h),
+    ]
+    ends = [(r, r), (-r, r), (-r, -r), (r, -r)]
+    around = " ".join(
+        f"{side if long > 2 * r else ''} {bend} {dx} {dy}"
+        for (side, long), (dx, dy) in zip(sides, ends, strict=True)
+    )
+    return parse(f"M {x + r} {y} {around} Z")

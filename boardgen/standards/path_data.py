@@ -15,6 +15,7 @@ _FLAG = re.compile(r"[\s,]*([01])")
 _LETTER = re.compile(r"[\s,]*([A-Za-z])")
 _REST = re.compile(r"[\s,]*")
 _CURVES = "CSQT"
+_FURTHEST, _NOTHING = 1e6, 1e-6
 _ALIKE = 1e-3
 """Both radii of a circle's arc are the same, but for rounding."""
 
@@ -81,7 +82,10 @@ class _Reader:
         return found[1]
 
     def _number(self) -> float:
-        return float(self._take(_NUMBER, "a number"))
+        number = float(self._take(_NUMBER, "a number"))
+        if abs(number) > _FURTHEST:
+            raise PathDataError(f"{number:g} is too far away")
+        return number
 
     def command(self) -> None:
         """Take a letter, or more numbers for the last one."""
@@ -131,8 +135,11 @@ class _Reader:
         self._to((self.at[0], self._number() + self._offset()[1]))
 
     def _close(self) -> None:
-        if math.dist(self.at, self.start) > 0:
+        if math.dist(self.at, self.start) > _NOTHING:
             self.pieces.append(Bow(self.start))
+        elif self.pieces:  # sums of steps end where they began but for rounding
+            last = self.pieces[-1]
+            self.pieces[-1] = Bow(self.start, last.centre, last.clockwise)
         self.done.append(Drawn(self.start, tuple(self.pieces), closed=True))
         self.at, self.pieces = self.start, []
 

@@ -123,3 +123,14 @@ def test_an_even_pitch_asks_for_the_light_it_follows_from(key: str) -> None:
 def test_an_even_pitch_out_of_all_bounds_is_refused() -> None:
     with pytest.raises(RefusalError, match="a pitch is 1 mm to 500 mm"):
         parameters_of(merged(BAR, {"light": {"diffuser": "1 mm", "evenness": "99.9 %"}}))
+
+
+@pytest.mark.parametrize(("changes", "words"), [
+    ({"form": {"kind": "disc", "rows": None}, "light": {"count": 1}}, "one LED has no pitch"),
+    ({"form": {"kind": "word", "text": "HI", "rows": None}}, "shares its LEDs out itself"),
+])  # fmt: skip
+def test_an_even_pitch_is_for_what_has_one(
+    changes: dict[str, dict[str, object]], words: str
+) -> None:
+    with pytest.raises(RefusalError, match=words):
+        parameters_of(merged(PANEL, changes))

@@ -20,7 +20,7 @@ from boardgen.build import build_board
 from boardgen.designing import draw_board
 from boardgen.doors import read
 from boardgen.errors import RefusalError
-from boardgen.model.outline import sweep_rad, walk
+from boardgen.model.outline import Bow, Outline, sweep_rad, walk
 from boardgen.model.parameters import Parameters
 from boardgen.standards.path_data import PathDataError, parse
 from tests.conftest import every, merged
@@ -50,7 +50,7 @@ AREA = 90 * 70 - (4 - math.pi) / 2 * (5**2 + 25**2) - (14 * 6 + math.pi * 9) - m
 """A rectangle less two corners of each radius, a slot and a hole."""
 
 
-def dxf(unit: int = 4, scale: float = 1.0) -> str:
+def dxf(unit: int = 4, scale: float = 1.0, *, below: bool = False) -> str:
     """Draw the same board: the edge of lines and arcs in any order, a slot as a polyline."""
     found = new()
     found.units = unit
@@ -72,7 +72,8 @@ def dxf(unit: int = 4, scale: float = 1.0) -> str:
         space.add_arc(at(x, y), radius * scale, first, first + 90)
     bulged = [(43, 52, 0), (57, 52, 1), (57, 58, 0), (43, 58, 1)]
     space.add_lwpolyline([(*at(x, y), bulge) for x, y, bulge in bulged], "xyb", close=True)
-    space.add_circle(at(75, 15), 3 * scale)
+    side = {"extrusion": (0, 0, -1)} if below else {}
+    space.add_circle(at(75, 15), 3 * scale, dxfattribs=side)
     stream = io.StringIO()
     found.write(stream)
     return stream.getvalue()
@@ -150,7 +151,18 @@ def test_a_part_that_meets_a_cut_out_is_named(tmp_path: Path) -> None:
     ("edge.svg", SVG.replace("<path", '<path transform="scale(2)"'), "without transform"),
     ("edge.svg", SVG.replace("A 25 25 0 0 1 65 70", "C 1 2 3 4 65 70"), "C is a curve"),
     ("edge.svg", SVG.replace("A 25 25 0 0 1 65 70", "A 25 20 0 0 1 65 70"), "an ellipse's"),
-    ("edge.svg", SVG.replace('cx="75"', 'cx="175"'), "cut-out 2 lies outside"),
+    ("edge.svg", SVG.replace('cx="75"', 'cx="175"'), "cut-out 2 crosses the edge or lies outside"),
+    ("edge.svg", SVG.replace('cx="75"', 'cx="88"'), "cut-out 2 crosses the edge"),
+    ("edge.svg", SVG.replace('cx="75" cy="55"', 'cx="60" cy="15"'), "cut-out 2 meets cut-out 1"),
+    ("edge.svg", SVG.replace('r="3"/>', 'r="3"/><circle cx="75" cy="55" r="1"/>'), "meets cut-out"),
+    ("edge.svg", SVG.replace("</svg>", '<ellipse rx="2" ry="2"/></svg>'), "holds a ellipse"),
+    ("edge.svg", SVG.replace("</svg>", '<path d="M 9 9 H 12 V 12"/></svg>'), "ends in the open at"),
+    ("edge.svg", SVG.replace('rx="3"', 'rx="3" ry="1"'), "parts of an ellipse"),
+    ("edge.svg", SVG.replace('"0 0 90 70"', '"0 0 0 0"'), "no plain viewBox"),
+    ("edge.svg", SVG.replace('"0 0 90 70"', '"0 0 a b"'), "no plain sizes"),
+    ("edge.svg", SVG.replace('"70mm"', '"90mm"'), "not as high"),
+    ("edge.svg", SVG.replace("H 85", "H 1e999"), "too far away"),
+    ("edge.dxf", dxf(below=True), "is drawn from below"),
     ("edge.svg", SVG.replace("90mm", "90furlong"), "sized in furlong"),
     ("edge.dxf", "0\nSECTION", "is no DXF"),
     ("edge.dxf", dxf().replace("\nLINE\n", "\nRAY\n", 1), "holds a ray"),
@@ -163,6 +175,35 @@ def test_what_is_no_edge_is_refused_in_words(
     (problem,) = caught.value.problems
     assert problem.path == "form.outline"
     assert words in f"{problem.what}; {problem.remedy}"
+
+
+def test_what_only_serves_others_is_no_edge(tmp_path: Path) -> None:
+    clip = '<defs><clipPath><rect width="99" height="99"/></clipPath></defs>'
+    drawing = drawn(tmp_path, "edge.svg", SVG.replace("<path", f"{clip}<path", 1)).drawing
+    assert drawing
+    assert drawing.outline.area_mm2 == pytest.approx(AREA, rel=1e-6)
+
+
+def test_a_whole_arc_is_a_circle(tmp_path: Path) -> None:
+    found = new()
+    found.units = 4
+    found.modelspace().add_arc((40, 40), 40, 0, 360)
+    stream = io.StringIO()
+    found.write(stream)
+    drawing = drawn(
+        tmp_path, "edge.dxf", stream.getvalue(), connector={"kind": "wire pads"}
+    ).drawing
+    assert drawing
+    assert drawing.outline.area_mm2 == pytest.approx(math.pi * 1600)
+
+
+def test_beyond_an_acute_corner_is_outside() -> None:
+    """Both sides of the corner at the origin are as near, and tell unlike things (geometry)."""
+    ring = tuple(Bow(at) for at in ((120.0, 0.0), (120.0, 70.0), (0.0, 0.0)))
+    outline = Outline(length_mm=120.0, width_mm=70.0, outer=ring)
+    for at in ((-2.5, -1.5), (-2.5, 0.5), (-1.0, -3.0)):
+        assert outline.inwards_mm(at) < 0, at
+    assert outline.inwards_mm((60.0, 10.0)) > 0
 
 
 def test_a_line_that_is_left_open_is_told_where(tmp_path: Path) -> None:
@@ -204,6 +245,12 @@ def test_arcs_turn_about_the_middle_that_their_flags_choose(
 ])  # fmt: skip
 def test_path_data_is_read_however_it_is_written(one: str, other: str) -> None:
     assert parse(one) == parse(other)
+
+
+def test_steps_that_come_back_but_for_rounding_close_a_line_without_another_leg() -> None:
+    (line,) = parse("m 0 0 h 40.1 h 40.2 v 60 h -80.3 v -60 z")
+    assert len(line.pieces) == 5
+    assert line.pieces[-1].end == line.start
 
 
 @given(st.text("MLHVAZmlhvazCQ0123456789.,- e+", max_size=40))
