@@ -20,7 +20,7 @@ def contour(ring: Ring) -> Contour:
         tuple(
             Edge(point(bow.end), point(bow.centre) if bow.centre else None, bow.clockwise)
             for start, bow in walk(ring)
-            if point(start) != point(bow.end)
+            if bow.centre is None or point(start) != point(bow.end)
         )
     )
 

@@ -312,6 +312,7 @@ class FormSection:
             longest=12,
             pattern=r"[A-Z0-9]+( [A-Z0-9]+)*",
             pattern_words="capital letters and digits, such as LAB",
+            example="LAB",
         ),
     ] = "HI"
     height_mm: Annotated[float, length("of the word's letters", 20.0, 400.0)] = 45.0

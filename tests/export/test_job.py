@@ -8,6 +8,8 @@ import warnings
 from pathlib import Path
 from typing import Any
 
+import pytest
+
 from boardgen.export.job import job
 from tests.conftest import SMALLEST, built_of, example_built, merged
 
@@ -28,8 +30,8 @@ def test_an_outside_model_takes_it(example: Path, tmp_path: Path) -> None:
     path.write_bytes(file.content)
     seen = GerberJobFile.from_file(path)
     board = example_built(example).design.board
-    assert seen.general_specs.size.x == board.outline.length_mm
-    assert seen.general_specs.size.y == board.outline.width_mm
+    assert seen.general_specs.size.x == pytest.approx(board.outline.length_mm, abs=1e-6)
+    assert seen.general_specs.size.y == pytest.approx(board.outline.width_mm, abs=1e-6)
     assert seen.general_specs.layer_number == len(example_built(example).design.artwork.coppers())
 
 
