@@ -15,14 +15,17 @@ def point(at: PointMm) -> Point:
 
 
 def contour(ring: Ring) -> Contour:
-    """Snap a ring of the outline to the grid; pieces that come to nothing there are left out."""
-    return Contour(
-        tuple(
-            Edge(point(bow.end), point(bow.centre) if bow.centre else None, bow.clockwise)
-            for start, bow in walk(ring)
-            if bow.centre is None or point(start) != point(bow.end)
-        )
-    )
+    """Snap a ring of the outline to the grid; arcs that come to nothing there are left out."""
+    drawn = [
+        (start, Edge(point(bow.end), point(bow.centre) if bow.centre else None, bow.clockwise))
+        for start, bow in walk(ring)
+    ]
+    kept = [edge for start, edge in drawn if edge.centre is None or point(start) != edge.end]
+    # Of a ring that comes to nothing as a whole the claims tell.
+    return Contour(tuple(kept if len(kept) > _LEAST else [edge for _, edge in drawn]))
+
+
+_LEAST = 2
 
 
 def half(length_mm: float) -> Nm:
