@@ -5,7 +5,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
-from boardgen.model.outline import Bow, Ring, signed_area_mm2, sweep_rad
+from boardgen.model.outline import Bow, Ring, backwards, signed_area_mm2, sweep_rad
 from boardgen.model.pose import Point, Pose
 from boardgen.model.sections import FormSection
 from boardgen.model.spine import Piece
@@ -50,10 +50,7 @@ class Line:
 
     def backwards(self) -> "Line":
         """Go the other way; the first leg of a closed line stays the first."""
-        back = tuple(
-            Bow(start, leg.centre, leg.centre is not None and not leg.clockwise)
-            for start, leg in reversed(list(self.walk()))
-        )
+        back = backwards(self.walk())
         if not self.closed:
             return Line(self.legs[-1].end, back, closed=False)
         return Line(self.legs[0].end, (back[-1], *back[:-1]), closed=True)

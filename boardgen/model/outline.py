@@ -1,7 +1,7 @@
 """A board's edge: closed rings of straight lines and true arcs, in millimetres."""
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 
 from boardgen.model.pose import Point
@@ -83,6 +83,14 @@ def walk(ring: Ring) -> Iterator[tuple[Point, Bow]]:
     for bow in ring:
         yield start, bow
         start = bow.end
+
+
+def backwards(walked: Iterable[tuple[Point, Bow]]) -> Ring:
+    """Go the other way along pieces that are given with the points where they begin."""
+    return tuple(
+        Bow(start, bow.centre, bow.centre is not None and not bow.clockwise)
+        for start, bow in reversed(list(walked))
+    )
 
 
 def sweep_rad(start: Point, bow: Bow) -> float:

@@ -10,10 +10,10 @@ from boardgen.geometry.contents import contour_fault
 from boardgen.geometry.placing import contour
 from boardgen.geometry.regions import union
 from boardgen.model.outline import (
-    Bow,
     Drawing,
     Outline,
     Ring,
+    backwards,
     extremes,
     moved,
     signed_area_mm2,
@@ -57,8 +57,8 @@ def _drawn(rings: Sequence[Ring], digest: str) -> Drawing:
     if not rings:
         raise DrawingError("holds no closed line; draw the edge as one")
     outer, *inner = sorted(rings, key=lambda ring: -abs(signed_area_mm2(ring)))
-    outer = outer if signed_area_mm2(outer) > 0 else _back(outer)
-    inner = [ring if signed_area_mm2(ring) < 0 else _back(ring) for ring in inner]
+    outer = outer if signed_area_mm2(outer) > 0 else backwards(walk(outer))
+    inner = [ring if signed_area_mm2(ring) < 0 else backwards(walk(ring)) for ring in inner]
     xs, ys = zip(*extremes(outer), strict=True)
     left, low = min(xs), min(ys)
     board = Outline(
@@ -67,14 +67,6 @@ def _drawn(rings: Sequence[Ring], digest: str) -> Drawing:
     inner = [moved(ring, (-left, -low)) for ring in inner]
     _refuse_meeting(board.outer, inner)
     return Drawing(replace(board, inner=tuple(inner)), (left, low), digest)
-
-
-def _back(ring: Ring) -> Ring:
-    """Go round a ring the other way."""
-    return tuple(
-        Bow(start, bow.centre, bow.centre is not None and not bow.clockwise)
-        for start, bow in reversed(list(walk(ring)))
-    )
 
 
 def _refuse_meeting(outer: Ring, inner: Sequence[Ring]) -> None:

@@ -4,7 +4,7 @@ import math
 from collections.abc import Iterator
 from itertools import pairwise
 
-from boardgen.model.outline import Bow, Ring
+from boardgen.model.outline import Bow, Ring, backwards
 from boardgen.model.pose import Point
 from boardgen.standards.path_data import Drawn
 
@@ -51,8 +51,5 @@ def _meets(line: Drawn, at: Point) -> bool:
 
 def _turned(line: Drawn) -> Drawn:
     starts = [line.start, *(bow.end for bow in line.pieces)]
-    back = tuple(
-        Bow(start, bow.centre, bow.centre is not None and not bow.clockwise)
-        for start, bow in zip(reversed(starts[:-1]), reversed(line.pieces), strict=True)
-    )
+    back = backwards(zip(starts, line.pieces, strict=False))
     return Drawn(line.pieces[-1].end, back, closed=False)
