@@ -215,14 +215,13 @@ def looks_signs(design: Design) -> Iterable[Finding]:
     for part in board.parts:
         if part.kind is not PartKind.CONNECTOR:
             continue
-        body = part.extent(part.pattern.body)
         for text in board.texts:
             if text.role is not TextRole.SIGN or text.owner != part.reference:
                 continue
             box = _extent(text, design)
             reach = min(_gap_mm(box, _land_box(part, land)) for land in part.pattern.lands)
             beside = text.side is not part.side or not part.pattern.height_mm
-            hidden = not beside and _gap_mm(box, body) <= 0
+            hidden = not beside and distance_nm(box_of(box), body_of(part)) <= 0
             fault = (
                 f"is {units.length(text.height_mm)} tall"
                 if below(text.height_mm, looks.SIGN_MM)

@@ -9,7 +9,7 @@ from boardgen.checks.finding import place_of, report
 from boardgen.forms.table import plan
 from boardgen.geometry.measuring import distance_nm, near_lines, near_pairs
 from boardgen.geometry.placing import contour
-from boardgen.geometry.regions import union
+from boardgen.geometry.regions import Region, union
 from boardgen.geometry.rooms import body_of, courtyard_of, placed
 from boardgen.model.board import Part, PartKind, Side
 from boardgen.model.bounds import above
@@ -17,6 +17,7 @@ from boardgen.model.design import Design
 from boardgen.model.findings import Finding, Severity
 from boardgen.model.land_pattern import Entry, Extent
 from boardgen.model.shapes import Box, Contour, Disc, Shape
+from boardgen.tolerances import ROUNDING_NM
 from boardgen.units import Nm, mm, snap
 
 
@@ -95,7 +96,7 @@ def courtyard_edge(design: Design) -> Iterable[Finding]:
     edge = union([replace(design.artwork.edges[0], radius_nm=Nm(0))])
     for part, room in zip(design.board.parts, rooms, strict=True):
         over = _over_mm(part, design) if boxed else 0.0
-        if above(over, 0.0) or not (boxed or edge.covers(room)):
+        if above(over, 0.0) or not (boxed or _covers(edge, room)):
             yield report(
                 message=f"{part.reference} hangs over the edge",
                 actual=f"{units.length(over)} outside" if boxed else "outside",
@@ -113,6 +114,11 @@ def courtyard_edge(design: Design) -> Iterable[Finding]:
             subjects=(part.reference, "cut-out"),
             path=plan(design.parameters).keys.whole,
         )
+
+
+def _covers(board: Region, room: Shape) -> bool:
+    """Tell whether a room lies on the board, but for what rounding leaves of one that is turned."""
+    return board.covers(room) or not (union([room]).inset(ROUNDING_NM) - board).area_nm2
 
 
 def _over_mm(part: Part, design: Design) -> float:

@@ -6,6 +6,7 @@ from dataclasses import replace
 from itertools import pairwise
 
 from boardgen.forms.mounting import screws
+from boardgen.forms.way_in import rail_side
 from boardgen.model.outline import Bow, Outline, Ring, extremes, moved
 from boardgen.model.parameters import Parameters
 from boardgen.model.plan import Keys, Measure, Plan, Sketch
@@ -108,7 +109,7 @@ def planned_open(
             spines=(spine,),
             sites=tuple((0, lead + first_mm + place * pitch) for place in range(count)),
             door=spine.start,
-            rail_side=1 if parameters.connector.side == Side.TOP.value else -1,
+            rail_side=rail_side(parameters.connector),
             screws=tuple((x + by[0], y + by[1]) for x, y in drilled),
             size_mm=width_mm,
             turned_deg=turned.turn_deg,

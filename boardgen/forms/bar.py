@@ -13,9 +13,6 @@ _KEYS = Keys(
 )
 
 
-_INWARDS_DEG = {"left": 0.0, "right": 180.0, "middle": 270.0}
-
-
 def bar(parameters: Parameters) -> Plan:
     """Plan a bar: its rows are as far apart as they like, unless that is asked for."""
     return rows(parameters, parameters.form.row_pitch_mm)
@@ -29,5 +26,5 @@ def rows(parameters: Parameters, between_mm: float | None) -> Plan:
         pitch_mm=form.pitch_mm,
         between_mm=between_mm if form.rows > 1 else None,
         keys=_KEYS,
-        inwards_deg=_INWARDS_DEG[parameters.connector.at],
+        inwards_deg=parameters.connector.inwards_deg,
     )

@@ -6,11 +6,11 @@ from collections.abc import Callable, Iterator
 from boardgen.forms.facing import ALONG, CURRENT, INWARD, ONE_WAY, OUTWARD
 from boardgen.forms.mounting import screws
 from boardgen.forms.places import lone_spines
-from boardgen.forms.ring import DOORS, edge, flat_mm
+from boardgen.forms.ring import edge, flat_mm
+from boardgen.forms.way_in import door_at, rail_side
 from boardgen.model.parameters import Parameters
 from boardgen.model.plan import Keys, Measure, Plan, Sketch
-from boardgen.model.pose import Point, Pose
-from boardgen.model.side import Side
+from boardgen.model.pose import Point
 from boardgen.tolerances import HAIR_MM
 
 _KEYS = Keys(
@@ -32,11 +32,14 @@ def disc(parameters: Parameters) -> Plan:
     form, count = parameters.form, parameters.light.count
     found = _as_read(FILLINGS[form.filling](count, form.pitch_mm))
     reach = max(math.hypot(x, y) for x, y in found)
-    at, facing = DOORS[parameters.connector.at], form.facing or ONE_WAY
+    connector, facing = parameters.connector, form.facing or ONE_WAY
 
     def sketch(diameter_mm: float) -> Sketch:
         outline, (x, y), door = edge(
-            diameter_mm / 2, flat_mm(parameters), parameters.parts.limits.aims.corner_mm, at
+            diameter_mm / 2,
+            flat_mm(parameters),
+            parameters.parts.limits.aims.corner_mm,
+            connector.at_deg,
         )
         return Sketch(
             outline=outline,
@@ -44,8 +47,8 @@ def disc(parameters: Parameters) -> Plan:
                 ((x + dx, y + dy, _turn_deg(facing, dx, dy)) for dx, dy in found), form.pitch_mm
             ),
             sites=tuple((number, 0.0) for number in range(count)),
-            door=Pose(x_mm=door[0], y_mm=door[1], turn_deg=at + 180.0),
-            rail_side=1 if parameters.connector.side == Side.TOP.value else -1,
+            door=door_at(connector, edge=door, middle=(x, y)),
+            rail_side=rail_side(connector),
             screws=tuple((x + dx, y + dy) for dx, dy in screws(parameters.mounting)),
             size_mm=diameter_mm,
         )
@@ -55,7 +58,7 @@ def disc(parameters: Parameters) -> Plan:
         pitch_mm=form.pitch_mm,
         between_mm=None,
         keys=_KEYS,
-        inwards_deg=(at + 180.0) % 360.0,
+        inwards_deg=connector.inwards_deg,
         sketch=sketch,
         size_mm=form.diameter_mm,
         least_mm=2 * reach + form.pitch_mm,

@@ -4,12 +4,12 @@ import math
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import replace
 
-from boardgen.forms.ring import DOORS, edge, flat_mm
+from boardgen.forms.ring import edge, flat_mm
+from boardgen.forms.way_in import rail_side
 from boardgen.model.outline import Drawing, Outline, extremes, rectangle, walk
 from boardgen.model.parameters import Parameters
 from boardgen.model.plan import Keys, Measure, Plan, Sketch
 from boardgen.model.pose import Point, Pose, direction
-from boardgen.model.side import Side
 from boardgen.model.spine import Piece, Spine
 
 _KEYS = Keys(
@@ -25,7 +25,6 @@ _MEASURES = (
             tight="the board is too small for its parts"),
 )  # fmt: skip
 _CORNER_MM = 2.0
-_INWARDS_DEG = {"left": 0.0, "right": 180.0, "middle": 270.0, "bottom": 90.0}
 
 
 Place = tuple[float, float, float]
@@ -62,13 +61,13 @@ def around(parameters: Parameters, found: Sequence[Place], keys: Keys) -> Plan:
         doors = {"left": (0.0, width / 2), "right": (length, width / 2),
                  "middle": (length / 2, width), "bottom": (length / 2, 0.0)}  # fmt: skip
         x, y = doors[at]
-        door = Pose(x_mm=x, y_mm=y, turn_deg=_INWARDS_DEG[at])
+        door = Pose(x_mm=x, y_mm=y, turn_deg=parameters.connector.inwards_deg)
         by = (west - left, south - bottom)
         return _among(parameters, found, by, rectangle(length, width, corner), door, margin_mm)
 
     return replace(
         _plan(parameters, found, keys, sketch),
-        inwards_deg=_INWARDS_DEG[at],
+        inwards_deg=parameters.connector.inwards_deg,
         deeper=sketch,
         size_mm=form.margin_mm,
         least_mm=2.0,
@@ -81,7 +80,7 @@ CIRCLE = "circle"
 
 def encircled(parameters: Parameters, found: Sequence[Place], keys: Keys) -> Plan:
     """Plan a circle around places, cut straight for the connector."""
-    form, at = parameters.form, DOORS[parameters.connector.at]
+    form, at = parameters.form, parameters.connector.at_deg
     middle = [(min(p[axis] for p in found) + max(p[axis] for p in found)) / 2 for axis in (0, 1)]
     reach = max(math.dist(place[:2], middle) for place in found)
 
@@ -89,13 +88,12 @@ def encircled(parameters: Parameters, found: Sequence[Place], keys: Keys) -> Pla
         corner = parameters.parts.limits.aims.corner_mm
         outline, (x, y), door = edge(reach + margin_mm, flat_mm(parameters), corner, at)
         by = (x - middle[0], y - middle[1])
-        return _among(parameters, found, by, outline, Pose(
-            x_mm=door[0], y_mm=door[1], turn_deg=at + 180.0,
-        ), margin_mm)  # fmt: skip
+        facing_in = Pose(x_mm=door[0], y_mm=door[1], turn_deg=parameters.connector.inwards_deg)
+        return _among(parameters, found, by, outline, facing_in, margin_mm)
 
     return replace(
         _plan(parameters, found, keys, sketch),
-        inwards_deg=(at + 180.0) % 360.0,
+        inwards_deg=parameters.connector.inwards_deg,
         size_mm=form.margin_mm,
         least_mm=2.0,
         measures=_MEASURES,
@@ -108,16 +106,16 @@ def within(parameters: Parameters, drawing: Drawing, found: Sequence[Place], key
     Where none does, it comes in from above at the place that lies furthest that way.
     """
     by = (-drawing.corner[0], -drawing.corner[1])
-    turn = DOORS[parameters.connector.at]
+    turn = parameters.connector.at_deg
     x, y = _door(drawing.outline, turn)
-    door = Pose(x_mm=x, y_mm=y, turn_deg=turn + 180.0)
+    door = Pose(x_mm=x, y_mm=y, turn_deg=parameters.connector.inwards_deg)
 
     def sketch(_: float) -> Sketch:
         return _among(parameters, found, by, drawing.outline, door, _AS_DRAWN_MM)
 
     return replace(
         _plan(parameters, found, replace(keys, along=_DRAWN, across=_DRAWN, corner=_DRAWN), sketch),
-        inwards_deg=(turn + 180.0) % 360.0,
+        inwards_deg=parameters.connector.inwards_deg,
         size_mm=_AS_DRAWN_MM,
         least_mm=_AS_DRAWN_MM,
     )
@@ -158,7 +156,7 @@ def _among(
         spines=spines,
         sites=tuple((number, 0.0) for number in range(len(spines))),
         door=door,
-        rail_side=1 if parameters.connector.side == Side.TOP.value else -1,
+        rail_side=rail_side(parameters.connector),
         screws=tuple((x + by[0], y + by[1]) for x, y in parameters.mounting.places),
         size_mm=size_mm,
     )

@@ -5,12 +5,12 @@ from dataclasses import dataclass, replace
 
 from boardgen.forms.band import along, back, placed
 from boardgen.forms.mounting import screws
-from boardgen.forms.ring import DOORS, flat_mm
+from boardgen.forms.ring import flat_mm
+from boardgen.forms.way_in import door_at, met_at_deg, rail_side, runs_clockwise
 from boardgen.model.outline import circle
 from boardgen.model.parameters import Parameters
 from boardgen.model.plan import Keys, Measure, Plan, Sketch
 from boardgen.model.pose import Pose
-from boardgen.model.side import Side
 from boardgen.model.spine import Piece, Spine
 
 _KEYS = Keys(
@@ -48,14 +48,14 @@ def polygon(parameters: Parameters) -> Plan:
     The supply comes in at the middle of a side; the board's size is told across flats, from that
     side to the corner or side that lies opposite to it, twice as far as the middle.
     """
-    count, form = parameters.light.count, parameters.form
-    clockwise = parameters.connector.side == Side.TOP.value
+    count, form, connector = parameters.light.count, parameters.form, parameters.connector
+    clockwise = runs_clockwise(connector)
     turn = -1.0 if clockwise else 1.0
     round_mm = form.pitch_mm * count / math.tau
     fillet = _FILLET_SHARE * round_mm if form.fillet_mm is None else form.fillet_mm
     half_rad = math.pi / form.sides
     apothem = math.pi * (round_mm - fillet) / form.sides / math.tan(half_rad) + fillet
-    at = DOORS[parameters.connector.at]
+    at = met_at_deg(connector)
     sides = _Sides(form.sides, at, turn)
 
     def sketch(diameter_mm: float) -> Sketch:
@@ -74,8 +74,8 @@ def polygon(parameters: Parameters) -> Plan:
             outline=outline,
             spines=(spine,),
             sites=tuple((0, (place + 0.5) * form.pitch_mm) for place in range(count)),
-            door=Pose(x_mm=door[0], y_mm=door[1], turn_deg=at + 180.0),
-            rail_side=1 if clockwise else -1,
+            door=door_at(connector, edge=door, middle=middle),
+            rail_side=rail_side(connector),
             screws=tuple((x + middle[0], y + middle[1]) for x, y in screws(parameters.mounting)),
             size_mm=diameter_mm,
         )
@@ -85,7 +85,7 @@ def polygon(parameters: Parameters) -> Plan:
         pitch_mm=form.pitch_mm,
         between_mm=None,
         keys=_KEYS,
-        inwards_deg=(at + 180.0) % 360.0,
+        inwards_deg=connector.inwards_deg,
         sketch=sketch,
         size_mm=form.diameter_mm,
         least_mm=2 * apothem,

@@ -5,12 +5,12 @@ from dataclasses import replace
 
 from boardgen.errors import RefusalError
 from boardgen.forms.mounting import screws as in_the_round
+from boardgen.forms.way_in import door_at, met_at_deg, rail_side, runs_clockwise
 from boardgen.model.outline import Bow, Outline, circle
 from boardgen.model.parameters import Parameters
 from boardgen.model.plan import Keys, Measure, Plan, Sketch
 from boardgen.model.pose import Point, Pose
 from boardgen.model.sections import FormSection
-from boardgen.model.side import Side
 from boardgen.model.spine import Piece, Spine
 
 _KEYS = Keys(
@@ -27,8 +27,6 @@ _MEASURES = (
     Measure(key="form.hole", field="hole_mm", grows=False,
             tight="the opening leaves the parts no room"),
 )  # fmt: skip
-DOORS = {"left": 180.0, "right": 0.0, "middle": 90.0, "bottom": 270.0}
-"""Where on the circle the connector stands; the middle is that of the upper half."""
 _MOST_FLAT = 0.9
 """No flat is longer than so much of the circle's width: own choice."""
 
@@ -37,11 +35,12 @@ def ring(parameters: Parameters) -> Plan:
     """Plan a ring: the circle of LEDs follows from their pitch, the board's edge may grow.
 
     The supply comes in midway between the last LED and the first, and the current starts off
-    towards the connector's +.
+    towards the connector's +: from the middle the other way round than from the edge.
     """
-    form, mounting = parameters.form, parameters.mounting
-    clockwise = parameters.connector.side == Side.TOP.value
+    form, mounting, connector = parameters.form, parameters.mounting, parameters.connector
+    clockwise = runs_clockwise(connector)
     shares = _shares(parameters)
+    start_deg = met_at_deg(connector)
 
     def screws(x_mm: float, y_mm: float) -> tuple[Point, ...]:
         """Given places count from the board's corner, a circle of screws from its middle."""
@@ -50,9 +49,9 @@ def ring(parameters: Parameters) -> Plan:
         return tuple((x_mm + dx, y_mm + dy) for dx, dy in in_the_round(mounting))
 
     def sketch(diameter_mm: float) -> Sketch:
-        at = DOORS[parameters.connector.at]
+        at, flat = connector.at_deg, flat_mm(parameters)
         outline, (x, y), door = edge(
-            diameter_mm / 2, flat_mm(parameters), parameters.parts.limits.aims.corner_mm, at
+            diameter_mm / 2, flat, parameters.parts.limits.aims.corner_mm, at
         )
         if form.hole_mm:
             hole = circle((x, y), form.hole_mm / 2, clockwise=True)
@@ -60,14 +59,14 @@ def ring(parameters: Parameters) -> Plan:
         turn = -1.0 if clockwise else 1.0
         return Sketch(
             outline=outline,
-            spines=tuple(_around((x, y), one, at, turn) for _, one in shares),
+            spines=tuple(_around((x, y), one, start_deg, turn) for _, one in shares),
             sites=tuple(
                 (line, (place + 0.5) * math.tau * one / own)
                 for line, (own, one) in enumerate(shares)
                 for place in range(own)
             ),
-            door=Pose(x_mm=door[0], y_mm=door[1], turn_deg=at + 180.0),
-            rail_side=1 if clockwise else -1,
+            door=door_at(connector, edge=door, middle=(x, y)),
+            rail_side=rail_side(connector),
             screws=screws(x, y),
             size_mm=diameter_mm,
         )
@@ -77,7 +76,7 @@ def ring(parameters: Parameters) -> Plan:
         pitch_mm=min(math.tau * one / own for own, one in shares),
         between_mm=None,
         keys=_KEYS,
-        inwards_deg=(DOORS[parameters.connector.at] + 180.0) % 360.0,
+        inwards_deg=connector.inwards_deg,
         sketch=sketch,
         size_mm=form.diameter_mm,
         least_mm=2 * shares[0][1],
@@ -130,7 +129,8 @@ def _around(middle: Point, radius_mm: float, at_deg: float, turn: float) -> Spin
 def flat_mm(parameters: Parameters) -> float:
     """Tell how long a straight edge the connector asks for: none when it is wired from above."""
     pattern = parameters.parts.connector.pattern
-    return pattern.courtyard.right_mm - pattern.courtyard.left_mm if pattern.wired_at_edge else 0.0
+    straight = pattern.wired_at_edge and not parameters.connector.central
+    return pattern.courtyard.right_mm - pattern.courtyard.left_mm if straight else 0.0
 
 
 def edge(
@@ -146,9 +146,15 @@ def edge(
     half = min(flat_mm / 2, _MOST_FLAT * (radius_mm - corner))
     beside = math.sqrt((radius_mm - corner) ** 2 - half**2)
     to_flat = corner + beside
-    left, top, right, bottom = (
-        to_flat if at_deg == at else radius_mm for at in (180.0, 90.0, 0.0, 270.0)
-    )
+
+    def reach(way_deg: float) -> float:
+        """Tell how far the edge lies that way: the flat with its corners may take from it."""
+        off = math.radians(abs((way_deg - at_deg + 180.0) % 360.0 - 180.0))
+        if off >= math.atan2(half, beside):
+            return radius_mm
+        return beside * math.cos(off) + half * math.sin(off) + corner
+
+    left, top, right, bottom = map(reach, (180.0, 90.0, 0.0, 270.0))
     middle = Pose(x_mm=left, y_mm=bottom, turn_deg=at_deg)
     centre, door = middle.place(0.0, 0.0), middle.place(to_flat, 0.0)
     outline = Outline(

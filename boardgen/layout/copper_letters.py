@@ -16,7 +16,6 @@ from boardgen.layout.words import (
 from boardgen.layout.writer import NoRoomError, Writer, from_the_middle
 from boardgen.model.board import Point, Side, TextRole
 from boardgen.model.circuit import Circuit
-from boardgen.model.sections import AMID
 
 _STEP_MM = 1.0
 
@@ -47,7 +46,7 @@ def write_in_copper(writer: Writer, circuit: Circuit) -> None:
 def _taken_mm(writer: Writer) -> float:
     """Tell what connector and switch take of the board's length when they stand at an end."""
     length = writer.board.outline.length_mm
-    if writer.parameters.connector.at in AMID:
+    if writer.parameters.connector.amid:
         return 0.0
     boxes = [
         part.extent(part.pattern.courtyard)

@@ -63,9 +63,12 @@ class InletPlaces:
 def inset_mm(parameters: Parameters) -> float:
     """Tell how far a connector stands from its edge: at it when wires enter along the board.
 
-    One that is plugged from above stands so far in that a spoke reaches its pins from the edge.
+    One that is plugged from above stands so far in that a spoke reaches its pins from the edge; in
+    the middle of a board pins are told from, where there is no edge.
     """
     pattern, limits = parameters.parts.connector.pattern, parameters.parts.limits
+    if parameters.connector.central:
+        return pattern.body.bottom_mm
     if pattern.entry is Entry.SIDE:
         return 0.0
     aims = limits.aims
@@ -163,7 +166,7 @@ def guard_side(parameters: Parameters) -> int:
 def widest_feed_mm(parameters: Parameters, edge_mm: float) -> float:
     """Tell how wide the feed may be: clear of edge, of other pins and of strain-relief holes."""
     pattern, aims = parameters.parts.connector.pattern, parameters.parts.limits.aims
-    pins = pins_u_mm(parameters)
+    pins = math.inf if parameters.connector.central else pins_u_mm(parameters)
     rooms = [pins - edge_mm, _between(pattern, "+", "-", aims.pour_gap_mm)]
     rooms += [-hole.y_mm - hole.hole_mm / 2 - aims.pour_hole_mm for hole in pattern.holes]
     for guard in parameters.parts.guards:

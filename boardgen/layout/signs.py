@@ -9,7 +9,7 @@ from boardgen.layout.letter_room import BETWEEN_TEXTS_MM
 from boardgen.model.board import Point
 from boardgen.model.land_pattern import LandPattern
 from boardgen.model.parameters import Parameters
-from boardgen.model.sections import AMID
+from boardgen.model.pose import direction
 
 SIGN_REACH_MM = 3.0
 """From a land no further: a sign has to be seen as that land's."""
@@ -29,8 +29,7 @@ def sign_shifts(
     """
     body, land = pattern.body, pattern.lands[0]
     half, box, thin = land.width_mm / 2, sign_mm * _BOX / 2, sign_mm * _THIN / 2
-    # Letters stand upright, whichever way the part is turned.
-    deep, wide = (thin, box) if turn_deg % 180 else (box, thin)
+    deep, wide = _seen_from(turn_deg, (thin, box))
     beside = max(body.right_mm - abs(land.x_mm), half) + gap_mm + wide
     behind = body.top_mm + gap_mm + deep
     step = sign_mm * 0.3
@@ -47,6 +46,13 @@ def sign_shifts(
         near,
         key=lambda shift: (round(math.hypot(shift[0], shift[1] - beside), 6), shift[0] < 0, shift),
     )
+
+
+def _seen_from(turn_deg: float, size_mm: Point) -> Point:
+    """Tell how deep and wide letters are to a part: they stand upright, however it is turned."""
+    cos, sin = (abs(part) for part in direction(turn_deg))
+    wide, tall = size_mm
+    return (sin * wide + cos * tall, cos * wide + sin * tall)
 
 
 def widest_feed_beside_mm(parameters: Parameters) -> float:
@@ -67,14 +73,15 @@ def _rooms(parameters: Parameters) -> tuple[float, float]:
 
     The feed runs along the edge, or inboard to guards, to the switch, from the long edge.
     """
-    limits, at = parameters.parts.limits, parameters.connector.at
+    limits, connector = parameters.parts.limits, parameters.connector
     aims, turn = limits.aims, connector_turn_deg(plan(parameters).inwards_deg)
     stroke = max(limits.track_mm, round(aims.sign_mm * aims.text_stroke_share, 3))
-    size = [side / 2 + BETWEEN_TEXTS_MM / 2
-            for side in size_mm("+", aims.sign_mm, stroke, parameters.parts.lettering)]  # fmt: skip
-    deep, wide = size if turn % 180 else size[::-1]
-    along_edge = at not in AMID and not parameters.parts.guards and not parameters.parts.switch
-    lowest = aims.legend_edge_mm + deep - pins_u_mm(parameters)
+    sides = size_mm("+", aims.sign_mm, stroke, parameters.parts.lettering)
+    half_wide, half_tall = (side / 2 + BETWEEN_TEXTS_MM / 2 for side in sides)
+    deep, wide = _seen_from(turn, (half_wide, half_tall))
+    along_edge = not (connector.amid or parameters.parts.guards or parameters.parts.switch)
+    edge_off = math.inf if connector.central else pins_u_mm(parameters)
+    lowest = aims.legend_edge_mm + deep - edge_off
     return max(
         (
             max(abs(inboard) - deep, -outward - wide)

@@ -36,10 +36,11 @@ class Whole:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Choice:
-    """One word out of a closed set."""
+    """One word out of a closed set; a number with a unit may stand in its place, as a text."""
 
     help: str
     words: tuple[str, ...]
+    quantity: Quantity | None = None
 
     @property
     def words_lower(self) -> tuple[str, ...]:

@@ -353,9 +353,10 @@ class FormSection:
     ] = None
 
 
-CONNECTOR_PLACES = ("left", "right", "middle", "bottom")
-AMID = ("middle", "bottom")
-"""Not at an end: amid the upper long edge, or the lower one where a form has it."""
+CENTRE = "centre"
+CONNECTOR_PLACES = ("left", "right", "middle", "bottom", CENTRE)
+DOORS_DEG = {"right": 0.0, "middle": 90.0, "left": 180.0, "bottom": 270.0}
+"""Where a connector stands, seen from the middle of a board, counter-clockwise from the right."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -371,8 +372,11 @@ class ConnectorSection:
         str,
         Choice(
             help="which end, or the middle of the long edge, above; bottom: amid the lower one of a"
-            " ring, polygon, disc, word or given places",
+            " ring, polygon, disc, word or given places; an angle, counter-clockwise from the"
+            " right: there on the edge of a round board; centre: in the middle of a ring or polygon"
+            " without an opening",
             words=CONNECTOR_PLACES,
+            quantity=angle("where on a round edge", -360.0, 360.0),
         ),
     ] = "left"
     side: Annotated[
@@ -381,6 +385,35 @@ class ConnectorSection:
     switch: Annotated[
         str | None, Name(help="a switch in the supply line", example="slide switch", none=True)
     ] = None
+
+    @property
+    def central(self) -> bool:
+        """Whether it stands in the middle of the board."""
+        return self.at == CENTRE
+
+    @property
+    def at_deg(self) -> float:
+        """At which angle from the board's middle it stands; in the middle: where wires come from.
+
+        Examples
+        --------
+        >>> [ConnectorSection(at=at).at_deg for at in ("left", "-30 deg", "centre")]
+        [180.0, 330.0, 270.0]
+        """
+        found = DOORS_DEG.get(self.at)
+        if found is None:
+            found = 270.0 if self.central else float(self.at.removesuffix(" deg")) % 360.0
+        return found
+
+    @property
+    def inwards_deg(self) -> float:
+        """Which way the supply runs as it comes in."""
+        return (self.at_deg + 180.0) % 360.0
+
+    @property
+    def amid(self) -> bool:
+        """Whether it stands at no end: amid a long edge, or further in."""
+        return self.at not in {"left", "right"}
 
 
 MOUNTINGS = ("ends", "corners", "circle", "middle", "none")

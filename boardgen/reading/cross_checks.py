@@ -18,7 +18,7 @@ from boardgen.model.sections import (
     FormSection,
     ResistorSection,
 )
-from boardgen.reading import catalogue, footprints, form_lines
+from boardgen.reading import catalogue, footprints, form_lines, ways_in
 from boardgen.reading.reader import Reader
 from boardgen.reading.sections import ParameterFile
 from boardgen.standards.photometry import candela_per_ampere
@@ -204,13 +204,7 @@ def _check_form(reader: Reader, sections: ParameterFile) -> None:
             reader.refuse(("form", key), f"belongs to {owners}, not to {form.kind}",
                           f'drop it, or make it a {" or ".join(_owners(key))}')  # fmt: skip
     _check_outline(reader, form)
-    rows_or_ring = form.kind in ROWS or (form.kind == "path" and form.closed)
-    if sections.connector.at == "bottom" and rows_or_ring:
-        reader.refuse(
-            ("connector", "at"),
-            f"a board of the form {form.kind} takes its supply at the left, the right or above",
-            'write at = "middle" and turn the board, or another end',
-        )
+    ways_in.check_way_in(reader, sections)
     if form.kind == "ring" and sections.light.count < _LEAST_RING:
         reader.refuse(("light", "count"), f"fewer than {_LEAST_RING} LEDs make no ring")
     turned = form.facing not in {None, "along"} and ("form", "facing") in reader.lines

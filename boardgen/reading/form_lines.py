@@ -4,7 +4,7 @@ import math
 from collections.abc import Iterator
 
 from boardgen.forms.line import STRAIGHT_MM, Line, cuts_mm, fillet_mm, line_of, pieces
-from boardgen.model.sections import AMID, FormSection
+from boardgen.model.sections import FormSection
 from boardgen.reading.reader import Reader
 from boardgen.reading.sections import ParameterFile
 from boardgen.standards.path_data import PathDataError, parse
@@ -20,7 +20,7 @@ _BACK_DEG = 170.0
 def check_line(reader: Reader, sections: ParameterFile) -> None:
     """Refuse an arc or a path that is no line, or too short for its LEDs."""
     form = sections.form
-    if sections.connector.at in AMID and not form.closed:
+    if sections.connector.amid and not form.closed:
         reader.refuse(
             ("connector", "at"),
             f"the supply of {_A[form.kind]} comes in at an end of its line",

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from boardgen.model.limits import Limits
 from boardgen.model.parts import Emitter, LedPart, Parts, SupplyRange
 from boardgen.model.sections import EXTRA_LOW_VOLTAGE_V, LightSection
-from boardgen.reading import catalogue, cross_checks, footprints, houses, parts, supplies
+from boardgen.reading import catalogue, cross_checks, footprints, houses, parts, supplies, ways_in
 from boardgen.reading.reader import Reader
 from boardgen.reading.sections import ParameterFile
 from boardgen.standards.photometry import candela_per_ampere
@@ -41,6 +41,8 @@ def found(reader: Reader, sections: ParameterFile) -> Found:
         limits = dataclasses.replace(limits, plated=False)
     connector = parts.connector(reader, sections, limits)
     switch = parts.switch(reader, sections, limits)
+    if connector:
+        ways_in.check_central(reader, sections, connector)
     if connector and supply:
         cross_checks.check_cell(reader, connector, supply)
     alike = parts.alike(reader, sections, limits)

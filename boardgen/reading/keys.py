@@ -132,7 +132,11 @@ def _allowed(note: object, *, many: bool) -> str:
         return f"a name{', or none' if note.none else ''}; boardgen parts lists them"
     if isinstance(note, Rows):
         return {2: "a list of pairs", 3: "a list of threes"}[len(note.each)]
-    return " | ".join(note.words) if isinstance(note, Choice) else "true | false"
+    return _words_of(note) if isinstance(note, Choice) else "true | false"
+
+
+def _words_of(note: Choice) -> str:
+    return " | ".join(note.words) + (", or an angle" if note.quantity else "")
 
 
 def _example(note: object, names: tuple[str, ...], default: str) -> str:

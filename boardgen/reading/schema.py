@@ -174,7 +174,8 @@ def _whole(note: Whole) -> Schema:
 
 
 def _choice(note: Choice) -> Schema:
-    return {"enum": [*note.words, AUTO]}
+    words = {"enum": [*note.words, AUTO]}
+    return {"anyOf": [words, _quantity(note.quantity)]} if note.quantity else words
 
 
 def _words(note: Words) -> Schema:

@@ -102,6 +102,9 @@ def _choice(note: Choice) -> Callable[[object], str]:
     def validate(value: object) -> str:
         if not isinstance(value, str):
             raise _refuse(f"wants a word in quotes: {' or '.join(note.words)}")
+        if note.quantity and re.match(r"[+-]?[\d.]", value.strip()):
+            number = _quantity(note.quantity)(value)
+            return f"{number:g} {note.quantity.dimension.base}"
         if value.strip().lower() not in note.words_lower:
             raise _refuse(f"{value!r} is not one of them; {nearest(str(value), note.words)}")
         return note.words[note.words_lower.index(value.strip().lower())]

@@ -217,6 +217,8 @@ def _ways_in(draw: st.DrawFn, kind: str, sides: int) -> dict[str, Any]:
     connector = draw(st.sampled_from(kinds))
     ends = ["left", "left", "right"] if kind in {"arc", "path"} else ["left", "right", "middle"]
     ends += [] if kind in {"arc", "path", "grid"} else ["bottom"]
+    ends += [f"{draw(st.integers(-360, 360))} deg"] if kind in {"ring", "polygon", "disc"} else []
+    ends += ["centre"] if kind in {"ring", "polygon"} else []
     way_in: dict[str, Any] = {
         "kind": connector,
         "poles": draw(st.sampled_from(footprints.connector_poles(connector))),

@@ -18,11 +18,11 @@ from boardgen.geometry.rooms import body_of
 from boardgen.geometry.ways import way
 from boardgen.layout.cell import MARGIN_MM, branch_track_mm, edge_mm
 from boardgen.layout.course import Course
+from boardgen.layout.passage import hole_rooms, strip_mm, whole
 from boardgen.layout.scattered.windows import Window, windows
 from boardgen.layout.spines.claims import conductors, spoke_ends
 from boardgen.model.board import Board, PartKind, Point, Side, Track
 from boardgen.model.circuit import RETURN_NET, SUPPLY_NET, Circuit
-from boardgen.model.limits import Limits
 from boardgen.model.parameters import Parameters
 from boardgen.model.part_kinds import Drawn
 from boardgen.model.shapes import Disc, Shape
@@ -77,30 +77,9 @@ def routes(
         else:
             stub = min(branch_track_mm(parameters), course.rail_mm)
             found.append(replace(track, width_mm=stub, points=(track.points[-1], reached.land)))
-    if not cuts and not _whole(parameters, _with(board, found)):
+    if not cuts and not whole(parameters, _with(board, found)):
         return "the pour that leads back would be cut"
     return tuple(found)
-
-
-def _whole(parameters: Parameters, board: Board) -> bool:
-    """Tell whether one piece of the pour reaches all lands on 0 V, where tracks met in ports."""
-    limits = parameters.parts.limits
-    edge, *cut_outs = (contour(ring) for ring in board.outline.rings)
-    off_edge = snap(edge_mm(parameters))
-    foreign = [grown(shape, snap(limits.aims.pour_gap_mm))
-               for name, shape in conductors(board) if name != RETURN_NET]  # fmt: skip
-    foreign += [grown(hole, off_edge) for hole in cut_outs]
-    foreign += _holes(board, limits, 0.0)
-    narrow = snap(_strip_mm(limits) / 2)
-    pieces = (union([edge]).inset(off_edge) - union(foreign)).inset(narrow).pieces()
-    reach = snap(max(limits.aims.hole_relief_gap_mm, limits.aims.chip_relief_gap_mm)) + 2 * narrow
-    lands = [
-        union([grown(land_shape(part, land), Nm(reach))])
-        for part in board.parts
-        for land in part.pattern.lands
-        if part.net(land.name) == RETURN_NET
-    ]
-    return any(all((piece & land).area_nm2 > 0 for land in lands) for piece in pieces)
 
 
 _MOST_ROUNDS = 2
@@ -224,18 +203,18 @@ class _Grounds:
     @cached_property
     def near(self) -> Region:
         """Where a track may run at its ends, between the lands of a part, but off the edge."""
-        return self._free(self._gap_mm, self._gap_mm + self._strip_mm)
+        return self._free(self._gap_mm, self._gap_mm + self.strip_mm)
 
     @cached_property
     def passed(self) -> Region:
         """Where the pour passes beside a track on both sides."""
-        return self._free(2 * self._gap_mm + self._strip_mm, self._gap_mm + self._strip_mm)
+        return self._free(2 * self._gap_mm + self.strip_mm, self._gap_mm + self.strip_mm)
 
     @cached_property
     def moats(self) -> Region:
         """The room of the connector's spokes, and of the pour around them."""
         aims, (_, width_mm) = self.parameters.parts.limits.aims, self.track
-        moat = aims.hole_relief_gap_mm + self._strip_mm + self._gap_mm + width_mm / 2
+        moat = aims.hole_relief_gap_mm + self.strip_mm + self._gap_mm + width_mm / 2
         return union(_returning(self.board, snap(moat)))
 
     def of(self, kind: int, window: Window, ends: Sequence[Point]) -> Region:
@@ -256,8 +235,8 @@ class _Grounds:
         return self.parameters.parts.limits.aims.pour_gap_mm
 
     @property
-    def _strip_mm(self) -> float:
-        return _strip_mm(self.parameters.parts.limits)
+    def strip_mm(self) -> float:
+        return strip_mm(self.parameters.parts.limits)
 
     def _free(self, gap_mm: float, off_edge_mm: float) -> Region:
         net, width_mm = self.track
@@ -297,21 +276,6 @@ def _spot(at: Point) -> tuple[float, float]:
     return (float(x), float(y))
 
 
-def _strip_mm(limits: Limits) -> float:
-    """Tell how wide a strip of the pour is at least, its rounded corners included."""
-    return 2 * MARGIN_MM + max(2 * limits.aims.pour_corner_mm, limits.pour_width_mm)
-
-
-def _holes(board: Board, limits: Limits, width_mm: float) -> Iterator[Shape]:
-    """List the rooms of holes, as the middle of a track of a width keeps off them."""
-    for hole in board.holes:
-        yield Disc(point((hole.x_mm, hole.y_mm)), half(hole.room_mm + width_mm))
-    for part in board.parts:
-        for plain in part.pattern.holes:
-            off = snap(plain.hole_mm / 2 + limits.hole_copper_mm + width_mm / 2 + MARGIN_MM)
-            yield Disc(point(part.place(plain.x_mm, plain.y_mm)), off)
-
-
 def _returning(board: Board, off: Nm) -> Iterator[Shape]:
     """List the connector's lands on 0 V with the room in which the pour passes around them."""
     for part in board.parts:
@@ -339,7 +303,7 @@ def _free(
     foreign: list[Shape] = [grown(shape, snap(gap_mm + MARGIN_MM) + wide)
                             for name, shape in conductors(board) if name != net]  # fmt: skip
     foreign += [grown(hole, off_edge) for hole in cut_outs]
-    foreign += _holes(board, limits, width_mm)
+    foreign += hole_rooms(board, limits, width_mm)
     foreign += [
         grown(end, snap(limits.aims.pour_gap_mm) + wide)
         for _, end in spoke_ends(board.parts, limits)

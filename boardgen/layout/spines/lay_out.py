@@ -22,6 +22,7 @@ from boardgen.layout.cell import (
 )
 from boardgen.layout.course import Course
 from boardgen.layout.drawing import finished, populated, screws, vias
+from boardgen.layout.passage import whole
 from boardgen.layout.rails import rail_widths
 from boardgen.layout.spines.claims import clear
 from boardgen.layout.spines.door import set_in
@@ -125,9 +126,14 @@ def _fitted(parameters: Parameters, circuit: Circuit, *, narrow: bool = False) -
         for rail in widths[-1:] if narrow else widths:
             course = near_rail(parameters, circuit, place, rail)
             found = course and _with_edge(parameters, circuit, course)
-            if found:
+            if found and _leads_back(parameters, circuit, found):
                 return found
     return None
+
+
+def _leads_back(parameters: Parameters, circuit: Circuit, course: Course) -> bool:
+    """Tell whether the only pour stays whole; of two, the other one joins what tracks cut off."""
+    return len(parameters.sides) > 1 or whole(parameters, populated(parameters, circuit, course))
 
 
 def _with_edge(parameters: Parameters, circuit: Circuit, course: Course) -> Course | None:

@@ -1,0 +1,63 @@
+"""Whether the pour that leads back stays in one piece, before it is drawn."""
+
+from collections.abc import Iterator
+
+from boardgen.geometry.contours import grown
+from boardgen.geometry.placing import contour, half, land_shape, point
+from boardgen.geometry.regions import union
+from boardgen.layout.cell import MARGIN_MM, edge_mm
+from boardgen.layout.spines.claims import conductors
+from boardgen.model.board import Board
+from boardgen.model.circuit import RETURN_NET
+from boardgen.model.limits import Limits
+from boardgen.model.parameters import Parameters
+from boardgen.model.shapes import Disc, Shape
+from boardgen.units import Nm, snap
+
+
+def whole(parameters: Parameters, board: Board) -> bool:
+    """Tell whether one piece of the pour reaches all lands on 0 V, where tracks met in ports."""
+    limits = parameters.parts.limits
+    edge, *cut_outs = (contour(ring) for ring in board.outline.rings)
+    off_edge = snap(edge_mm(parameters))
+    foreign = [grown(shape, snap(limits.aims.pour_gap_mm))
+               for name, shape in conductors(board) if name != RETURN_NET]  # fmt: skip
+    foreign += [grown(hole, off_edge) for hole in cut_outs]
+    foreign += _moats(parameters, board)
+    foreign += hole_rooms(board, limits, 0.0)
+    narrow = snap(strip_mm(limits) / 2)
+    pieces = (union([edge]).inset(off_edge) - union(foreign)).inset(narrow).pieces()
+    reach = snap(max(limits.aims.hole_relief_gap_mm, limits.aims.chip_relief_gap_mm)) + 2 * narrow
+    lands = [
+        union([grown(land_shape(part, land), Nm(reach))])
+        for part in board.parts
+        for land in part.pattern.lands
+        if part.net(land.name) == RETURN_NET
+    ]
+    return any(all((piece & land).area_nm2 > 0 for land in lands) for piece in pieces)
+
+
+def _moats(parameters: Parameters, board: Board) -> Iterator[Shape]:
+    """List lands on 0 V with the gaps around them: through their spokes alone nothing leads on."""
+    aims, relief = parameters.parts.limits.aims, parameters.copper.relief
+    for part in board.parts:
+        gap = aims.hole_relief_gap_mm if part.pattern.through_hole else aims.chip_relief_gap_mm
+        if relief == "all" or (relief == "holes" and part.pattern.through_hole):
+            for land in part.pattern.lands:
+                if part.net(land.name) == RETURN_NET:
+                    yield grown(land_shape(part, land), snap(gap))
+
+
+def strip_mm(limits: Limits) -> float:
+    """Tell how wide a strip of the pour is at least, its rounded corners included."""
+    return 2 * MARGIN_MM + max(2 * limits.aims.pour_corner_mm, limits.pour_width_mm)
+
+
+def hole_rooms(board: Board, limits: Limits, width_mm: float) -> Iterator[Shape]:
+    """List the rooms of holes, as the middle of a track of a width keeps off them."""
+    for hole in board.holes:
+        yield Disc(point((hole.x_mm, hole.y_mm)), half(hole.room_mm + width_mm))
+    for part in board.parts:
+        for plain in part.pattern.holes:
+            off = snap(plain.hole_mm / 2 + limits.hole_copper_mm + width_mm / 2 + MARGIN_MM)
+            yield Disc(point(part.place(plain.x_mm, plain.y_mm)), off)

@@ -1,0 +1,54 @@
+"""Where the supply may come in on each form: what cannot be, with what would."""
+
+from boardgen.model.parts import ConnectorPart
+from boardgen.model.sections import CONNECTOR_PLACES, ROWS, FormSection
+from boardgen.reading.reader import Reader
+from boardgen.reading.sections import ParameterFile
+
+_AT = ("connector", "at")
+_ROUND = ("ring", "polygon", "disc")
+_AROUND_A_MIDDLE = ("ring", "polygon")
+
+
+def check_way_in(reader: Reader, sections: ParameterFile) -> None:
+    """Refuse places of the connector that a form does not have."""
+    form, connector = sections.form, sections.connector
+    if connector.at not in CONNECTOR_PLACES and not _round(form):
+        reader.refuse(
+            _AT,
+            f"an angle is for a round edge, or one that was drawn; {_named(form)} has none",
+            'write at = "left", "right" or another place of it in words',
+        )
+    elif connector.at == "bottom" and (form.kind in ROWS or (form.kind == "path" and form.closed)):
+        reader.refuse(
+            _AT,
+            f"a board of the form {form.kind} takes its supply at the left, the right or above",
+            'write at = "middle" and turn the board, or another end',
+        )
+    elif connector.central and form.kind not in _AROUND_A_MIDDLE:
+        reader.refuse(
+            _AT,
+            f"a board of the form {form.kind} has no free middle for a connector",
+            'write at = "left" or another place at its edge',
+        )
+    elif connector.central and form.hole_mm:
+        reader.refuse(_AT, "the middle is an opening", "drop form.hole, or feed it at its edge")
+
+
+def check_central(reader: Reader, sections: ParameterFile, connector: ConnectorPart) -> None:
+    """Refuse a connector in the middle whose wires would have to come along the board."""
+    if sections.connector.central and connector.pattern.wired_at_edge:
+        reader.refuse(
+            ("connector", "kind"),
+            f'wires enter "{connector.name}" along the board, and in its middle parts are in their'
+            " way",
+            'write kind = "pin header 2.54 mm" or "wire pads", or at = "left"',
+        )
+
+
+def _round(form: FormSection) -> bool:
+    return form.kind in _ROUND or (form.kind in {"places", "word"} and form.outline != "rectangle")
+
+
+def _named(form: FormSection) -> str:
+    return "a rectangle" if form.kind in {"places", "word"} else f"the form {form.kind}"

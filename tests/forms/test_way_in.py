@@ -1,0 +1,150 @@
+"""Where the supply comes in: at an angle on a round edge, or in the middle of a ring."""
+
+import math
+from typing import Any
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from boardgen.checks.looks_sites import current_faults
+from boardgen.designing import draw_board
+from boardgen.errors import RefusalError
+from boardgen.forms.ring import edge
+from boardgen.model.board import Part, PartKind
+from boardgen.model.design import Design
+from boardgen.model.outline import extremes, walk
+from tests.conftest import every, merged, parameters_of
+from tests.forms.test_lines import sound
+
+RING = """\
+[board]
+title = "Way in"
+date = "2026-11-29"
+[supply]
+from = "usb 5 V 500 mA"
+[light]
+led     = "white 2835"
+count   = 12
+current = "10 mA"
+[form]
+kind  = "ring"
+pitch = "14 mm"
+[connector]
+kind = "pin header 2.54 mm"
+[mounting]
+at = "none"
+"""
+ROUND: dict[str, dict[str, Any]] = {
+    "ring": {}, "polygon": {"kind": "polygon", "sides": 5}, "disc": {"kind": "disc"},
+}  # fmt: skip
+
+
+def of(form: dict[str, Any], **connector: str) -> str:
+    return merged(RING, {"form": form, "connector": connector})
+
+
+def connector(design: Design) -> Part:
+    return next(part for part in design.board.parts if part.kind is PartKind.CONNECTOR)
+
+
+def middle(design: Design) -> tuple[float, float]:
+    """Of a ring's or polygon's line, or of the disc's LEDs."""
+    spine = design.board.spines[0]
+    if spine.closed:
+        ways = [spine.place(spine.length_mm * n / 360) for n in range(360)]
+    else:
+        ways = [line.place(0.0) for line in design.board.spines]
+    return tuple(math.fsum(at) / len(ways) for at in zip(*ways, strict=True))  # type: ignore[return-value]
+
+
+@pytest.mark.parametrize("name", every(("ring", "polygon"), lambda place: place == 0))
+@pytest.mark.parametrize("angle", every([17.3, 100.0, 221.0, -30.0], lambda place: place == 0))
+@pytest.mark.parametrize("kind", every(["pin header 2.54 mm", "terminal 3.5 mm"], lambda _: True))
+def test_the_connector_lies_at_its_angle_and_faces_out(name: str, angle: float, kind: str) -> None:
+    """By elementary geometry: seen from the middle, and wires come in from without."""
+    design = draw_board(parameters_of(of(ROUND[name], at=f"{angle:g} deg", kind=kind)))
+    part, (x, y) = connector(design), middle(design)
+    seen = math.degrees(math.atan2(part.y_mm - y, part.x_mm - x))
+    assert math.remainder(seen - angle, 360.0) == pytest.approx(0.0, abs=0.2)
+    below, above = (part.place(0.0, way) for way in (-1.0, 1.0))
+    assert math.dist(below, (x, y)) > math.dist(above, (x, y))
+
+
+def test_quarter_turns_are_the_places_in_words() -> None:
+    for word, angle in (("right", 0), ("middle", 90), ("left", 180), ("bottom", 270)):
+        by_word, by_angle = (
+            draw_board(parameters_of(of({}, at=at))).board for at in (word, f"{angle} deg")
+        )
+        assert by_word == by_angle
+
+
+@pytest.mark.parametrize("name", every(("ring", "polygon"), lambda place: place == 0))
+@pytest.mark.parametrize("side", every(["top", "bottom"], lambda place: place == 0))
+def test_in_the_middle_the_pins_are_where_the_middle_is(name: str, side: str) -> None:
+    design = draw_board(parameters_of(of(ROUND[name], at="centre", side=side)))
+    part, (x, y) = connector(design), middle(design)
+    lands = [part.land_place(land) for land in part.pattern.lands]
+    assert math.fsum(at[0] for at in lands) / len(lands) == pytest.approx(x, abs=1e-3)
+    assert math.fsum(at[1] for at in lands) / len(lands) == pytest.approx(y, abs=1e-3)
+    assert not list(current_faults(design))
+
+
+@pytest.mark.thorough
+@pytest.mark.parametrize("sides", [1, 2])
+@pytest.mark.parametrize(("name", "form", "way"), [
+    *((name, {}, {"at": at, "kind": kind})
+      for name in ROUND for at in ("33 deg", "250.5 deg")
+      for kind in ("wire pads", "terminal 5.0 mm")),
+    *((name, {"facing": facing}, {"at": "centre", "kind": kind})
+      for name in ("ring", "polygon") for facing in ("along", "outward")
+      for kind in ("wire pads", "pin header 2.54 mm")),
+    ("ring", {"circles": 2, "count": 24}, {"at": "centre"}),
+    ("ring", {"hole": "20 mm"}, {"at": "75 deg", "kind": "pin header 2.54 mm"}),
+])  # fmt: skip
+def test_each_is_built_and_proven(
+    name: str, form: dict[str, Any], way: dict[str, str], sides: int
+) -> None:
+    count = {"count": form.get("count", 12)}
+    keys = {key: value for key, value in form.items() if key != "count"}
+    side = "bottom" if sides == 1 else "top"
+    text = merged(of({**ROUND[name], "pitch": "18 mm", **keys}, side=side, **way),
+                  {"copper": {"sides": sides}, "light": count})  # fmt: skip
+    sound(text)
+
+
+@pytest.mark.parametrize(("form", "way", "why"), [
+    ({"kind": "bar"}, {"at": "30 deg"}, "an angle is for a round edge"),
+    ({"kind": "arc"}, {"at": "30 deg"}, "an angle is for a round edge"),
+    ({"kind": "word", "text": "HI"}, {"at": "30 deg"}, "a rectangle has none"),
+    ({"kind": "disc"}, {"at": "centre"}, "no free middle"),
+    ({"hole": "12 mm"}, {"at": "centre"}, "the middle is an opening"),
+    ({}, {"at": "centre", "kind": "terminal 3.5 mm"}, "along the board"),
+    ({}, {"at": "400 deg"}, "outside -360 deg to 360 deg"),
+    ({}, {"at": "30"}, "deg"),
+])  # fmt: skip
+def test_what_has_no_such_place_is_refused(
+    form: dict[str, Any], way: dict[str, str], why: str
+) -> None:
+    with pytest.raises(RefusalError, match=why):
+        parameters_of(of(form, **way))
+
+
+@given(
+    radius=st.floats(15.0, 80.0), share=st.floats(0.1, 0.6), at_deg=st.floats(0.0, 359.0),
+    corner=st.floats(0.5, 3.0),
+)  # fmt: skip
+def test_an_edge_cut_straight_at_any_angle_begins_at_the_origin(
+    radius: float, share: float, at_deg: float, corner: float
+) -> None:
+    """The box around its pieces, arcs included, is the one that it says; the flat lies square."""
+    flat = share * radius
+    outline, middle, door = edge(radius, flat, corner, at_deg)
+    xs, ys = zip(*extremes(outline.outer), strict=True)
+    assert min(xs) == pytest.approx(0.0, abs=1e-6)
+    assert min(ys) == pytest.approx(0.0, abs=1e-6)
+    assert (max(xs), max(ys)) == pytest.approx((outline.length_mm, outline.width_mm), abs=1e-6)
+    (straight,) = [(start, bow.end) for start, bow in walk(outline.outer) if bow.centre is None]
+    assert math.dist(*straight) == pytest.approx(flat)
+    assert math.dist(straight[0], door) == pytest.approx(flat / 2)
+    assert math.dist(straight[0], middle) == pytest.approx(math.dist(straight[1], middle))
