@@ -221,7 +221,7 @@ def looks_signs(design: Design) -> Iterable[Finding]:
             box = _extent(text, design)
             reach = min(_gap_mm(box, _land_box(part, land)) for land in part.pattern.lands)
             beside = text.side is not part.side or not part.pattern.height_mm
-            hidden = not beside and distance_nm(box_of(box), body_of(part)) <= 0
+            hidden = not beside and distance_nm(box_of(box), body_of(part)) <= ROUNDING_NM
             fault = (
                 f"is {units.length(text.height_mm)} tall"
                 if below(text.height_mm, looks.SIGN_MM)
