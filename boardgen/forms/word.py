@@ -34,8 +34,8 @@ def word(parameters: Parameters) -> Plan:
     RefusalError
         When the word takes another number of LEDs than was asked for.
     """
-    count = parameters.light.count
-    found = sites(parameters)
+    count, form = parameters.light.count, parameters.form
+    found = sites(form.text, form.height_mm, form.pitch_mm, parameters.parts.lettering)
     if len(found) != count:
         change = Change(path="light.count", value=str(len(found)))
         what = f"the word takes {len(found)} LEDs at this height and pitch, not {count}"
@@ -58,13 +58,12 @@ def _amid(found: Sequence[Place], drawing: Drawing) -> list[Place]:
     return [(at + x, level + y, turn) for at, level, turn in found]
 
 
-def sites(parameters: Parameters) -> list[Place]:
+def sites(text: str, height_mm: float, pitch_mm: float, lettering: Lettering) -> list[Place]:
     """List where LEDs stand and which way strokes run; those that meet others are left out."""
-    form = parameters.form
     found: list[Place] = []
-    for stroke in strokes(form.text, form.height_mm, parameters.parts.lettering):
-        for x, y, turn in shared_out(stroke, form.pitch_mm):
-            if all(math.dist((x, y), other[:2]) > _NEAR * form.pitch_mm for other in found):
+    for stroke in strokes(text, height_mm, lettering):
+        for x, y, turn in shared_out(stroke, pitch_mm):
+            if all(math.dist((x, y), other[:2]) > _NEAR * pitch_mm for other in found):
                 found.append((x, y, turn))
     return found
 

@@ -59,8 +59,9 @@ def test_a_concentric_disc_holds_six_more_on_each_circle(count: int) -> None:
 @pytest.mark.parametrize("text", ["HI", "LAB", "2026"])
 def test_a_words_leds_stand_on_its_strokes_about_a_pitch_apart(text: str) -> None:
     parameters = parameters_of(merged(WORD, {"form": {"text": text}}))
-    found = [(x, y) for x, y, _ in sites(parameters)]
-    lines = list(strokes(text, 45.0, parameters.parts.lettering))
+    lettering = parameters.parts.lettering
+    found = [(x, y) for x, y, _ in sites(text, 45.0, 16.0, lettering)]
+    lines = list(strokes(text, 45.0, lettering))
     assert max(y for line in lines for _, y in line) == pytest.approx(45.0)
     for at in found:
         assert min(_off(at, *ends) for line in lines for ends in zip(line, line[1:])) < 1e-6  # noqa: B905, RUF007

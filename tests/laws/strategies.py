@@ -5,6 +5,7 @@ from typing import Any
 
 from hypothesis import strategies as st
 
+from boardgen.forms.word import sites
 from boardgen.model.led_data import RESISTOR_SIZES
 from boardgen.reading import catalogue, footprints
 from boardgen.standards.screws import SCREWS
@@ -188,6 +189,8 @@ def form_files(draw: st.DrawFn, kinds: tuple[str, ...] = FORM_KINDS) -> str:
         form["facing"] = draw(st.sampled_from(facings))
         count = count if kind == "word" else min(count, _FEW)
     connector = draw(_ways_in(kind, sides))
+    if connector["at"] == "centre" and draw(st.integers(0, 5)):
+        form.pop("hole", None)
     supply = draw(SUPPLIES)
     tables: dict[str, Any] = {
         "board": {"title": "Form", "date": "2026-11-29"},
@@ -204,7 +207,7 @@ def form_files(draw: st.DrawFn, kinds: tuple[str, ...] = FORM_KINDS) -> str:
         "copper": {"sides": sides, "relief": draw(st.sampled_from(["all", "holes", "none"]))},
         "order": {"house": house},
     }
-    if kind != "grid" and draw(st.integers(0, 5)) == 0:
+    if kind != "grid" and draw(st.integers(0, 9)) == 0:
         far = _tenths(-60, 60)
         places = draw(st.lists(st.tuples(far, far), min_size=1, max_size=2))
         tables["mounting"] = {"places": [list(place) for place in places]}
@@ -219,10 +222,13 @@ def _ways_in(draw: st.DrawFn, kind: str, sides: int) -> dict[str, Any]:
     ends += [] if kind in {"arc", "path", "grid"} else ["bottom"]
     ends += [f"{draw(st.integers(-360, 360))} deg"] if kind in {"ring", "polygon", "disc"} else []
     ends += ["centre"] if kind in {"ring", "polygon"} else []
+    at = draw(st.sampled_from(ends))
+    if at == "centre" and draw(st.integers(0, 5)):
+        connector = draw(st.sampled_from(kinds[1:3]))
     way_in: dict[str, Any] = {
         "kind": connector,
         "poles": draw(st.sampled_from(footprints.connector_poles(connector))),
-        "at": draw(st.sampled_from(ends)),
+        "at": at,
         "side": draw(st.sampled_from(["top", "top", "bottom"])) if sides == 2 else "bottom",
     }
     if draw(st.integers(0, 5)) == 0:
@@ -246,13 +252,13 @@ def _grids(draw: st.DrawFn) -> _Shape:
 @st.composite
 def _rings(draw: st.DrawFn) -> _Shape:
     count = draw(st.sampled_from([3, 4, 5, 6, 8, 10, 12, 16, 20, 24, 32]))
-    pitch = draw(st.integers(60, 250)) / 10
+    pitch = draw(st.integers(100, 300)) / 10
     form, across = {"pitch": f"{pitch:g} mm"}, int(pitch * count / math.pi)
     # Some of these openings and edges leave too little room.
     if across > 16 and draw(st.booleans()):
-        form["hole"] = draw(_tenths(5, across - 8))
+        form["hole"] = draw(_tenths(5, across - 10))
     if draw(st.integers(0, 4)) == 0:
-        form["diameter"] = draw(_tenths(across + 5, across + 60))
+        form["diameter"] = draw(_tenths(across + 15, across + 80))
     return form, count
 
 
@@ -260,19 +266,23 @@ def _rings(draw: st.DrawFn) -> _Shape:
 def _polygons(draw: st.DrawFn) -> _Shape:
     form, count = draw(_rings())
     form["sides"] = draw(st.integers(3, 12))
-    if draw(st.booleans()):
-        form["fillet"] = draw(_tenths(4, 30))
+    rounder = int(float(form["pitch"].removesuffix(" mm")) * count / math.tau)
+    if rounder > _SHARP_MM and draw(st.booleans()):
+        form["fillet"] = draw(_tenths(_SHARP_MM, rounder + 2))
     return form, count
+
+
+_SHARP_MM = 8
 
 
 @st.composite
 def _arcs(draw: st.DrawFn) -> _Shape:
     start = draw(st.integers(-6, 6)) * 10
-    sweep = draw(st.integers(3, 30)) * 10 * draw(st.sampled_from([-1, 1]))
-    form = {"pitch": draw(_tenths(9, 25)), "from": f"{start} deg", "to": f"{start + sweep} deg"}
-    if draw(st.integers(0, 4)) == 0:
-        form["width"] = draw(_tenths(10, 30))
-    return form, draw(st.integers(2, 24))
+    sweep = draw(st.integers(6, 30)) * 10 * draw(st.sampled_from([-1, 1]))
+    form = {"pitch": draw(_tenths(12, 28)), "from": f"{start} deg", "to": f"{start + sweep} deg"}
+    if draw(st.integers(0, 5)) == 0:
+        form["width"] = draw(_tenths(14, 40))
+    return form, draw(st.integers(4, 24))
 
 
 @st.composite
@@ -305,10 +315,13 @@ def _discs(draw: st.DrawFn) -> _Shape:
 
 @st.composite
 def _words(draw: st.DrawFn) -> _Shape:
-    """Draw a word of one letter or two; the number of LEDs is the refusals' to tell, or known."""
+    """Draw a word of one letter or two, most often with the number of LEDs that it takes."""
     text = draw(st.text("AHILTUVX17", min_size=1, max_size=2))
-    form = {"text": text, "height": draw(_tenths(30, 60)), "pitch": draw(_tenths(16, 30))}
-    return form, draw(st.integers(3, 6)) * len(text)
+    height, pitch = draw(st.integers(30, 60)), draw(st.integers(16, 30))
+    form = {"text": text, "height": f"{height} mm", "pitch": f"{pitch} mm"}
+    if draw(st.integers(0, 5)) == 0:
+        return form, draw(st.integers(3, 6)) * len(text)
+    return form, len(sites(text, height, pitch, catalogue.lettering()))
 
 
 @st.composite
