@@ -89,7 +89,9 @@ def _brighter(design: Design, times: float) -> Iterator[Change]:
     for spare in _SPARE[:2]:
         tenths_ma = units.up_to_step(written_a * times * spare, _STEP_A) / _STEP_A
         yield Change(path="light.current", value=f'"{tenths_ma / 10:.1f} mA"')
-    step = design.circuit.channels[0].in_series * len(plan(parameters).chains)
+    planned = plan(parameters)
+    rows = 1 if planned.spared else len(planned.chains)
+    step = design.circuit.channels[0].in_series * rows
     branches = {math.ceil(parameters.light.count * times * spare / step) for spare in _SPARE}
     for count in sorted(branches):
         yield Change(path="light.count", value=f"{count * step}")

@@ -40,9 +40,12 @@ def pitch_faults(design: Design) -> Iterator[Finding]:
         if line != other:
             continue
         # Circles of a ring share their LEDs out, each at a pitch of its own.
-        pitch = spine.length_mm / on_line[line] if spine.closed else planned.pitch_mm
+        own = spine.closed and not planned.spared
+        pitch = spine.length_mm / on_line[line] if own else planned.pitch_mm
         step = along_mm(spine, after) - along_mm(spine, before)
         step = step % spine.length_mm if spine.closed else step
+        if planned.spared and above(step, _OVER_A_SCREW * pitch):
+            step -= pitch
         if above(abs(step - pitch), looks.PITCH_NOISE_MM):
             yield report(
                 message=f"{after.reference} breaks the pitch",
@@ -52,6 +55,10 @@ def pitch_faults(design: Design) -> Iterator[Finding]:
                 subjects=(after.reference, "pitch"),
                 path=planned.keys.pitch,
             )
+
+
+_OVER_A_SCREW = 1.5
+"""So many pitches and more are a step over a free site."""
 
 
 def along_mm(spine: Spine, part: Part) -> float:

@@ -174,11 +174,13 @@ def in_series(
     chosen = asked if asked is not None else (ways[0].in_series if ways else 1)
     _refuse_dark(parameters, emitter, chosen)
     if chosen > longest:
+        spared = plan(parameters).spared
         raise RefusalError(
             parameters.problem(
                 "light.in_series",
-                what=f"{chosen} LEDs in series do not fit a row of {longest}",
-                remedy="or take fewer rows",
+                what=f"{chosen} LEDs in series do not fit a row of {longest}"
+                + " between screws" * spared,
+                remedy="or leave fewer sites free" if spared else "or take fewer rows",
                 offers=tuple(
                     Change(path="light.in_series", value=f"{way.in_series}") for way in ways[:1]
                 ),

@@ -189,4 +189,6 @@ def _on_lines(parameters: Parameters) -> str:
     chains, count = len(plan(parameters).chains), parameters.light.count
     if plan(parameters).scattered:
         return f"{count} LEDs, each at a place of its own"
+    if plan(parameters).spared:
+        return f"{count} LEDs in {chains} runs, screws between them"
     return f"{count} LEDs in {chains} rows" if chains > 1 else f"{count} LEDs in one line"

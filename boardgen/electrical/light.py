@@ -3,7 +3,7 @@
 from dataclasses import replace
 
 from boardgen.forms.table import plan
-from boardgen.geometry.between import along_lines, over_area
+from boardgen.geometry.between import Spot, along_lines, in_a_row, over_area
 from boardgen.model.board import Board
 from boardgen.model.circuit import Circuit
 from boardgen.model.operation import Illumination
@@ -101,7 +101,7 @@ def _on_diffuser(
     planned = plan(parameters)
     if height is None:
         return found
-    if planned.area or planned.scattered:
+    if planned.area or planned.scattered or planned.spared:
         return _over_places(parameters, replace(found, diffuser_mm=height), leds, max(m))
     row = leds[: plan(parameters).chains[0]]
     end, middle = row[0], row[len(row) // 2]
@@ -118,13 +118,21 @@ def _on_diffuser(
     )
 
 
+def _between(parameters: Parameters, leds: list[tuple[float, float]]) -> list[Spot]:
+    """List where it may be dark: sites that are left free lie between neighbours too."""
+    planned = plan(parameters)
+    if planned.spared:
+        return in_a_row(leds, closed=planned.goes_round)
+    return (over_area if planned.area else along_lines)(leds)
+
+
 def _over_places(
     parameters: Parameters, found: Illumination, leds: list[tuple[float, float]], m: float
 ) -> Illumination:
     """Hold spots between LEDs against the LEDs around them: on no line, or over an area."""
     planned, asked, height = plan(parameters), parameters.light.evenness, found.diffuser_mm
     assert height is not None  # noqa: S101 - who asks has one
-    between = (over_area if planned.area else along_lines)(leds)
+    between = _between(parameters, leds)
     spots = [(spot.at, spot.around) for spot in between]
     over = [illuminance_lx(led, leds, height, 1.0, m) for led in leds]
     needed = height_for_evenness(leds, spots, asked, m) if asked else None

@@ -28,8 +28,11 @@ def faced(planned: Plan, parameters: Parameters) -> Plan:
             for pose in poses
         )
         places = [(p.x_mm, p.y_mm, turn) for p, turn in zip(poses, turns, strict=True)]
+        left = (drawn.spines[line].place(along) for line, along in drawn.free_sites)
         return replace(
             drawn,
+            screws=(*drawn.screws, *left),
+            free_sites=(),
             spines=lone_spines(places, planned.pitch_mm),
             sites=tuple((number, 0.0) for number in range(len(places))),
         )

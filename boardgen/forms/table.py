@@ -6,6 +6,7 @@ from boardgen.forms.arc import arc
 from boardgen.forms.bar import bar
 from boardgen.forms.disc import disc
 from boardgen.forms.facing import faced
+from boardgen.forms.free_sites import with_free_sites
 from boardgen.forms.grid import grid
 from boardgen.forms.path import path
 from boardgen.forms.places import places
@@ -32,4 +33,5 @@ def plan(parameters: Parameters) -> Plan:
     """Make the plan of a board's form: of one that is here, or of the user's own in Python."""
     if parameters.own_form:
         return parameters.own_form(parameters)
-    return faced(FORMS[parameters.form.kind](parameters), parameters)
+    form = parameters.form
+    return faced(with_free_sites(FORMS[form.kind], parameters, closed=form.goes_round), parameters)

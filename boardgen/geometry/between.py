@@ -3,7 +3,7 @@
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from itertools import combinations
+from itertools import combinations, pairwise
 
 import shapely
 
@@ -33,6 +33,13 @@ def along_lines(places: Sequence[Place]) -> list[Spot]:
         for one, other in combinations(range(len(places)), 2)
         if math.dist(places[one], places[other]) <= _ALIKE * min(nearest[one], nearest[other])
     ]
+
+
+def in_a_row(places: Sequence[Place], *, closed: bool) -> list[Spot]:
+    """List the middles between each place and the next one, wherever it lies."""
+    last = [(len(places) - 1, 0)] if closed else []
+    pairs = [*pairwise(range(len(places))), *last]
+    return [Spot(_middle(places[one], places[other]), (one, other)) for one, other in pairs]
 
 
 def over_area(places: Sequence[Place]) -> list[Spot]:

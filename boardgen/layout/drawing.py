@@ -4,7 +4,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from boardgen.layout import texts
-from boardgen.layout.cell import edge_mm
+from boardgen.layout.cell import MARGIN_MM, edge_mm
 from boardgen.layout.course import Course
 from boardgen.layout.inlet import widest_feed_mm
 from boardgen.layout.marks import copper_bars, printed_marks
@@ -119,12 +119,15 @@ def _branch_parts(parameters: Parameters, circuit: Circuit, course: Course) -> I
 
 
 def screws(parameters: Parameters, course: Course) -> tuple[MountingHole, ...]:
-    """Drill the holes for screws."""
-    screw = parameters.parts.screw
+    """Drill the holes for screws; on free sites they make room for the rail beside them."""
+    screw, sketch = parameters.parts.screw, course.sketch
+    off = max(0.0, screw.room_mm / 2 + course.rail_mm / 2 + MARGIN_MM - course.rail_from_mm)
+    beside = (sketch.spines[line].place(along, -sketch.rail_side * off)
+              for line, along in sketch.free_sites)  # fmt: skip
     return tuple(
         MountingHole(
             reference=f"MH{number}", x_mm=x, y_mm=y, hole_mm=screw.hole_mm,
             covered_mm=screw.covered_mm, room_mm=screw.room_mm,
         )
-        for number, (x, y) in enumerate(course.sketch.screws, start=1)
+        for number, (x, y) in enumerate((*sketch.screws, *beside), start=1)
     )  # fmt: skip

@@ -10,6 +10,7 @@ from boardgen.model.board import Board, MountingHole, Part, Point, Side
 from boardgen.model.land_pattern import Extent
 from boardgen.model.parameters import Parameters
 from boardgen.model.pose import Pose, direction
+from boardgen.model.sections import SITES
 from boardgen.tolerances import HAIR_MM
 
 
@@ -39,7 +40,7 @@ def refuse_screws_in_the_way(parameters: Parameters, board: Board, turned_deg: f
         offers = _turned(parameters, board)
     problems = [
         parameters.problem(
-            "mounting.places" if mounting.places else f"mounting.{mounting.at}",
+            f"mounting.{_KEYS.get(mounting.at, mounting.at)}",
             what=f"the screw {_where(parameters, place)} with its circle of"
             f" {board.holes[place].room_mm:g} mm {what} by {deep:.2f} mm",
             remedy=_free_place(parameters, board, place, turned_deg)
@@ -53,12 +54,18 @@ def refuse_screws_in_the_way(parameters: Parameters, board: Board, turned_deg: f
     raise RefusalError(*problems)
 
 
+_KEYS = {"ends": "places", SITES: "every"}
+"""Which key places the screws, where it is not called as what ``mounting.at`` says."""
+
+
 def _where(parameters: Parameters, place: int) -> str:
     mounting = parameters.mounting
     if mounting.places:
         return f"at ({', '.join(f'{at:g}' for at in mounting.places[place])}) mm"
     if mounting.at == "middle":
         return "in the middle"
+    if mounting.at == SITES:
+        return f"on the free site {place + 1}"
     return f"at {(mounting.from_deg + 360.0 * place / mounting.count) % 360.0:g} deg"
 
 

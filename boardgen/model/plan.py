@@ -52,7 +52,7 @@ class Sketch:
     where the supply comes in and faces inwards. Rails run on the side of ``rail_side``: 1 is to the
     left of the spines; ``fed`` is the spine whose rail the supply meets first; ``size_mm``
     is the size that was drawn; ``turned_deg`` how far the board is turned from the file's own
-    coordinates.
+    coordinates. Screws sit at ``screws`` and at ``free_sites``, as far off the line as rails ask.
     """
 
     outline: Outline
@@ -61,6 +61,7 @@ class Sketch:
     door: Pose
     rail_side: int
     screws: tuple[Point, ...] = ()
+    free_sites: tuple[tuple[int, float], ...] = ()
     fed: int = 0
     size_mm: float = 0.0
     turned_deg: float = 0.0
@@ -84,7 +85,8 @@ class Plan:
     ``routed`` says that tracks have to find their ways even where there is but one line;
     ``named`` that an edge which may grow does so for the names of parts too; ``area`` that LEDs
     are spread over an area, which is to look even all over; ``bent`` that the edge has the bends of
-    the LEDs' line.
+    the LEDs' line; ``spared`` that sites of it are left free, and chains are what lies between;
+    ``goes_round`` that this line ends where it begins.
     """
 
     chains: tuple[int, ...]
@@ -103,6 +105,8 @@ class Plan:
     named: bool = False
     area: bool = False
     bent: bool = False
+    spared: bool = False
+    goes_round: bool = False
 
     @property
     def scattered(self) -> bool:

@@ -352,6 +352,12 @@ class FormSection:
         float | None, length("diameter of an opening in the middle; absent: none", 5.0)
     ] = None
 
+    @property
+    def goes_round(self) -> bool:
+        """Whether the LEDs' line ends where it begins."""
+        by_data = self.line.strip()[-1:].lower() == "z"
+        return self.kind in {"ring", "polygon"} or self.closed or by_data
+
 
 CENTRE = "centre"
 CONNECTOR_PLACES = ("left", "right", "middle", "bottom", CENTRE)
@@ -416,7 +422,8 @@ class ConnectorSection:
         return self.at not in {"left", "right"}
 
 
-MOUNTINGS = ("ends", "corners", "circle", "middle", "none")
+SITES = "sites"
+MOUNTINGS = ("ends", "corners", "circle", "middle", SITES, "none")
 IN_THE_ROUND = ("circle", "middle")
 """Places of screws that ask for a middle."""
 
@@ -430,7 +437,8 @@ class MountingSection:
         str,
         Choice(
             help="where they sit; ends and corners of rows, circle and middle of a ring, disc,"
-            " polygon or arc, or give places",
+            " polygon or arc, sites left free among the LEDs of a ring, polygon, arc or path; or"
+            " give places",
             words=MOUNTINGS,
         ),
     ] = "ends"
@@ -444,6 +452,11 @@ class MountingSection:
         float,
         angle("where the first of them sits, counter-clockwise from the right", -360.0, 360.0),
     ] = 90.0
+    every: Annotated[
+        int,
+        Whole(help="of sites: each so many-th has a screw instead of an LED", minimum=2,
+              maximum=100),
+    ] = 4  # fmt: skip
     places: Annotated[
         tuple[tuple[float, float], ...],
         Rows(
@@ -463,7 +476,7 @@ class MountingSection:
     @property
     def chosen(self) -> bool:
         """Whether the file says where each screw sits, and boardgen places none."""
-        return bool(self.places) or self.at in IN_THE_ROUND
+        return bool(self.places) or self.at in (*IN_THE_ROUND, SITES)
 
 
 RELIEFS = ("all", "holes", "none")

@@ -9,22 +9,18 @@ from boardgen import units
 from boardgen.model.parts import ConnectorPart, LedPart, SupplyRange
 from boardgen.model.sections import (
     FORM_KEYS,
-    IN_THE_ROUND,
     LINES,
-    MIDDLED,
-    ROWS,
     SCATTERED,
     THICKNESSES_MM,
     FormSection,
     ResistorSection,
 )
-from boardgen.reading import catalogue, footprints, form_lines, ways_in
+from boardgen.reading import catalogue, footprints, form_lines, screws, ways_in
 from boardgen.reading.reader import Reader
 from boardgen.reading.sections import ParameterFile
 from boardgen.standards.photometry import candela_per_ampere
 
 DEFAULT_DATE = "1980-01-01"
-MOST_PLACES = 100
 LONGEST_LINE = 80
 _FORBIDDEN = ("%", "*", "<", ">", "/", "\\", "..")
 
@@ -39,7 +35,7 @@ def check_sections(reader: Reader, sections: ParameterFile) -> None:
     _check_light(reader, sections)
     _check_form(reader, sections)
     _check_resistor(reader, sections.resistor)
-    _check_mounting(reader, sections)
+    screws.check_mounting(reader, sections)
     _check_order(reader, sections)
 
 
@@ -216,7 +212,7 @@ def _check_form(reader: Reader, sections: ParameterFile) -> None:
         form_lines.check_line(reader, sections)
     if form.kind == "polygon":
         form_lines.check_polygon(reader, sections)
-    _check_screws(reader, sections)
+    screws.check_screws(reader, sections)
 
 
 def _check_outline(reader: Reader, form: FormSection) -> None:
@@ -289,48 +285,6 @@ _LEAST_RING = 3
 def _check_resistor(reader: Reader, resistor: ResistorSection) -> None:
     if resistor.drawer and resistor != dataclasses.replace(resistor, series="E12"):
         reader.refuse(("resistor", "series"), "goes unused beside a drawer", "drop one of them")
-
-
-def _check_mounting(reader: Reader, sections: ParameterFile) -> None:
-    mounting = sections.mounting
-    if len(mounting.places) > MOST_PLACES:
-        reader.refuse(
-            ("mounting", "places"),
-            f"lists {len(mounting.places)} screws; at most {MOST_PLACES}",
-            "take fewer",
-        )
-    if mounting.places and mounting.at != "ends":
-        reader.refuse(
-            ("mounting", "places"), f'says both places and at = "{mounting.at}"', "keep one of them"
-        )
-
-
-def _check_screws(reader: Reader, sections: ParameterFile) -> None:
-    """Hold where screws sit against what the form has: ends and corners, or a middle."""
-    mounting, kind = sections.mounting, sections.form.kind
-    given = ("mounting", "at") in reader.lines and mounting.at != "none"
-    if mounting.at in IN_THE_ROUND and kind not in MIDDLED:
-        reader.refuse(
-            ("mounting", "at"),
-            f"a board of the form {kind} has no middle from which screws are counted",
-            'write at = "none", or give the places of its screws',
-        )
-    elif given and mounting.at not in IN_THE_ROUND and kind not in ROWS:
-        rounded = ', or at = "circle"' if kind in MIDDLED else ""
-        reader.refuse(
-            ("mounting", "at"),
-            f"a board of the form {kind} has neither ends nor corners for screws",
-            f'write at = "none"{rounded}, or give the places of its screws',
-        )
-    if mounting.at == "circle" and mounting.circle_mm is None:
-        reader.refuse(
-            ("mounting", "circle"), "is missing", 'write its diameter, such as circle = "40 mm"'
-        )
-    for key in ("circle", "count", "from"):
-        if ("mounting", key) in reader.lines and mounting.at != "circle":
-            reader.refuse(
-                ("mounting", key), 'belongs to at = "circle"', 'write at = "circle", or drop it'
-            )
 
 
 def _check_order(reader: Reader, sections: ParameterFile) -> None:

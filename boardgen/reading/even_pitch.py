@@ -6,7 +6,7 @@ from typing import Any
 from boardgen import units
 from boardgen.forms.disc import FILLINGS
 from boardgen.geometry.between import over_area
-from boardgen.model.sections import FORM_KEYS, FormSection, LightSection
+from boardgen.model.sections import FORM_KEYS, SITES, FormSection, LightSection
 from boardgen.reading.found import found
 from boardgen.reading.reader import Reader, table_of
 from boardgen.reading.sections import ParameterFile
@@ -55,6 +55,10 @@ def even_pitch_mm(reader: Reader, sections: ParameterFile) -> float:
     if count == 1 or form.kind == "word" or (form.kind == "path" and form.closed):
         what = "one LED has no pitch" if count == 1 else f"a {form.kind} shares its LEDs out itself"
         reader.refuse(("form", "pitch"), f"even: {what}", "write the pitch")
+        reader.raise_all()
+    if sections.mounting.at == SITES:
+        what = "even: screws among the LEDs leave dark sites, whatever the pitch"
+        reader.refuse(("form", "pitch"), what, "write the pitch, or place the screws elsewhere")
         reader.raise_all()
     led = found(reader, sections).parts.emitters[0].led
     angle = (led.data.output.angle_deg if led.data.output else None) or LAMBERTIAN_DEG

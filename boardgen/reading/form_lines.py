@@ -3,8 +3,9 @@
 import math
 from collections.abc import Iterator
 
+from boardgen.forms.free_sites import sites_in_all
 from boardgen.forms.line import STRAIGHT_MM, Line, cuts_mm, fillet_mm, line_of, pieces
-from boardgen.model.sections import FormSection
+from boardgen.model.sections import SITES, FormSection
 from boardgen.reading.reader import Reader
 from boardgen.reading.sections import ParameterFile
 from boardgen.standards.path_data import PathDataError, parse
@@ -37,14 +38,26 @@ _A = {"arc": "an arc", "path": "a path"}
 
 def check_polygon(reader: Reader, sections: ParameterFile) -> None:
     """Refuse corners rounder than the circle that they would make."""
-    form, count = sections.form, sections.light.count
+    form, count = sections.form, _sites(sections)
     most = form.pitch_mm * count / math.tau
     if form.fillet_mm is not None and form.fillet_mm > most:
         reader.refuse(
             ("form", "fillet"),
-            f"{count} LEDs at this pitch make a circle of {most:.4g} mm, and no corner is rounder",
+            f"{count} {_STAND[sections.mounting.at == SITES]} at this pitch make a circle of"
+            f" {most:.4g} mm, and no corner is rounder",
             f'write fillet = "{math.floor(most * 10) / 10:g} mm" or less, or make it a ring',
         )
+
+
+_STAND = {False: "LEDs", True: "LEDs and screws"}
+
+
+def _sites(sections: ParameterFile) -> int:
+    """Tell how many sites a line has: those for screws count too."""
+    count, mounting, form = sections.light.count, sections.mounting, sections.form
+    if mounting.at != SITES:
+        return count
+    return sites_in_all(count, mounting.every, closed=form.goes_round)
 
 
 def _check_arc(reader: Reader, form: FormSection) -> None:
@@ -66,7 +79,7 @@ def _check_arc(reader: Reader, form: FormSection) -> None:
 
 
 def _check_path(reader: Reader, sections: ParameterFile) -> None:
-    form, count = sections.form, sections.light.count
+    form, count = sections.form, _sites(sections)
     key = "line" if form.line else "points"
     line = _line(reader, form)
     if line is None:
@@ -88,9 +101,12 @@ def _check_path(reader: Reader, sections: ParameterFile) -> None:
     need = count * form.pitch_mm
     if need > length:
         fit = math.floor(length / form.pitch_mm)
+        if sections.mounting.at == SITES:
+            fit -= fit // sections.mounting.every
         reader.refuse(
             ("form", key),
-            f"the path is {length:.4g} mm long; {count} LEDs at this pitch ask for {need:g} mm",
+            f"the path is {length:.4g} mm long; {count} {_STAND[sections.mounting.at == SITES]} at"
+            f" this pitch ask for {need:g} mm",
             f"write count = {fit}, or lengthen the path" if fit else "lengthen the path",
         )
 

@@ -18,7 +18,7 @@ from boardgen.errors import Problem, RefusalError
 from boardgen.model.led_data import LedSection
 from boardgen.model.outline import Drawing
 from boardgen.model.parameters import Parameters, Written
-from boardgen.model.sections import IN_THE_ROUND, ROWS, FormSection, SupplySection
+from boardgen.model.sections import IN_THE_ROUND, ROWS, SITES, FormSection, SupplySection
 from boardgen.reading import (
     catalogue,
     cross_checks,
@@ -179,7 +179,7 @@ def _as_its_form(sections: ParameterFile) -> ParameterFile:
     if form.kind in ROWS:
         return sections
     mounting = sections.mounting
-    if mounting.at not in IN_THE_ROUND:
+    if mounting.at not in (*IN_THE_ROUND, SITES):
         mounting = dataclasses.replace(mounting, at="none")
     if form.places:
         form = dataclasses.replace(form, pitch_mm=_nearest_mm(form.places))

@@ -211,6 +211,8 @@ def form_files(draw: st.DrawFn, kinds: tuple[str, ...] = FORM_KINDS) -> str:
         far = _tenths(-60, 60)
         places = draw(st.lists(st.tuples(far, far), min_size=1, max_size=2))
         tables["mounting"] = {"places": [list(place) for place in places]}
+    elif kind in {"ring", "arc", "path", "polygon"} and draw(st.integers(0, 7)) == 0:
+        tables["mounting"] = {"at": "sites", "every": draw(st.integers(2, 6))}
     return toml_text(tables)
 
 

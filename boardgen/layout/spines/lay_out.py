@@ -149,9 +149,7 @@ def _with_edge(parameters: Parameters, circuit: Circuit, course: Course) -> Cour
         if size_mm > planned.most_mm:
             return True
         sized = _sized(parameters, circuit, course, size_mm)
-        return sized is not None and clear(
-            populated(parameters, circuit, sized), parameters.parts.limits, edge
-        )
+        return sized is not None and _clear(parameters, circuit, sized, edge)
 
     size = planned.size_mm
     if size is None:
@@ -170,12 +168,22 @@ def _led_in(parameters: Parameters, circuit: Circuit, course: Course) -> Course 
 
     def fits(lead_mm: float) -> bool:
         sized = _sized(parameters, circuit, replace(course, lead_mm=lead_mm), wide)
-        return sized is not None and clear(
-            populated(parameters, circuit, sized), parameters.parts.limits, edge
-        )
+        return sized is not None and _clear(parameters, circuit, sized, edge)
 
     lead = smallest(fits, 0.0, _STEP_MM, _MOST_STEPS)
     return None if lead is None else replace(course, lead_mm=lead)
+
+
+def _clear(parameters: Parameters, circuit: Circuit, course: Course, edge_mm: float) -> bool:
+    """Tell whether all has its room; screws at places that were chosen are judged at the end.
+
+    Beside those on free sites the pour has to pass too.
+    """
+    board, limits = populated(parameters, circuit, course), parameters.parts.limits
+    if not course.sketch.free_sites:
+        return clear(board, limits, edge_mm)
+    board = replace(board, holes=screws(parameters, course))
+    return clear(board, limits, edge_mm) and whole(parameters, board)
 
 
 def _sized(

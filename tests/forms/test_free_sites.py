@@ -1,0 +1,146 @@
+"""Sites left free for screws along a line of LEDs: by counting and elementary geometry."""
+
+import math
+from itertools import pairwise
+from typing import Any
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from boardgen.designing import draw_board
+from boardgen.errors import RefusalError
+from boardgen.forms.free_sites import sites_in_all, taken
+from boardgen.model.board import PartKind
+from boardgen.model.design import Design
+from tests.conftest import every, merged, parameters_of
+from tests.forms.test_lines import sound
+
+RING = """\
+[board]
+title = "Free sites"
+date = "2026-11-29"
+[supply]
+from = "adapter 12 V"
+[light]
+led       = "white 2835"
+count     = 12
+current   = "10 mA"
+in_series = 3
+[form]
+kind  = "ring"
+pitch = "16 mm"
+[mounting]
+at = "sites"
+"""
+FORMS: dict[str, dict[str, Any]] = {
+    "ring": {}, "polygon": {"kind": "polygon", "sides": 5},
+    "arc": {"kind": "arc", "from": "200 deg", "to": "-20 deg"},
+    "path": {"kind": "path", "points": [["0 mm", "0 mm"], ["180 mm", "0 mm"],
+                                        ["180 mm", "140 mm"]]},
+    "closed path": {"kind": "path", "closed": True, "points": [
+        ["0 mm", "0 mm"], ["120 mm", "0 mm"], ["120 mm", "80 mm"], ["0 mm", "80 mm"]]},
+}  # fmt: skip
+
+
+def of(name: str, **mounting: int) -> str:
+    return merged(RING, {"form": FORMS[name], "mounting": mounting})
+
+
+@given(st.integers(1, 60), st.integers(2, 12), st.booleans())
+def test_each_so_many_th_site_is_free(count: int, every_th: int, closed: bool) -> None:
+    """Counted by walking along: LEDs until all stand, and a screw at each so many-th site."""
+    walk, leds = list[bool](), 0
+    while leds < count:
+        walk.append((len(walk) + 1) % every_th != 0)
+        leds += walk[-1]
+    if closed and (len(walk) + 1) % every_th == 0:
+        walk.append(False)
+    assert sites_in_all(count, every_th, closed=closed) == len(walk)
+    assert taken(count, every_th) == [site for site, led in enumerate(walk) if led]
+
+
+def _leds(design: Design) -> list[tuple[float, float]]:
+    found = (part for part in design.board.parts if part.kind is PartKind.LED)
+    return [(part.x_mm, part.y_mm) for part in found]
+
+
+@pytest.mark.parametrize("name", every(FORMS, lambda place: list(FORMS)[place] in "ring arc"))
+def test_screws_sit_where_leds_lack_and_strings_do_not_cross_them(name: str) -> None:
+    """Between the LEDs that it parts, no nearer to one of them; a link over it would be a track."""
+    design = draw_board(parameters_of(of(name)))
+    leds, holes = _leds(design), design.board.holes
+    closed = name in {"ring", "polygon", "closed path"}
+    gaps = [(2, 3), (5, 6), (8, 9), *([(11, 0)] if closed else [])]
+    assert len(holes) == len(gaps)
+    for hole, (before, after) in zip(holes, gaps, strict=True):
+        away = [math.dist(leds[led], (hole.x_mm, hole.y_mm)) for led in (before, after)]
+        assert away[0] == pytest.approx(away[1], rel=0.15)
+        assert min(away) == min(math.dist(led, (hole.x_mm, hole.y_mm)) for led in leds)
+    assert {branch.leds for branch in design.circuit.branches} == {
+        ("D1", "D2", "D3"), ("D4", "D5", "D6"), ("D7", "D8", "D9"), ("D10", "D11", "D12"),
+    }  # fmt: skip
+
+
+def test_on_a_straight_line_the_leds_pitch_runs_on_over_a_screw() -> None:
+    design = draw_board(parameters_of(of("path")))
+    xs = [x for x, _ in _leds(design)][:8]
+    assert [round((after - before) / 16.0, 6) for before, after in pairwise(xs)] == [
+        1, 1, 2, 1, 1, 2, 1,
+    ]  # fmt: skip
+
+
+def test_the_dark_site_is_what_evenness_tells() -> None:
+    """A screw's gap is as dark as a row of twice the pitch between two of its LEDs, or darker."""
+    light = {"light": {"diffuser": "20 mm", "evenness": "80 %"}}
+    whole = merged(of("ring"), {**light, "mounting": {"at": "none"}})
+    spared = merged(of("ring"), light)
+    even, gaps = (
+        draw_board(parameters_of(text)).operation.illumination for text in (whole, spared)
+    )
+    assert even is not None
+    assert gaps is not None
+    assert even.evenness is not None
+    assert gaps.evenness is not None
+    assert gaps.evenness < 0.9 * even.evenness
+
+
+@pytest.mark.thorough
+@pytest.mark.parametrize("sides", [1, 2])
+@pytest.mark.parametrize(("name", "changes"), [
+    *((name, {}) for name in FORMS), ("ring", {"every": 7}), ("arc", {"every": 5}),
+    ("ring", {"screw": "M4", "under": "head"}),
+])  # fmt: skip
+def test_each_is_built_and_proven(name: str, changes: dict[str, Any], sides: int) -> None:
+    side = {"connector": {"side": "bottom" if sides == 1 else "top"}}
+    text = merged(of(name), {"copper": {"sides": sides}, "mounting": changes, **side})
+    built = sound(merged(text, {"form": {"pitch": "18 mm"}}))
+    assert len(built.design.board.holes) >= 2
+
+
+@pytest.mark.parametrize("facing", every(["inward", "one way"], lambda place: place == 0))
+def test_turned_leds_leave_sites_free_too(facing: str) -> None:
+    built = sound(merged(of("ring"), {"form": {"facing": facing, "pitch": "20 mm"}}))
+    assert len(built.design.board.holes) == 4
+
+
+@pytest.mark.parametrize(("changes", "words"), [
+    ({"form": {"kind": "disc"}}, "along the one line"),
+    ({"form": {"circles": 2}}, "along the one line"),
+    ({"mounting": {"every": 20}}, "leaves none free"),
+    ({"mounting": {"at": "none", "every": 4}}, 'belongs to at = "sites"'),
+    ({"form": {"pitch": "even"}, "light": {"diffuser": "20 mm", "evenness": "80 %"}},
+     "leave dark sites"),
+])  # fmt: skip
+def test_what_cannot_be_is_refused(changes: dict[str, Any], words: str) -> None:
+    with pytest.raises(RefusalError, match=words):
+        parameters_of(merged(RING, changes))
+
+
+def test_a_path_too_short_for_its_screws_is_refused_with_the_number_that_fits() -> None:
+    short = merged(RING, {"form": {"kind": "path", "points": [["0 mm", "0 mm"], ["200 mm", "0 mm"]],
+                                   "pitch": "16 mm"}})  # fmt: skip
+    with pytest.raises(RefusalError, match="LEDs and screws") as caught:
+        parameters_of(short)
+    assert "write count = 9" in str(caught.value)
+    assert parameters_of(merged(short, {"light": {"count": 9}}))
