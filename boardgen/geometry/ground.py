@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 
 import numpy as np
+import numpy.typing as npt
 import shapely
 
 from boardgen.geometry.regions import union
@@ -10,33 +11,50 @@ from boardgen.model.shapes import Contour
 from boardgen.units import NM_PER_MM
 
 _STEP_MM = 0.25
+_TILE = 64
+"""Points along a tile's side: boxes are letters, of which most lie on one or two."""
 
 
 class Ground:
     """A board's area, some way inside of its edge and its cut-outs, as a grid of points.
 
-    A sum over all points to the lower left of each makes any box a matter of four look-ups. A box
-    is taken to lie on it when all points within a step of it do: never too generous.
+    A box is taken to lie on it when all points within a step of it do: never too generous. Points
+    are looked at tile by tile, where a box is first asked for: a long line bent round a yard of air
+    costs no more than a straight one.
     """
 
     def __init__(
         self, rings: Sequence[Contour], size_mm: tuple[float, float], within_mm: float
     ) -> None:
-        """Look at every point of the grid once."""
         edge, *cut_outs = rings
-        area = (union([edge]) - union(cut_outs)).shape.buffer(-within_mm * NM_PER_MM)
-        shapely.prepare(area)
-        xs, ys = (np.arange(-1, length / _STEP_MM + 2) * _STEP_MM * NM_PER_MM for length in size_mm)
-        off = ~shapely.contains_xy(area, *np.meshgrid(xs, ys, indexing="ij"))
-        self._off = np.zeros((len(xs) + 1, len(ys) + 1), dtype=np.int64)
-        self._off[1:, 1:] = off.cumsum(axis=0).cumsum(axis=1)
+        self._area = (union([edge]) - union(cut_outs)).shape.buffer(-within_mm * NM_PER_MM)
+        shapely.prepare(self._area)
+        self._last = tuple(int(np.floor(length / _STEP_MM)) + 2 for length in size_mm)
+        self._tiles: dict[tuple[int, int], npt.NDArray[np.bool_]] = {}
 
     def holds(self, left_mm: float, bottom_mm: float, right_mm: float, top_mm: float) -> bool:
         """Tell whether a box lies on it."""
-        columns, rows = (length - 1 for length in self._off.shape)
-        low_x, low_y = (max(0, int(np.floor(at / _STEP_MM)) + 1) for at in (left_mm, bottom_mm))
-        high_x = min(columns, int(np.ceil(right_mm / _STEP_MM)) + 2)
-        high_y = min(rows, int(np.ceil(top_mm / _STEP_MM)) + 2)
-        sums = self._off
-        beside = sums[high_x, high_y] - sums[low_x, high_y] - sums[high_x, low_y]
-        return bool(beside + sums[low_x, low_y] == 0)
+        low_x, low_y = (max(0, int(np.floor(at / _STEP_MM))) for at in (left_mm, bottom_mm))
+        high_x, high_y = (
+            min(last, int(np.ceil(at / _STEP_MM)) + 1)
+            for at, last in zip((right_mm, top_mm), self._last, strict=True)
+        )
+        return not any(
+            self._tile(column, row)[
+                max(low_x - column * _TILE, 0) : high_x - column * _TILE,
+                max(low_y - row * _TILE, 0) : high_y - row * _TILE,
+            ].any()
+            for column in range(low_x // _TILE, (high_x - 1) // _TILE + 1)
+            for row in range(low_y // _TILE, (high_y - 1) // _TILE + 1)
+        )
+
+    def _tile(self, column: int, row: int) -> npt.NDArray[np.bool_]:
+        """Tell of the points of a tile which lie off the area."""
+        if (column, row) not in self._tiles:
+            xs, ys = (
+                np.arange(tile * _TILE, (tile + 1) * _TILE) * _STEP_MM * NM_PER_MM
+                for tile in (column, row)
+            )
+            off = ~shapely.contains_xy(self._area, *np.meshgrid(xs, ys, indexing="ij"))
+            self._tiles[column, row] = off
+        return self._tiles[column, row]
