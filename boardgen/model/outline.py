@@ -128,6 +128,23 @@ def _to_bow_mm(at: Point, start: Point, bow: Bow) -> tuple[float, float]:
     return (min(math.dist(at, start), math.dist(at, bow.end)), side)
 
 
+def slot_mm(ring: Ring) -> tuple[float, float] | None:
+    """Tell the width and whole length of a slot: two straight sides, half circles at its ends."""
+    pieces = list(walk(ring))
+    sides = [math.dist(start, bow.end) for start, bow in pieces if bow.centre is None]
+    radii = [math.dist(start, bow.centre) for start, bow in pieces if bow.centre is not None]
+    turned = sum(sweep_rad(start, bow) for start, bow in pieces)
+    alike = [*(abs(side - sides[0]) for side in sides), *(abs(one - radii[0]) for one in radii)]
+    round_it = abs(abs(turned) - math.tau) < _ROUGHLY
+    if len(sides) != _ENDS or not radii or max(alike) > _ROUGHLY or not round_it:
+        return None
+    return (2 * radii[0], sides[0] + 2 * radii[0])
+
+
+_ENDS, _ROUGHLY = 2, 1e-3
+"""Millimetres and radians: as near as drawings are drawn."""
+
+
 def signed_area_mm2(ring: Ring) -> float:
     """Measure what a ring encloses: positive counter-clockwise (Green's theorem)."""
     total = 0.0

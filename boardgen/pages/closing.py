@@ -10,7 +10,7 @@ from boardgen.model.artwork import Artwork
 from boardgen.model.cautions import Caution
 from boardgen.model.design import Design
 from boardgen.model.findings import Judgement
-from boardgen.model.outline import walk
+from boardgen.model.outline import Outline, slot_mm, walk
 from boardgen.model.proof import Proof
 from boardgen.pages.findings_text import verdict
 from boardgen.pages.tables import table_lines
@@ -79,10 +79,19 @@ def expect_lines(design: Design) -> list[str]:
         ("layers", shown),
         ("plated holes", _holes(design.artwork, plated=True)),
         ("unplated holes", _holes(design.artwork, plated=False)),
-        ("slots", "none"),
+        ("slots", _slots(outline)),
         ("to choose", ", ".join(choices) + "; order.md has all of it"),
     )
     return [f"  {name:<15} {value}" for name, value in rows]
+
+
+def _slots(outline: Outline) -> str:
+    """List slots among the cut-outs: milled with the edge, no drill file has them."""
+    sizes = Counter(
+        f"{width:.4g} x {length:.4g}" for width, length in filter(None, map(slot_mm, outline.inner))
+    )
+    listed = (f"{count} of {size} mm" for size, count in sorted(sizes.items()))
+    return ", ".join(listed) + ", milled as the edge is" if sizes else "none"
 
 
 def _holes(artwork: Artwork, *, plated: bool) -> str:

@@ -151,10 +151,12 @@ def _cut(readings: Mapping[str, Reading]) -> Iterator[Measure]:
                            for size, count in sorted(sizes.items()))  # fmt: skip
         yield Measure(topic=CUT, asks=asks, answer=listed or "none", file=readings[part].name)
     files = ", ".join(readings[part].name for part in DRILLS if part in readings)
-    yield Measure(topic=CUT, asks="slots", answer="none", file=files)
+    profile = readings["profile.gbr"]
+    slots = _slots(profile)
+    yield Measure(topic=CUT, asks="slots", answer=slots or "none",
+                  file=profile.name if slots else files)  # fmt: skip
     yield Measure(topic=CUT, asks="vias", answer=_vias(readings["netlist.ipc"]),
                   file=readings["netlist.ipc"].name)  # fmt: skip
-    profile = readings["profile.gbr"]
     yield Measure(topic=CUT, asks="corners", answer=_corners(profile), file=profile.name)
     inside_it = len(profile.objects) - len(_outermost(profile))
     yield Measure(topic=CUT, asks="cut-outs inside", answer=str(inside_it or "none"),
@@ -178,6 +180,35 @@ def _outermost(profile: Reading) -> list[Seen]:
         for seen, box in zip(profile.objects, boxes, strict=True)
         if not any(other.contains_properly(box) for other in boxes)
     ]
+
+
+def _slots(profile: Reading) -> str:
+    """List cut-outs of two sides and two half circles, which the edge's cutter mills."""
+    sizes: dict[tuple[float, float], int] = {}
+    outer = _outermost(profile)
+    for seen in profile.objects:
+        if seen in outer or not isinstance(seen.shape, Contour):
+            continue
+        at, sides, radii, turned = seen.place, list[float](), list[float](), 0.0
+        for edge in seen.shape.edges:
+            reach = math.dist(at, edge.end) / NM_PER_MM
+            if edge.centre is None:
+                sides.append(round(reach, 3))
+            else:
+                radius = math.dist(at, edge.centre) / NM_PER_MM
+                radii.append(round(radius, 3))
+                turned += 2 * math.asin(min(reach / 2 / radius, 1.0))
+            at = edge.end
+        if len(sides) == _TWO and len({*sides}) == len({*radii}) == 1 and turned > _WHOLE_RAD:
+            size = (2 * radii[0], sides[0] + 2 * radii[0])
+            sizes[size] = sizes.get(size, 0) + 1
+    listed = (f"{count} of {_mm(wide)} x {_mm(long)} mm, in the profile"
+              for (wide, long), count in sorted(sizes.items()))  # fmt: skip
+    return ", ".join(listed)
+
+
+_TWO, _WHOLE_RAD = 2, 2 * math.pi - 0.1
+"""Sides of a slot, and how far its ends turn together, each by half at most an arc."""
 
 
 def _corners(profile: Reading) -> str:

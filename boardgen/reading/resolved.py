@@ -7,7 +7,7 @@ from typing import Any
 from boardgen import units
 from boardgen.model.fields import Quantity, Rows, key_of
 from boardgen.model.parameters import Parameters
-from boardgen.model.sections import FORM_KEYS
+from boardgen.model.sections import FORM_KEYS, SITES
 from boardgen.reading import validation
 
 _SECTIONS = ("board", "light", "resistor", "protection", "form", "connector", "mounting", "copper",
@@ -74,6 +74,8 @@ def _idle(parameters: Parameters) -> set[str]:
         idle |= {"form.points", "form.closed"}
     if parameters.mounting.at != "circle":
         idle |= {f"mounting.{key}" for key in ("circle", "count", "from")}
+    if parameters.mounting.at != SITES:
+        idle.add("mounting.every")
     return idle | ({"mounting.at"} if parameters.mounting.places else set())
 
 
