@@ -226,7 +226,12 @@ def _at_pins(
         yield f"{what} is drawn {len(places)} times for {len(wanted)} pins"
         return
     left = list(places)
-    for pin in wanted:
+
+    def nearest(pin: SeenPin) -> float:
+        return min(math.dist(place, (pin.x_mm, pin.y_mm)) for place in places)
+
+    # A pin whose own sign lies further off than its neighbour's comes after that neighbour.
+    for pin in sorted(wanted, key=nearest):
         at = min(left, key=lambda place: math.dist(place, (pin.x_mm, pin.y_mm)))
         left.remove(at)
         others = [other for other in own if other.reference == pin.reference and other != pin]

@@ -36,10 +36,38 @@ FUSED = merged(
      "connector": {"switch": "slide switch"}},
 )  # fmt: skip
 BELOW = merged(SHELF, {"connector": {"side": "bottom"}})
+FOUR_POLES = """\
+[board]
+title = "Form"
+date = "2026-11-29"
+[supply]
+from = "alkaline AAA"
+cells = 4
+[light]
+led = "red 3528"
+count = 32
+current = "4 mA"
+[resistor]
+per_branch = 3
+[form]
+kind = "polygon"
+pitch = "23.6 mm"
+sides = 6
+fillet = "35.7 mm"
+[connector]
+kind = "pin header 2.54 mm"
+poles = 4
+at = "left"
+[copper]
+relief = "none"
+"""
+"""A random file: the sign of pin 1 stands further from it than that of pin 2 does."""
 
 
 @pytest.mark.parametrize(
-    "text", every([SHELF, FUSED, BELOW], lambda at: at == 0), ids=["shelf", "fused", "below"]
+    "text",
+    every([SHELF, FUSED, BELOW, FOUR_POLES], lambda at: at == 0),
+    ids=["shelf", "fused", "below", "four poles"],
 )
 def test_sound_papers_hold(text: str) -> None:
     proof = build_board(parameters_of(text)).proof
