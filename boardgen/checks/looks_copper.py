@@ -37,6 +37,8 @@ def looks_tracks(design: Design) -> Iterable[Finding]:
     """
     tracks, planned = design.board.tracks, plan(design.parameters)
     spine = None if planned.scattered else design.board.spines[0]
+    central = design.parameters.connector.central
+    supply = {net.name for net in design.circuit.inlet.nets}
     widths = sorted({track.width_mm for track in tracks})
     if len(widths) > looks.WIDTHS:
         yield report(
@@ -46,7 +48,9 @@ def looks_tracks(design: Design) -> Iterable[Finding]:
             subjects=("tracks", "widths"),
         )
     for track in tracks:
-        fault = looks_sites.track_fault(track, spine) if planned.sketch else _track_fault(track)
+        # Within a ring no line of LEDs leads from the middle out.
+        line = None if central and track.net in supply else spine
+        fault = looks_sites.track_fault(track, line) if planned.sketch else _track_fault(track)
         if fault:
             yield report(
                 message=f"a track of {track.net} {fault}",

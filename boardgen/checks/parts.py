@@ -198,7 +198,7 @@ def connector_entry(design: Design) -> Iterable[Finding]:
         must be free of the board, of parts and of screw heads; above an entry from the top no
         part of the same side may reach over the body.
     How to mend it
-        ``connector.at``: an end or edge where nothing stands in the way.
+        ``connector.at``: a place where nothing stands in the way; a larger pitch.
     """
     limits = design.limits
     for part in design.board.parts:
@@ -253,7 +253,7 @@ def connector_shade(design: Design) -> Iterable[Finding]:
     """The connector shades an LED, or stands higher than the diffuser.
 
     Why it matters
-        The end of the bar looks darker, or the diffuser does not lie flat.
+        The light looks darker there, or the diffuser does not lie flat.
     How it is measured
         Height of the body over its distance to the nearest LED, on the LEDs' side; its height
         against ``light.diffuser``.

@@ -41,7 +41,8 @@ def rail(parameters: Parameters, rows: Sequence[tuple[BranchKind, int]], worst_a
 
 def _drop_mm(parameters: Parameters, kind: BranchKind, sections: int) -> float:
     """Find the width at which equal sections cost the last branch no more than it may."""
-    pitch, weight = plan(parameters).pitch_mm, parameters.copper.weight_um
+    planned, weight = plan(parameters), parameters.copper.weight_um
+    pitch = planned.pitch_mm * planned.stretch
     section = copper.track_resistance_ohm(pitch * kind.leds, 1.0, weight)
     lost = kind.nominal.current_a * section * sections * (sections + 1) / 2
     headroom = kind.nominal.supply_v - kind.nominal.vf_v

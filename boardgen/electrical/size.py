@@ -15,6 +15,7 @@ from boardgen.electrical.rail import rail
 from boardgen.electrical.sharing import refuse_shared
 from boardgen.electrical.supply_at_rail import supply_at_rail
 from boardgen.electrical.way_in import way_in
+from boardgen.forms.table import plan
 from boardgen.model.circuit import (
     RETURN_NET,
     SUPPLY_NET,
@@ -83,7 +84,10 @@ def size(parameters: Parameters, cooling: Cooling = UNKNOWN) -> Circuit:
         ),
         rail=rail(
             parameters,
-            [(kinds[one][0], _most_in_row(own, series[one][0])) for one, own in chains.items()],
+            [
+                (kinds[one][0], _on_one_rail(parameters, own, series[one][0]))
+                for one, own in chains.items()
+            ],
             worst,
         ),
     )
@@ -109,9 +113,10 @@ def _channel(
     )
 
 
-def _most_in_row(chains: Sequence[tuple[int, int]], series: int) -> int:
-    """Count the branches on the longest of some chains."""
-    return -(-max(sites for _, sites in chains) // series)
+def _on_one_rail(parameters: Parameters, chains: Sequence[tuple[int, int]], series: int) -> int:
+    """Count the branches on the longest of some chains; one rail passes all runs of a line."""
+    branches = [-(-sites // series) for _, sites in chains]
+    return sum(branches) if plan(parameters).spared else max(branches)
 
 
 def _branches(placed: Sequence[tuple[int, BranchKind]]) -> tuple[Branch, ...]:

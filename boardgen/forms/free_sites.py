@@ -54,6 +54,7 @@ def with_free_sites(
         planned,
         chains=runs,
         spared=True,
+        stretch=total / len(kept),
         goes_round=closed,
         sketch=lambda size_mm: thinned(sketch(size_mm)),
         deeper=_thinned(thinned, deeper) if deeper else None,

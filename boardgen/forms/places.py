@@ -1,9 +1,10 @@
 """The form "places": LEDs where a list has them, within an edge around them or one drawn."""
 
 import math
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import replace
 
+from boardgen.errors import Change, RefusalError
 from boardgen.forms.ring import edge, flat_mm
 from boardgen.forms.way_in import rail_side
 from boardgen.model.outline import Drawing, Outline, extremes, rectangle, walk
@@ -106,37 +107,79 @@ def within(parameters: Parameters, drawing: Drawing, found: Sequence[Place], key
     Where none does, it comes in from above at the place that lies furthest that way.
     """
     by = (-drawing.corner[0], -drawing.corner[1])
-    turn = parameters.connector.at_deg
-    x, y = _door(drawing.outline, turn)
-    door = Pose(x_mm=x, y_mm=y, turn_deg=parameters.connector.inwards_deg)
+    door = _door(parameters, drawing.outline)
 
     def sketch(_: float) -> Sketch:
         return _among(parameters, found, by, drawing.outline, door, _AS_DRAWN_MM)
 
     return replace(
         _plan(parameters, found, replace(keys, along=_DRAWN, across=_DRAWN, corner=_DRAWN), sketch),
-        inwards_deg=parameters.connector.inwards_deg,
+        inwards_deg=door.turn_deg,
         size_mm=_AS_DRAWN_MM,
         least_mm=_AS_DRAWN_MM,
     )
 
 
-_DRAWN, _AS_DRAWN_MM, _LEVEL_MM = "form.outline", 1.0, 1e-3
+_DRAWN, _AS_DRAWN_MM = "form.outline", 1.0
+_SQUARE_DEG, _LEAST_SIDE_MM = 0.1, 3.0
+"""So nearly a side faces a way that was asked for, and so long it is told as one that does."""
 
 
-def _door(outline: Outline, turn_deg: float) -> Point:
-    """Find the middle of the longest straight side that faces a way, or the furthest place."""
-    cos, sin = direction(turn_deg)
-    sides: list[tuple[float, float, Point]] = []
+def _door(parameters: Parameters, outline: Outline) -> Pose:
+    """Find the middle of the longest straight side that faces a way, square to itself.
+
+    Where none does, the furthest place will do for wires from above.
+
+    Raises
+    ------
+    RefusalError
+        When wires that come in along the board find no side; told is the one that faces nearest.
+    """
+    asked = parameters.connector.at_deg
+    sides = list(_sides(outline))
+    facing = [side for side in sides if _off_deg(side[1], asked) < _SQUARE_DEG]
+    if facing:
+        _, turn, (x, y) = max(facing, key=lambda side: (side[0], _reach(side[2], side[1])))
+        return Pose(x_mm=x, y_mm=y, turn_deg=turn + 180.0)
+    if parameters.parts.connector.pattern.wired_at_edge:
+        raise _no_side(parameters, sides)
+    x, y = max(extremes(outline.outer), key=lambda at: _reach(at, asked))
+    return Pose(x_mm=x, y_mm=y, turn_deg=asked + 180.0)
+
+
+def _sides(outline: Outline) -> Iterator[tuple[float, float, Point]]:
+    """List straight sides: how long, which way they face, their middles."""
     for (x1, y1), bow in walk(outline.outer):
-        (x2, y2) = bow.end
-        level = abs((x2 - x1) * cos + (y2 - y1) * sin) < _LEVEL_MM
-        ahead = (x2 - x1) * -sin + (y2 - y1) * cos
-        if bow.centre is None and level and ahead > 0:
-            sides.append((ahead, x1 * cos + y1 * sin, ((x1 + x2) / 2, (y1 + y2) / 2)))
-    if sides:
-        return max(sides)[2]
-    return max(extremes(outline.outer), key=lambda at: at[0] * cos + at[1] * sin)
+        if bow.centre is None:
+            (x2, y2) = bow.end
+            faces = (math.degrees(math.atan2(y2 - y1, x2 - x1)) - 90.0) % 360.0
+            yield math.dist((x1, y1), bow.end), faces, ((x1 + x2) / 2, (y1 + y2) / 2)
+
+
+def _off_deg(one: float, other: float) -> float:
+    return abs(math.remainder(one - other, 360.0))
+
+
+def _reach(at: Point, turn_deg: float) -> float:
+    cos, sin = direction(turn_deg)
+    return round(at[0] * cos + at[1] * sin, 6)
+
+
+def _no_side(parameters: Parameters, sides: Sequence[tuple[float, float, Point]]) -> RefusalError:
+    asked = parameters.connector.at_deg
+    long = [turn for length, turn, _ in sides if length >= _LEAST_SIDE_MM]
+    near = min(long, key=lambda turn: _off_deg(turn, asked), default=None)
+    return RefusalError(
+        parameters.problem(
+            "connector.at",
+            what=f"no straight side of the drawing faces {asked:g} deg, and the wires come in along"
+            " the board",
+            offers=()
+            if near is None
+            else (Change(path="connector.at", value=f'"{near:.4g} deg"'),),
+            remedy='or write connector.kind = "pin header 2.54 mm", which is plugged from above',
+        )
+    )
 
 
 def _among(

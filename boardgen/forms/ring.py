@@ -34,8 +34,9 @@ _MOST_FLAT = 0.9
 def ring(parameters: Parameters) -> Plan:
     """Plan a ring: the circle of LEDs follows from their pitch, the board's edge may grow.
 
-    The supply comes in midway between the last LED and the first, and the current starts off
-    towards the connector's +: from the middle the other way round than from the edge.
+    At the edge the supply comes in midway between the last LED and the first, and the current
+    starts off towards the connector's +; from the middle it meets the rail where that is nearest,
+    and the current goes the other way round.
     """
     form, mounting, connector = parameters.form, parameters.mounting, parameters.connector
     clockwise = runs_clockwise(connector)

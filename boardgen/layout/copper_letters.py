@@ -17,7 +17,7 @@ from boardgen.layout.writer import NoRoomError, Writer, from_the_middle
 from boardgen.model.board import Point, Side, TextRole
 from boardgen.model.circuit import Circuit
 
-_STEP_MM = 1.0
+_STEP_MM, _LEFT_DEG = 1.0, 180.0
 
 
 def write_in_copper(writer: Writer, circuit: Circuit) -> None:
@@ -53,7 +53,7 @@ def _taken_mm(writer: Writer) -> float:
         for part in writer.board.parts
         if part.pattern.through_hole
     ]
-    if writer.parameters.connector.at == "left":
+    if writer.parameters.connector.at_deg == _LEFT_DEG:
         return max(box.right_mm for box in boxes)
     return length - min(box.left_mm for box in boxes)
 

@@ -36,6 +36,8 @@ def refuse_screws_in_the_way(parameters: Parameters, board: Board, turned_deg: f
         return
     offers: tuple[Change, ...] = ()
     rest = "move it by at least as much, take a smaller screw or less under it"
+    if mounting.at == "middle":
+        rest = 'write at = "circle" with a circle = "40 mm" or so, take a smaller screw'
     if mounting.at == "circle":
         offers = _turned(parameters, board)
     problems = [

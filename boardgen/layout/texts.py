@@ -345,6 +345,8 @@ def _page_places(board: Board, gap_mm: float) -> list[tuple[float, float]]:
     middle = board.outline.length_mm / 2
     start, end = 0.0, board.outline.length_mm
     for left, right in _across_the_middle(board):
+        if left < middle < right:
+            continue  # above and below it a page has all the width
         if left + right < 2 * middle:
             start = max(start, right)
         else:

@@ -85,7 +85,8 @@ class Plan:
     ``routed`` says that tracks have to find their ways even where there is but one line;
     ``named`` that an edge which may grow does so for the names of parts too; ``area`` that LEDs
     are spread over an area, which is to look even all over; ``bent`` that the edge has the bends of
-    the LEDs' line; ``spared`` that sites of it are left free, and chains are what lies between;
+    the LEDs' line; ``spared`` that sites of it are left free, and chains are what lies between:
+    it is ``stretch`` times as long as its LEDs ask for;
     ``goes_round`` that this line ends where it begins.
     """
 
@@ -106,6 +107,7 @@ class Plan:
     area: bool = False
     bent: bool = False
     spared: bool = False
+    stretch: float = 1.0
     goes_round: bool = False
 
     @property

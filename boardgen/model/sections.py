@@ -245,8 +245,8 @@ class FormSection:
         float,
         Quantity(
             dimension=units.LENGTH,
-            help="LED to LED, along the bar or round the ring; even: as wide as light.evenness"
-            " behind light.diffuser allows",
+            help="LED to LED, along the bar or round the ring, free sites counted; even: as wide as"
+            " light.evenness behind light.diffuser allows",
             minimum=1.0,
             maximum=500.0,
             word="even",
@@ -419,7 +419,7 @@ class ConnectorSection:
     @property
     def amid(self) -> bool:
         """Whether it stands at no end: amid a long edge, or further in."""
-        return self.at not in {"left", "right"}
+        return self.central or self.at_deg not in {0.0, 180.0}
 
 
 SITES = "sites"

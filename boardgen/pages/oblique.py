@@ -22,7 +22,7 @@ _DEEP, _HIGH = 0.62, 0.78
 _EDGE, _PLUS = "#8d8158", "#d55e00"
 _WIRE_MM, _WIRE_LONG_MM, _SIGN_MM = 1.2, 11.0, 3.0
 _SHOWN_MM = 75.0
-"""Of a long board the near end is enough."""
+"""Of a board deeper than wide the near end is enough."""
 _ROUND = 24
 """Sides of what is round."""
 _SHADE = 0.72
@@ -40,7 +40,7 @@ def oblique(design: Design) -> OutputFiles:
     reach = max(part.pattern.height_mm for part in scene.seen()) + _SIGN_MM
     left, right = min(x for x, _ in ends) - MARGIN_MM, max(x for x, _ in ends) + MARGIN_MM
     low = max(y for _, y in ends) + 2 * _SIGN_MM
-    top = max(min(y for _, y in ends) - reach, low - _SHOWN_MM)
+    top = max(min(y for _, y in ends) - reach, low - max(_SHOWN_MM, right - left))
     wide, high = number(right - left), number(low - top)
     drawing = svgwrite.Drawing(
         size=(f"{wide}mm", f"{high}mm"),

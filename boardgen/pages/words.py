@@ -27,6 +27,7 @@ WORDS = {
     "dimensions.height": "The tallest part, {name}, stands {height} mm above the board.",
     "dimensions.from": "All in mm, from the lower left corner of the drawing, seen from the top. Board houses mill edges to about 0.2 mm: leave that much play.",
     "guide.power_wires": "The wires of the supply enter as drawn, + at the plus sign. Here the board is turned so that they come towards you; what stands behind the connector is hidden.",
+    "guide.power_wires_above": "The wires of the supply stand up from the connector in the middle of the board, + at the plus sign.",
     "guide.power_cell_lies": "The cell lies in its holder, its + side up.",
     # sheets on paper
     "sheets.cut": "cut {number}",

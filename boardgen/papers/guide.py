@@ -39,6 +39,7 @@ def guide_facts(design: Design, cautions: Sequence[Caution]) -> Facts:
         "leds": [_led_facts(design, channel.led, parts) for channel in design.circuit.channels],
         "cell": bool(design.parameters.parts.connector.cell),
         "switch": bench["has"]["switch"],
+        "central": design.parameters.connector.central,
         "wired_at_edge": design.parameters.parts.connector.pattern.wired_at_edge,
         "pasted": [side.value for side in _pasted(design)],
         "alike": len(design.circuit.branches) > len(design.circuit.kinds) == 1,

@@ -38,6 +38,7 @@ _SINCE = {
              "form.filling", "form.text", "form.height"),
     "0.15": ("form.circles", "form.circle_pitch", "form.facing", "form.line", "form.outline",
              "mounting.circle", "mounting.count", "mounting.from"),
+    "0.16": ("mounting.every",),
     "0.12": ("form.places", "form.margin"),
     "0.8": ("form.diameter", "form.hole"),
     "0.7": ("built.resistors",),

@@ -65,11 +65,13 @@ def _check_free_sites(reader: Reader, sections: ParameterFile) -> None:
         reader.refuse(
             ("mounting", "at"),
             "sites are left free along the one line of a ring, polygon, arc or path",
-            "give the places of its screws",
+            'write at = "ends"' if form.kind in ROWS else "give the places of its screws",
         )
     elif sites_in_all(light.count, every, closed=form.goes_round) == light.count:
         reader.refuse(
             ("mounting", "every"),
             f"of {light.count} LEDs each {every}th site leaves none free",
-            f"write every = {light.count}, or less" if light.count > 1 else 'write at = "none"',
+            f"write every = {max(light.count // 2, 2)}, or so"
+            if light.count > 1
+            else 'write at = "none"',
         )

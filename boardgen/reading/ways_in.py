@@ -1,5 +1,6 @@
 """Where the supply may come in on each form: what cannot be, with what would."""
 
+from boardgen.model.land_pattern import Entry
 from boardgen.model.parts import ConnectorPart
 from boardgen.model.sections import CONNECTOR_PLACES, ROWS, FormSection
 from boardgen.reading.reader import Reader
@@ -37,12 +38,12 @@ def check_way_in(reader: Reader, sections: ParameterFile) -> None:
 
 def check_central(reader: Reader, sections: ParameterFile, connector: ConnectorPart) -> None:
     """Refuse a connector in the middle whose wires would have to come along the board."""
-    if sections.connector.central and connector.pattern.wired_at_edge:
+    if sections.connector.central and connector.pattern.entry is Entry.SIDE:
         reader.refuse(
             ("connector", "kind"),
             f'wires enter "{connector.name}" along the board, and in its middle parts are in their'
             " way",
-            'write kind = "pin header 2.54 mm" or "wire pads", or at = "left"',
+            'write kind = "pin header 2.54 mm", or at = "left"',
         )
 
 

@@ -9,9 +9,13 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from boardgen.designing import draw_board
+from boardgen.electrical.light import _between
+from boardgen.electrical.size import size
 from boardgen.errors import RefusalError
 from boardgen.forms.free_sites import sites_in_all, taken
+from boardgen.geometry.between import in_a_row
 from boardgen.model.board import PartKind
+from boardgen.model.circuit import SUPPLY_NET
 from boardgen.model.design import Design
 from tests.conftest import every, merged, parameters_of
 from tests.forms.test_lines import sound
@@ -103,6 +107,53 @@ def test_the_dark_site_is_what_evenness_tells() -> None:
     assert even.evenness is not None
     assert gaps.evenness is not None
     assert gaps.evenness < 0.9 * even.evenness
+
+
+def test_the_site_that_closes_a_ring_is_dark_too() -> None:
+    """Twelve LEDs, each fourth site free: of the twelve middles four lie at screws."""
+    text = merged(of("ring"), {"light": {"diffuser": "20 mm", "evenness": "80 %"}})
+    leds = _leds(draw_board(parameters_of(text)))
+    steps = [math.dist(*pair) for pair in pairwise([*leds, leds[0]])]
+    spots = in_a_row(leds, closed=True)
+    assert len(spots) == 12
+    wide = [spot.around for spot in spots if math.dist(*(leds[one] for one in spot.around)) > 20]
+    assert wide == [(2, 3), (5, 6), (8, 9), (11, 0)]
+    assert max(steps) > 1.5 * min(steps)
+    assert _between(parameters_of(text), leds) == spots
+
+
+def test_one_rail_passes_all_runs_and_is_as_wide_as_without_screws() -> None:
+    """N(N+1)/2 sections, each so much longer as sites are left free (docs/sources.md, rails)."""
+    long: dict[str, dict[str, Any]] = {"supply": {"from": "adapter 5 V"}, "light": {
+        "led": "red 0805", "count": 30, "current": "18 mA", "in_series": 1}}  # fmt: skip
+    rails = {}
+    for name, mounting in (("none", {"at": "none"}), ("sites", {"every": 4})):
+        text = merged(of("ring"), {**long, "mounting": mounting})
+        rails[name] = size(parameters_of(text)).rail
+    assert rails["none"].sections == rails["sites"].sections == 30
+    ratio = rails["sites"].drop_mm / rails["none"].drop_mm
+    assert ratio == pytest.approx(40 / 30, rel=0.01)
+
+
+def test_a_screw_makes_room_for_the_rail_beside_it() -> None:
+    """An M4 with its head is wider than the rail lies off the line: it moves to the other side."""
+    text = merged(of("path"), {"mounting": {"screw": "M4", "under": "head"},
+                               "form": {"pitch": "18 mm"}})  # fmt: skip
+    board = draw_board(parameters_of(text)).board
+    (spine,) = board.spines
+    rail = max((t for t in board.tracks if t.net == SUPPLY_NET), key=lambda t: len(t.points))
+    side = math.copysign(1.0, spine.locate(rail.points[len(rail.points) // 2])[1])
+    for hole in board.holes:
+        across = spine.locate((hole.x_mm, hole.y_mm))[1]
+        assert across * side < -0.1
+        reach = min(
+            math.dist(
+                (hole.x_mm, hole.y_mm),
+                spine.place(spine.locate((hole.x_mm, hole.y_mm))[0], spine.locate(at)[1]),
+            )
+            for at in rail.points
+        )
+        assert reach >= (hole.room_mm + rail.width_mm) / 2 - 1e-6
 
 
 @pytest.mark.thorough

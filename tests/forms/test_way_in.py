@@ -1,19 +1,29 @@
 """Where the supply comes in: at an angle on a round edge, or in the middle of a ring."""
 
 import math
+import re
+from dataclasses import replace
+from pathlib import Path
 from typing import Any
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from boardgen.build import build_board
+from boardgen.checks.looks_copper import looks_tracks
 from boardgen.checks.looks_sites import current_faults
+from boardgen.checks.parts import courtyard_edge
 from boardgen.designing import draw_board
+from boardgen.doors import read
 from boardgen.errors import RefusalError
 from boardgen.forms.ring import edge
+from boardgen.layout.inlet import widest_feed_mm
 from boardgen.model.board import Part, PartKind
 from boardgen.model.design import Design
 from boardgen.model.outline import extremes, walk
+from boardgen.model.parameters import Parameters
+from boardgen.pages.oblique import oblique
 from tests.conftest import every, merged, parameters_of
 from tests.forms.test_lines import sound
 
@@ -98,7 +108,7 @@ def test_in_the_middle_the_pins_are_where_the_middle_is(name: str, side: str) ->
       for kind in ("wire pads", "terminal 5.0 mm")),
     *((name, {"facing": facing}, {"at": "centre", "kind": kind})
       for name in ("ring", "polygon") for facing in ("along", "outward")
-      for kind in ("wire pads", "pin header 2.54 mm")),
+      for kind in ("pin header 2.54 mm",)),
     ("ring", {"circles": 2, "count": 24}, {"at": "centre"}),
     ("ring", {"hole": "20 mm"}, {"at": "75 deg", "kind": "pin header 2.54 mm"}),
 ])  # fmt: skip
@@ -120,6 +130,7 @@ def test_each_is_built_and_proven(
     ({"kind": "disc"}, {"at": "centre"}, "no free middle"),
     ({"hole": "12 mm"}, {"at": "centre"}, "the middle is an opening"),
     ({}, {"at": "centre", "kind": "terminal 3.5 mm"}, "along the board"),
+    ({}, {"at": "centre", "kind": "wire pads"}, "along the board"),
     ({}, {"at": "400 deg"}, "outside -360 deg to 360 deg"),
     ({}, {"at": "30"}, "deg"),
 ])  # fmt: skip
@@ -148,3 +159,115 @@ def test_an_edge_cut_straight_at_any_angle_begins_at_the_origin(
     assert math.dist(*straight) == pytest.approx(flat)
     assert math.dist(straight[0], door) == pytest.approx(flat / 2)
     assert math.dist(straight[0], middle) == pytest.approx(math.dist(straight[1], middle))
+
+
+def test_quarter_turns_are_the_places_in_words_where_letters_are_copper_too() -> None:
+    etched: dict[str, dict[str, Any]] = {"order": {"house": "home-etched"}, "copper": {"sides": 1}}
+    form = {"pitch": "22 mm"}
+    for word, angle in (("right", 0), ("left", 180)):
+        by_word, by_angle = (
+            draw_board(parameters_of(merged(of(form, at=at, kind="terminal 5.0 mm", side="bottom"),
+                                            etched))).board
+            for at in (word, f"{angle} deg")
+        )  # fmt: skip
+        assert by_word == by_angle
+
+
+def test_a_switch_in_the_middle_is_no_fault_of_the_layout() -> None:
+    """Tracks within a ring follow no line of LEDs."""
+    text = of({"pitch": "16 mm"}, at="centre", switch="slide switch")
+    assert not list(looks_tracks(draw_board(parameters_of(text))))
+
+
+def test_a_feed_from_the_middle_may_be_as_wide_as_its_pins_allow() -> None:
+    """No edge is near: only the gap to the other pin narrows it."""
+    central, edged = (
+        widest_feed_mm(parameters_of(of({}, at=at)), 0.3) for at in ("centre", "left")
+    )
+    assert central >= edged
+    pattern = parameters_of(of({}, at="centre")).parts.connector.pattern
+    apart = abs(pattern.lands[1].x_mm - pattern.lands[0].x_mm)
+    gap = parameters_of(RING).parts.limits.aims.pour_gap_mm
+    assert central == pytest.approx(2 * (apart - pattern.lands[1].width_mm / 2 - gap))
+
+
+def test_the_slanting_view_shows_a_connector_in_the_middle_of_a_large_ring() -> None:
+    text = merged(of({"pitch": "24 mm"}, at="centre"), {"light": {"count": 36}})
+    (file,) = oblique(draw_board(parameters_of(text)))
+    picture = file.content.decode()
+    view = re.search(r'viewBox="([^"]*)"', picture)
+    assert view
+    left, top, wide, high = map(float, view[1].split())
+    (wire,) = re.findall(r'<path d="M([^"]*)"[^>]*stroke="#d55e00"', picture)
+    x1, y1, x2, y2 = (float(number) for number in re.findall(r"-?[\d.]+", wire))
+    assert left < min(x1, x2)
+    assert max(x1, x2) < left + wide
+    assert top < min(y1, y2)
+    assert max(y1, y2) < top + high
+
+
+def hexagon(digits: int) -> str:
+    """Draw one of 40 mm, its sides facing 30, 90, 150 degrees and so on, in y down."""
+    corners = [(50 + 40 * math.cos(math.tau * n / 6), 50 - 40 * math.sin(math.tau * n / 6))
+               for n in range(6)]  # fmt: skip
+    line = " L ".join(f"{x:.{digits}f} {y:.{digits}f}" for x, y in corners)
+    return (f'<svg xmlns="http://www.w3.org/2000/svg" width="100mm" height="100mm"'
+            f' viewBox="0 0 100 100"><path d="M {line} Z"/></svg>')  # fmt: skip
+
+
+def drawn(folder: Path, at: str, kind: str, digits: int) -> Parameters:
+    places = [["45 mm", "45 mm", "0 deg"], ["60 mm", "50 mm", "0 deg"], ["45 mm", "60 mm", "0 deg"]]
+    text = merged(RING, {"form": {"kind": "places", "pitch": None, "outline": "e.svg",
+                                  "places": places},
+                         "light": {"count": 3}, "connector": {"at": at, "kind": kind}})  # fmt: skip
+    (folder / "e.svg").write_text(hexagon(digits), encoding="utf-8")
+    (folder / "lamp.toml").write_text(text, encoding="utf-8")
+    (parameters,) = read(folder / "lamp.toml")
+    return parameters
+
+
+@pytest.mark.parametrize("at", every(["30 deg", "150 deg", "270 deg"], lambda place: place == 0))
+@pytest.mark.parametrize("digits", every([2, 6], lambda place: place == 0))
+def test_a_drawn_side_takes_a_connector_however_finely_it_is_drawn(
+    tmp_path: Path, at: str, digits: int
+) -> None:
+    built = build_board(drawn(tmp_path, at, "terminal 3.5 mm", digits))
+    assert built.proof
+    assert built.proof.holds
+
+
+def test_where_no_side_faces_the_nearest_that_does_is_offered(tmp_path: Path) -> None:
+    with pytest.raises(RefusalError, match="no straight side of the drawing faces 20 deg") as told:
+        draw_board(drawn(tmp_path, "20 deg", "terminal 3.5 mm", 6))
+    (offer,) = told.value.problems[0].offers
+    assert offer.value == '"30 deg"'
+    assert draw_board(drawn(tmp_path, "20 deg", "pin header 2.54 mm", 6))
+
+
+def test_a_turned_part_that_hangs_over_by_a_little_is_told() -> None:
+    """Rounding is two nanometres; two hundredths of a millimetre are none."""
+    design = draw_board(
+        parameters_of(of({"pitch": "14 mm"}, at="17.3 deg", kind="terminal 3.5 mm"))
+    )
+    assert not list(courtyard_edge(design))
+    out = math.radians(17.3)
+
+    def moved(part: Part) -> Part:
+        x, y = part.x_mm + 0.02 * math.cos(out), part.y_mm + 0.02 * math.sin(out)
+        turned = replace(part.pose, x_mm=x, y_mm=y)
+        return replace(part, pose=turned) if part.kind is PartKind.CONNECTOR else part
+
+    board = replace(design.board, parts=tuple(map(moved, design.board.parts)))
+    assert list(courtyard_edge(replace(design, board=board)))
+
+
+def test_the_pour_does_not_pass_through_the_spokes_of_one_land() -> None:
+    """A random file: on one side the ring's ballasts leave a passage at its cathodes alone."""
+    text = merged(of({"kind": "polygon", "sides": 12, "pitch": "6 mm", "hole": "13 mm",
+                      "fillet": "18.5 mm", "diameter": "99 mm"}, at="middle", side="bottom"), {
+        "supply": {"from": "adapter 24 V"}, "light": {"led": "yellow-green 1206", "count": 20,
+                                                       "current": "13.7 mA"},
+        "resistor": {"per_branch": 3}, "copper": {"sides": 1}, "order": {"house": "milled"},
+    })  # fmt: skip
+    with pytest.raises(RefusalError, match="no room at this pitch"):
+        draw_board(parameters_of(text))

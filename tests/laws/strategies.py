@@ -226,7 +226,7 @@ def _ways_in(draw: st.DrawFn, kind: str, sides: int) -> dict[str, Any]:
     ends += ["centre"] if kind in {"ring", "polygon"} else []
     at = draw(st.sampled_from(ends))
     if at == "centre" and draw(st.integers(0, 5)):
-        connector = draw(st.sampled_from(kinds[1:3]))
+        connector = "pin header 2.54 mm"
     way_in: dict[str, Any] = {
         "kind": connector,
         "poles": draw(st.sampled_from(footprints.connector_poles(connector))),

@@ -368,6 +368,14 @@ def _number(problem: Problem) -> float:
     return float(problem.offers[0].value.strip('"').removesuffix(" mm"))
 
 
+_REMEDIES = {
+    True: "write a larger pitch, take smaller parts, or let the supply come in elsewhere",
+    False: "leave more room between the places, list them in the order of their branches, turn"
+    " some, or take smaller parts",
+}
+"""What helps where LEDs have a pitch, and where they have places."""
+
+
 def _size(size_mm: float) -> str:
     return f'"{size_mm:g} mm"'
 
@@ -387,10 +395,7 @@ def _refusal(parameters: Parameters, circuit: Circuit, why: str) -> RefusalError
         parameters.problem(
             key,
             what=why,
-            remedy=""
-            if offers
-            else "leave more room between the places, list them in the order of"
-            " their branches, turn some, or take smaller parts",
+            remedy="" if offers else _REMEDIES[planned.keys.paced],
             offers=offers,
         )
     )

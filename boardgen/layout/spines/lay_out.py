@@ -126,14 +126,35 @@ def _fitted(parameters: Parameters, circuit: Circuit, *, narrow: bool = False) -
         for rail in widths[-1:] if narrow else widths:
             course = near_rail(parameters, circuit, place, rail)
             found = course and _with_edge(parameters, circuit, course)
-            if found and _leads_back(parameters, circuit, found):
+            found = found and _passed(parameters, circuit, found)
+            if found:
                 return found
     return None
 
 
+def _passed(parameters: Parameters, circuit: Circuit, course: Course) -> Course | None:
+    """Draw the edge so much further out that the pour passes beside screws among the LEDs."""
+    planned, size = plan(parameters), course.sketch.size_mm
+    if _leads_back(parameters, circuit, course):
+        return course
+    if planned.size_mm is not None or not course.sketch.free_sites:
+        return None
+
+    def passes(more_mm: float) -> bool:
+        wider = _sized(parameters, circuit, course, size + more_mm)
+        return wider is not None and _leads_back(parameters, circuit, wider)
+
+    more = smallest(passes, _STEP_MM, _STEP_MM, _MOST_WIDER)
+    fits = more is not None and size + more <= planned.most_mm
+    return _sized(parameters, circuit, course, size + more) if fits and more else None
+
+
 def _leads_back(parameters: Parameters, circuit: Circuit, course: Course) -> bool:
-    """Tell whether the only pour stays whole; of two, the other one joins what tracks cut off."""
-    return len(parameters.sides) > 1 or whole(parameters, populated(parameters, circuit, course))
+    """Tell whether the pour stays whole; of two, the other one joins what tracks alone cut off."""
+    if len(parameters.sides) > 1 and not course.sketch.free_sites:
+        return True
+    board = populated(parameters, circuit, course)
+    return whole(parameters, replace(board, holes=screws(parameters, course)))
 
 
 def _with_edge(parameters: Parameters, circuit: Circuit, course: Course) -> Course | None:
@@ -175,15 +196,11 @@ def _led_in(parameters: Parameters, circuit: Circuit, course: Course) -> Course 
 
 
 def _clear(parameters: Parameters, circuit: Circuit, course: Course, edge_mm: float) -> bool:
-    """Tell whether all has its room; screws at places that were chosen are judged at the end.
-
-    Beside those on free sites the pour has to pass too.
-    """
-    board, limits = populated(parameters, circuit, course), parameters.parts.limits
-    if not course.sketch.free_sites:
-        return clear(board, limits, edge_mm)
-    board = replace(board, holes=screws(parameters, course))
-    return clear(board, limits, edge_mm) and whole(parameters, board)
+    """Tell whether all has its room; screws at places that were chosen are judged at the end."""
+    board = populated(parameters, circuit, course)
+    if course.sketch.free_sites:
+        board = replace(board, holes=screws(parameters, course))
+    return clear(board, parameters.parts.limits, edge_mm)
 
 
 def _sized(
