@@ -16,11 +16,13 @@ from boardgen.pages.sheet import LINE_MM, SHEET_MM, heading, key_lines, lines_of
 from boardgen.pages.view import View, circle, number
 from boardgen.pages.words import WORDS, say
 
-_LEFT_MM, _TOP_MM, _RIGHT_MM = 40.0, 16.0, 12.0
+_LEFT_MM, _TOP_MM, _RIGHT_MM = 46.0, 16.0, 12.0
 _MOST_HIGH_MM = 170.0
 _SCALES = (5.0, 4.0, 3.0, 2.0, 1.5, 1.0, 0.75, 0.5, 0.25, 0.1)
-_ROW_MM, _TEXT_MM, _APART_MM = 5.0, 3.0, 9.0
-"""From row to row of measures, their letters, and how near two stand in one row: on paper."""
+_ROW_MM, _COLUMN_MM, _TEXT_MM = 5.0, 13.0, 3.0
+"""From row to row of measures, from column to column, and their letters: on paper."""
+_BESIDE_MM, _ABOVE_MM = 13.0, 4.0
+"""How near two stand in one row, and in one column: seven digits are as wide."""
 _ARROW_MM, _NEAR_END_MM = 2.0, 6.0
 _THIN_MM, _PEN_MM = 0.15, 0.35
 
@@ -36,8 +38,8 @@ def dimensions(design: Design) -> OutputFiles:
     pen = _Paper(drawing, outline, scale)
     pen.board(design)
     below = max(pen.ordinates(_places(design, 0), along=True), 1)
-    pen.ordinates(_places(design, 1), along=False)
-    pen.overall(below)
+    aside = max(pen.ordinates(_places(design, 1), along=False), 1)
+    pen.overall(below, aside)
     start = _TOP_MM + outline.width_mm * scale + (below + 2) * _ROW_MM + 4.0
     lines = lines_of(list(_told(design)))
     key_lines(drawing, lines, (_LEFT_MM / 2, start))
@@ -134,7 +136,8 @@ class _Paper:
         for value in places:
             x, y = self.at((value, 0.0) if along else (0.0, value))
             here = x if along else -y
-            row = next((n for n, last in enumerate(rows) if here - last >= _APART_MM), len(rows))
+            apart = _BESIDE_MM if along else _ABOVE_MM
+            row = next((n for n, last in enumerate(rows) if here - last >= apart), len(rows))
             rows[row : row + 1] = [here]
             away = (row + 1) * _ROW_MM
             if along:
@@ -146,17 +149,18 @@ class _Paper:
                     "end" if near else "middle",
                 )  # fmt: skip
             else:
-                data += f"M{number(x - 1)} {number(y)}H{number(x - 3 - 8 * row)}"
-                self._write(number(value), (x - 4 - 8 * row, y + 1.0), "end")
+                end = x - 3 - _COLUMN_MM * row
+                data += f"M{number(x - 1)} {number(y)}H{number(end)}"
+                self._write(number(value), (end - 1.0, y + 1.0), "end")
         self._lines(data)
         return len(rows)
 
-    def overall(self, below: int) -> None:
-        """Measure length and width over all, with arrows."""
+    def overall(self, below: int, aside: int) -> None:
+        """Measure length and width over all, with arrows, beyond so many rows and columns."""
         (left, low), (right, top) = (
             self.at((0.0, 0.0)), self.at((self.outline.length_mm, self.outline.width_mm))
         )  # fmt: skip
-        y, x = low + (below + 1) * _ROW_MM, left - 22.0
+        y, x = low + (below + 1) * _ROW_MM, left - 5.0 - _COLUMN_MM * aside
         data = "".join(f"M{number(at)} {number(low + 1)}V{number(y + 1)}" for at in (left, right))
         data += "".join(f"M{number(left - 1)} {number(at)}H{number(x - 1)}" for at in (low, top))
         data += f"M{number(left)} {number(y)}H{number(right)}"

@@ -1,0 +1,36 @@
+"""The dimension drawing: measures stand apart, and on the paper. Our own choices."""
+
+import xml.etree.ElementTree as ET
+from itertools import combinations
+
+import pytest
+
+from boardgen.designing import draw_board
+from boardgen.pages.dimensions import dimensions
+from tests.conftest import SHELF, every, merged, parameters_of
+from tests.forms.test_free_sites import of
+
+MANY = merged(of("arc", every=2), {"light": {"count": 10, "in_series": 1}})
+RING = merged(of("ring", every=3), {"light": {"in_series": 2}})
+WIDE = 0.6
+"""A digit's width as a share of its height, in letters without serifs: from memory."""
+
+
+@pytest.mark.parametrize("text", every([MANY, SHELF, RING], lambda at: at == 0))
+def test_no_measure_stands_on_another_or_off_the_paper(text: str) -> None:
+    (file,) = dimensions(draw_board(parameters_of(text)))
+    root = ET.fromstring(file.content.decode())  # noqa: S314 - our own file
+    boxes = []
+    for label in root.iter("{http://www.w3.org/2000/svg}text"):
+        words, size = label.text or "", float(label.attrib["font-size"])
+        if not words.replace(".", "").isdigit():
+            continue
+        wide = WIDE * size * len(words)
+        share = {"end": 1.0, "middle": 0.5}.get(label.attrib.get("text-anchor", ""), 0.0)
+        x, y = float(label.attrib["x"]) - share * wide, float(label.attrib["y"])
+        boxes.append((x, x + wide, y - size * 0.75, y))
+    assert len(boxes) >= 4
+    for one, other in combinations(boxes, 2):
+        apart = max(one[0] - other[1], other[0] - one[1], one[2] - other[3], other[2] - one[3])
+        assert apart > 0, (one, other)
+    assert min(box[0] for box in boxes) > 0
