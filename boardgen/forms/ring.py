@@ -83,6 +83,8 @@ def ring(parameters: Parameters) -> Plan:
         least_mm=2 * shares[0][1],
         measures=_MEASURES,
         current="clockwise" if clockwise else "counter-clockwise",
+        # LEDs then stand between rail and edge, which has to leave their names room.
+        named=connector.central,
     )
 
 

@@ -148,14 +148,14 @@ def _cathode_letters(writer: Writer, kind: PartKind) -> None:
             return (math.copysign(over + wide, bar), 0.0)
         return (bar, way * (aside + tall))
 
-    writer.place_first(
+    writer.place_alike([
         [
             writer.text(Side.TOP, TextRole.POLARITY, "K", led.place(*offset(led, way)),
                         limits.aims.text_mm, led.reference)
             for led in leds
         ]
         for way in (0, -1, 1)
-    )  # fmt: skip
+    ])  # fmt: skip
 
 
 def seen_half(part: Part, size_mm: tuple[float, float]) -> tuple[float, float]:
@@ -202,12 +202,16 @@ def _references(writer: Writer, kind: PartKind) -> None:
         # As near as it may stand: a guard behind a connector must not seem to be meant.
         away = body.top_mm + limits.aims.legend_part_mm + height * 0.575
         spots = [[parts[0].place(0.0, away)]]
-    writer.place_first(
+    writer.place_alike(
         [
-            writer.text(part.side, TextRole.REFERENCE, part.reference, at, height, part.reference)
-            for part, at in zip(parts, places, strict=True)
+            [
+                writer.text(
+                    part.side, TextRole.REFERENCE, part.reference, at, height, part.reference
+                )
+                for part, at in zip(parts, places, strict=True)
+            ]
+            for places in spots
         ]
-        for places in spots
     )
 
 

@@ -4,6 +4,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from boardgen.errors import Problem, RefusalError
+from boardgen.forms.table import plan
 from boardgen.geometry.lettering import size_mm
 from boardgen.layout.letter_room import BETWEEN_TEXTS_MM, Room, around, grown
 from boardgen.layout.words import LINE_STEP_MM
@@ -68,6 +69,32 @@ class Writer:
     def place_first(self, choices: Iterable[Sequence[Text]]) -> bool:
         """Add the first of several sets of texts that finds room."""
         return any(self.place(choice) for choice in choices)
+
+    def place_alike(self, choices: Sequence[Sequence[Text]]) -> bool:
+        """Add the first set that finds room, or else of each text the first one that does.
+
+        ``choices`` are sets of the same texts in other places: all are added, or none. Where parts
+        stand in rows only a whole set will do.
+        """
+        if self.place_first(choices):
+            return True
+        planned = plan(self.parameters)
+        return bool(planned.sketch) and not planned.named and self._place_each(choices)
+
+    def _place_each(self, choices: Sequence[Sequence[Text]]) -> bool:
+        chosen: list[Text] = []
+        for places in zip(*choices, strict=True):
+            free = (text for text in places if self._free([*chosen, text]))
+            found = next(free, None)
+            if found is None:
+                return False
+            chosen.append(found)
+        return self.place(chosen)
+
+    def _free(self, texts: Sequence[Text]) -> bool:
+        """Tell whether texts of one side find room beside one another."""
+        boxes = [grown(self.box(text), BETWEEN_TEXTS_MM / 2) for text in texts]
+        return self.rooms[texts[0].side].free(boxes)
 
 
 def from_the_middle(width_mm: float, step_mm: float = LINE_STEP_MM) -> list[float]:

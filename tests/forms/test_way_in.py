@@ -19,7 +19,7 @@ from boardgen.doors import read
 from boardgen.errors import RefusalError
 from boardgen.forms.ring import edge
 from boardgen.layout.inlet import widest_feed_mm
-from boardgen.model.board import Part, PartKind
+from boardgen.model.board import Part, PartKind, TextRole
 from boardgen.model.design import Design
 from boardgen.model.outline import extremes, walk
 from boardgen.model.parameters import Parameters
@@ -271,3 +271,21 @@ def test_the_pour_does_not_pass_through_the_spokes_of_one_land() -> None:
     })  # fmt: skip
     with pytest.raises(RefusalError, match="no room at this pitch"):
         draw_board(parameters_of(text))
+
+
+def test_one_crowded_name_does_not_take_all_names_away() -> None:
+    """D5 stands before the connector: its name is above it, or below; the others have theirs."""
+    places = [[f"{x} mm", f"{y} mm", "0 deg"] for x, y in
+              ((0, 0), (20, 0), (0, 20), (-20, 0), (0, -20))]  # fmt: skip
+    text = merged(of({"kind": "places", "pitch": None, "outline": "circle", "places": places},
+                     at="-100 deg", kind="terminal 3.5 mm"), {"light": {"count": 5}})  # fmt: skip
+    texts = draw_board(parameters_of(text)).board.texts
+    named = {text.owner for text in texts if text.role is TextRole.REFERENCE}
+    assert {f"D{n}" for n in range(1, 6)} <= named
+    assert {text.owner for text in texts if text.text == "K"} == {f"D{n}" for n in range(1, 6)}
+
+
+def test_a_ring_fed_from_its_middle_grows_for_its_leds_names() -> None:
+    texts = draw_board(parameters_of(of({}, at="centre"))).board.texts
+    named = {text.owner for text in texts if text.role is TextRole.REFERENCE}
+    assert {f"D{n}" for n in range(1, 13)} <= named
