@@ -186,8 +186,8 @@ def track_heat(design: Design) -> Iterable[Finding]:
     How to mend it
         A wider board, thicker copper, or less current.
     """
-    needed = design.circuit.rail.heat_mm
-    if design.operation.rails.width_mm < needed:
+    needed, rails = design.circuit.rail.heat_mm, design.operation.rails
+    if not rails.poured and rails.width_mm < needed:
         yield report(
             message=f"the rail carries {units.engineering(design.circuit.worst_a, 'A')} at worst",
             actual=units.length(design.operation.rails.width_mm),

@@ -363,7 +363,8 @@ def rail_drop(design: Design) -> Iterable[Finding]:
             for way in rails.options
         )
         yield report(
-            message=f"{units.engineering(rails.drop_v, 'V')} are lost along the rail and"
+            message=f"{units.engineering(rails.drop_v, 'V')} are lost along the"
+            f" {'pour' if rails.poured else 'rail'} and"
             f" {units.engineering(rails.return_drop_v, 'V')} along the return ({ways})",
             actual=f"{rails.spread:.1%} less current",
             limit=f"{100 * limits.rail_share:g}% at most",

@@ -5,11 +5,34 @@ from collections.abc import Callable, Iterable, Iterator, Sequence
 from boardgen import units
 from boardgen.checks.electrical import span
 from boardgen.checks.finding import report
-from boardgen.model.circuit import Branch
+from boardgen.model.circuit import SUPPLY_NET, Branch
 from boardgen.model.design import Design
 from boardgen.model.findings import Finding, Severity
 from boardgen.model.operation import Band
+from boardgen.model.sections import SPLIT
 from boardgen.model.stock import own_text
+
+
+def supply_pour(design: Design) -> Iterable[Finding]:
+    """A pour of the board is on the supply, not on 0 V.
+
+    Why it matters
+        Where such a board lies on metal, a scratch in the mask shorts the supply; and probes that
+        look for 0 V there find the supply.
+    How it is measured
+        The nets of the pours.
+    How to mend it
+        ``copper.pour = "both"``, where tracks find their ways; else keep metal off that side.
+    """
+    for pour in design.board.pours:
+        if pour.net == SUPPLY_NET:
+            asked = design.parameters.copper.pour == SPLIT
+            yield report(
+                message=f"the copper of the {pour.side.value} is the supply's, with vias to the"
+                f" LEDs, {'as asked for' if asked else 'for tracks found no way'}; keep metal off",
+                subjects=(SUPPLY_NET, pour.side.value),
+                path="copper.pour",
+            )
 
 
 def built_supply(design: Design) -> Iterable[Finding]:

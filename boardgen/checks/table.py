@@ -224,6 +224,7 @@ RULES = (
     _rule("built.total", _NOTE, "the circuit", notes.built_total, absent=_BUILT),
     _rule("stock.unused", _NOTE, _OWN, notes.stock_unused, absent=_STOCK),
     _rule("date.unset", _NOTE, _OWN, notes.date_unset),
+    _rule("supply.pour", _NOTE, _OWN, notes.supply_pour),
     _rule("looks.grid", _WARNING, _OWN, looks_parts.looks_grid),
     _rule(
         "looks.line",

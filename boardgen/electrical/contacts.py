@@ -61,11 +61,18 @@ class Contact:
         return at_cells + current_a * self.squares
 
 
+def _pour_net(layer: Layer) -> str:
+    return next((item.net for item in layer.items if item.purpose is Purpose.POUR), "")
+
+
 class Grid:
     """Cells over the pours of a board."""
 
-    def __init__(self, board: Board, coppers: Sequence[Layer], aims: Aims) -> None:
-        self._coppers, self._aims = coppers, aims
+    def __init__(
+        self, board: Board, every: Sequence[Layer], aims: Aims, net: str = RETURN_NET
+    ) -> None:
+        coppers = [layer for layer in every if _pour_net(layer) == net]
+        self._coppers, self._aims, self._net = coppers, aims, net
         outline = board.outline
         cells = outline.length_mm * outline.width_mm * len(coppers) / _MOST_CELLS
         self._cell_nm = NM_PER_MM * max(_LEAST_CELL_MM, math.sqrt(cells))
@@ -98,7 +105,7 @@ class Grid:
         links: list[Link] = []
         for number, layer in enumerate(self._coppers):
             for item in layer.items:
-                if item.net != RETURN_NET:
+                if item.net != self._net:
                     continue
                 if item.purpose is Purpose.VIA_LAND:
                     _, *cell = self._cell(number, *_middle(item))
@@ -111,6 +118,16 @@ class Grid:
                     else:
                         links += contact.links
         return replace(self._bare, joined=joined, held=held, links=tuple(links))
+
+    def riser(self, at_nm: Point) -> Contact:
+        """Find where the via that is nearest to a place meets its pour."""
+        vias = [
+            (number, item)
+            for number, layer in enumerate(self._coppers)
+            for item in layer.items
+            if item.purpose is Purpose.VIA_LAND and item.net == self._net
+        ]
+        return self._contact(*min(vias, key=lambda via: math.dist(_middle(via[1]), at_nm)))
 
     def contact(self, reference: str, function: str) -> Contact:
         """Find where a chip's land meets the pour of its side."""

@@ -175,16 +175,23 @@ def operation_steps(parameters: Parameters, circuit: Circuit, operation: Operati
     ]
 
 
+_SOLVED = {
+    "rail": "over all pieces of track",
+    "pour": "of the pour as a conducting sheet, vias included",
+}
+
+
 def _drawn_rail_steps(parameters: Parameters, operation: Operation) -> list[Step]:
     rails = operation.rails
     first, last = max(rails.currents_a), min(rails.currents_a)
+    way = "pour" if rails.poured else "rail"
     return [
         Step(
             key="rail_drop_v",
-            title="lost along the supply rail as drawn, at nominal",
-            formula="nodal solution over all pieces of track",
-            numbers=f"{units.length(rails.width_mm)} wide, {units.length(rails.length_mm)} long,"
-            f" copper at {rails.copper_degc:g} degC",
+            title=f"lost along the supply {way} as drawn, at nominal",
+            formula=f"nodal solution {_SOLVED[way]}",
+            numbers=f"{'tracks at its vias ' * rails.poured}{units.length(rails.width_mm)} wide,"
+            f" {units.length(rails.length_mm)} long, copper at {rails.copper_degc:g} degC",
             value=rails.drop_v,
             result=units.engineering(rails.drop_v, "V"),
             source="copper: IEC 60028, from memory",

@@ -1,4 +1,4 @@
-"""The return through the pours as they are drawn: what is lost from each branch to the connector.
+"""The ways through pours as they are drawn: what is lost from each branch to the connector.
 
 The pours are conducting sheets of their own form, joined at the vias; spokes are what lies between
 a relieved land and its pour. Barrels and soldered pins are taken to conduct without loss.
@@ -132,22 +132,21 @@ class Pours:
 
 
 def pours(
-    grid: Grid, connector: str, lasts: Sequence[str], furthest: int, sheet_ohm: float
+    grid: Grid, connector: str, lands: Sequence[Contact], furthest: int, sheet_ohm: float
 ) -> Pours:
-    """Take the return of a board from its drawn copper.
+    """Take the return of a board, or its supply, from the drawn copper.
 
     Parameters
     ----------
     connector : str
-        The part whose lands take the return away.
-    lasts : sequence of str
-        The last LED of each branch.
+        The part whose lands take the return away, or let the supply in.
+    lands : sequence of Contact
+        Where each branch meets the pour.
     furthest : int
         Which of them is furthest from the connector.
     sheet_ohm : float
         Resistance of a square of the copper.
     """
-    cathodes = [grid.contact(reference, "K") for reference in lasts]
-    far = grid.around(cathodes[furthest], _FAR_MM)
-    ground = Ground(grid.sheets(connector), cathodes, far)
+    far = grid.around(lands[furthest], _FAR_MM)
+    ground = Ground(grid.sheets(connector), lands, far)
     return Pours(ground=ground, sheet_ohm=sheet_ohm)

@@ -9,14 +9,14 @@ from itertools import compress, pairwise
 
 import numpy as np
 
-from boardgen.electrical.contacts import Grid
+from boardgen.electrical.contacts import Contact, Grid
 from boardgen.electrical.leds import bins
 from boardgen.electrical.network import Array, Flow, Taps, Tree, solve
 from boardgen.electrical.pours import Drain, Pours, pours
 from boardgen.forms.table import plan
 from boardgen.model.artwork import Layer
 from boardgen.model.board import Board, Part, PartKind, Point, Track, distance_mm
-from boardgen.model.circuit import SUPPLY_NET, Circuit
+from boardgen.model.circuit import RETURN_NET, SUPPLY_NET, Circuit
 from boardgen.model.operation import RailOption, Rails
 from boardgen.model.parameters import Parameters
 from boardgen.model.pose import Pose, direction
@@ -24,6 +24,7 @@ from boardgen.standards import copper, track_width
 from boardgen.standards.diode import operating_current_a, slope_ohm
 from boardgen.standards.photometry import lightness_steps
 from boardgen.tolerances import JOINED_OHM
+from boardgen.units import NM_PER_MM, Nm
 
 _SAME_PLACE_DIGITS = 6
 """Points of a board that agree to a nanometre are one node."""
@@ -38,28 +39,31 @@ from memory, confident."""
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Ladder:
-    """The supply's tree, the return's pours, and where each branch taps them, in their order.
+    """The supply's tree or pour, the return's pours, and where each branch taps them, in order.
 
     ``end`` is the tree's node that is furthest from the connector.
     """
 
-    supply: Tree
+    supply: Tree | Pours
     back: Pours
     taps: tuple[tuple[int, int], ...]
     end: int
 
     def wider(self, by: float) -> "Ladder":
-        """Widen the supply's tracks."""
+        """Widen the supply's tracks; a pour has all the board already."""
+        if isinstance(self.supply, Pours):
+            return self
         thinner = tuple(ohms / by for ohms in self.supply.ohms)
         return replace(self, supply=replace(self.supply, ohms=thinner))
 
     def fed_twice(self) -> "Ladder":
         """Feed supply and return at their far ends too."""
-        return replace(
-            self,
-            supply=replace(self.supply, fed=self.supply.fed | {self.end}),
-            back=self.back.leaving(Drain.BOTH),
-        )
+        supply: Tree | Pours
+        if isinstance(self.supply, Pours):
+            supply = self.supply.leaving(Drain.BOTH)
+        else:
+            supply = replace(self.supply, fed=self.supply.fed | {self.end})
+        return replace(self, supply=supply, back=self.back.leaving(Drain.BOTH))
 
     def crossed(self) -> "Ladder":
         """Take the return from its far end instead."""
@@ -88,8 +92,8 @@ def rails(
     25 °C, as in the nominal corner.
     """
     warm = parameters.board.ambient_degc + parameters.copper.rise_k
-    grid = Grid(board, coppers, parameters.parts.limits.aims)
-    ladder = _ladder(parameters, circuit, board, grid, warm)
+    poured = any(pour.net == SUPPLY_NET for pour in board.pours)
+    ladder = (_poured if poured else _ladder)(parameters, circuit, board, coppers, warm)
     taps, source = _taps(circuit), circuit.feed.nominal_v
     flow = solve(ladder.supply, ladder.back, ladder.taps, taps, source)
     others: dict[str, Callable[[], Ladder]] = {
@@ -97,6 +101,8 @@ def rails(
         "the return taken from the other end": ladder.crossed,
         "a second feed at the other end": ladder.fed_twice,
     }
+    if poured:
+        others.pop("a supply rail of twice the width")
     spread = _spread(circuit, flow.current_a)
     options = [RailOption(title="as drawn", spread=spread, lightness_steps=lightness_steps(spread))]
     for title, make in others.items():
@@ -124,6 +130,7 @@ def rails(
         spread=spread,
         lightness_steps=lightness_steps(spread),
         options=tuple(options),
+        poured=poured,
     )
     return solved, flow
 
@@ -173,9 +180,52 @@ def _node(at: Point) -> Point:
     return (round(at[0], _SAME_PLACE_DIGITS), round(at[1], _SAME_PLACE_DIGITS))
 
 
-def _ladder(
-    parameters: Parameters, circuit: Circuit, board: Board, grid: Grid, warm_degc: float
+def _poured(
+    parameters: Parameters,
+    circuit: Circuit,
+    board: Board,
+    coppers: Sequence[Layer],
+    warm_degc: float,
 ) -> Ladder:
+    """Take supply and return from a pour each; what is lost in the stubs at vias comes to it."""
+    sheet = copper.sheet_ohm(parameters.copper.weight_um, warm_degc)
+    aims = parameters.parts.limits.aims
+    up, back = (Grid(board, coppers, aims, net) for net in (SUPPLY_NET, RETURN_NET))
+    (connector,) = (part for part in board.parts if part.kind is PartKind.CONNECTOR)
+    firsts = [board.part(branch.ballasts[0]) for branch in circuit.branches]
+    risers = [_riser(board, up, part) for part in firsts]
+    far = max(range(len(firsts)), key=lambda at: _apart(board, firsts[at], connector))
+    cathodes = [back.contact(branch.leds[-1], "K") for branch in circuit.branches]
+    pinned = circuit.inlet.switch or connector.reference
+    return Ladder(
+        supply=pours(up, pinned, risers, far, sheet),
+        back=pours(back, connector.reference, cathodes, far, sheet),
+        taps=tuple((place, place) for place in range(len(firsts))),
+        end=far,
+    )
+
+
+def _riser(board: Board, grid: Grid, part: Part) -> Contact:
+    """Find the via from which a ballast is fed, with the squares of the track between them."""
+    land = part.land_place(part.pattern.land("1"))
+    supply = (track for track in board.tracks if track.net == SUPPLY_NET)
+    (stub,) = (track for track in supply if math.dist(track.points[0], land) < _STUB_MM)
+    x, y = (round(at * NM_PER_MM) for at in stub.points[-1])
+    found = grid.riser((Nm(x), Nm(y)))
+    return replace(found, squares=found.squares + math.dist(*stub.points) / stub.width_mm)
+
+
+_STUB_MM = 1e-3
+
+
+def _ladder(
+    parameters: Parameters,
+    circuit: Circuit,
+    board: Board,
+    coppers: Sequence[Layer],
+    warm_degc: float,
+) -> Ladder:
+    grid = Grid(board, coppers, parameters.parts.limits.aims)
     sheet = copper.sheet_ohm(parameters.copper.weight_um, warm_degc)
     by_reference = {part.reference: part for part in board.parts}
     (connector,) = (part for part in board.parts if part.kind is PartKind.CONNECTOR)
@@ -189,7 +239,7 @@ def _ladder(
     firsts = [by_reference[branch.ballasts[0]] for branch in circuit.branches]
     above = [order[numbers[_node(part.land_place(part.pattern.land("1")))]] for part in firsts]
     far = max(range(len(firsts)), key=lambda at: _apart(board, firsts[at], connector))
-    lasts = [branch.leds[-1] for branch in circuit.branches]
+    lasts = [grid.contact(branch.leds[-1], "K") for branch in circuit.branches]
     return Ladder(
         supply=supply,
         back=pours(grid, connector.reference, lasts, far, sheet),

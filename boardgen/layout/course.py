@@ -25,7 +25,8 @@ class Course:
     ``bar_from_mm``, where nothing is printed. ``probes`` are the test points of V+ and 0 V.
     ``lead_mm`` is how much further out the door lies than the plan's least. ``routes`` are the
     tracks that found their ways, where LEDs stand on lines of their own, and ``joints`` the
-    vias there.
+    vias there. Where ``split`` the other side's pour is the supply's, and ``risers`` are the vias
+    up from it.
     """
 
     sketch: Sketch
@@ -43,6 +44,8 @@ class Course:
     probes: tuple[Point, ...] = ()
     routes: tuple[Track, ...] | None = None
     joints: tuple[Point, ...] = ()
+    split: bool = False
+    risers: tuple[Point, ...] = ()
 
     @property
     def inwards_deg(self) -> float:

@@ -13,8 +13,8 @@ from boardgen.layout.screws import refuse_screws_in_the_way
 from boardgen.layout.spokes import lead_spoke_mm
 from boardgen.layout.teardrops import with_teardrops
 from boardgen.layout.tracks import cell_tracks, tracks
-from boardgen.model.board import Board, MountingHole, Part, Pour, Track, Via
-from boardgen.model.circuit import RETURN_NET, Circuit
+from boardgen.model.board import Board, MountingHole, Part, Point, Pour, Side, Track, Via
+from boardgen.model.circuit import RETURN_NET, SUPPLY_NET, Circuit
 from boardgen.model.parameters import Parameters
 
 
@@ -63,19 +63,25 @@ def _with_bars(parameters: Parameters, course: Course, board: Board) -> Board:
 
 
 def vias(parameters: Parameters, circuit: Circuit, course: Course) -> tuple[Via, ...]:
-    """Join the two return pours beside the last LED of each branch."""
+    """Join the two return pours beside the last LED of each branch, or lead the supply up."""
     if len(parameters.sides) == 1:
         return ()
-    aims, sketch, places = parameters.parts.limits.aims, course.sketch, list(course.joints)
+    if course.split:
+        return tuple(_via(parameters, SUPPLY_NET, at) for at in course.risers)
+    sketch, places = course.sketch, list(course.joints)
     if course.via_from_mm is not None:
         across = -sketch.rail_side * course.via_from_mm
         ends = (branch.first_site + branch.kind.leds - 1 for branch in circuit.branches)
         last = [sketch.sites[site] for site in ends]
         places += [sketch.spines[line].place(along, across) for line, along in last]
-    return tuple(
-        Via(net=RETURN_NET, x_mm=x, y_mm=y, hole_mm=aims.via_hole_mm, land_mm=aims.via_land_mm)
-        for x, y in places
-    )
+    return tuple(_via(parameters, RETURN_NET, at) for at in places)
+
+
+def _via(parameters: Parameters, net: str, at: Point) -> Via:
+    aims = parameters.parts.limits.aims
+    return Via(
+        net=net, x_mm=at[0], y_mm=at[1], hole_mm=aims.via_hole_mm, land_mm=aims.via_land_mm
+    )  # fmt: skip
 
 
 def finished(parameters: Parameters, circuit: Circuit, course: Course) -> Board:
@@ -96,9 +102,9 @@ def finished(parameters: Parameters, circuit: Circuit, course: Course) -> Board:
         pours=tuple(
             Pour(
                 side=side,
-                net=RETURN_NET,
+                net=SUPPLY_NET if course.split and side is Side.BOTTOM else RETURN_NET,
                 edge_mm=edge_mm(parameters),
-                lead_spoke_mm=lead_spoke_mm(parameters, circuit),
+                lead_spoke_mm=lead_spoke_mm(parameters, circuit, split=course.split),
             )
             for side in parameters.sides
         ),

@@ -9,8 +9,8 @@ from boardgen.units import up_to_step
 _STEP_MM = 0.05
 
 
-def lead_spoke_mm(parameters: Parameters, circuit: Circuit) -> float:
-    """Choose a width of which the fewest spokes allowed, on all copper sides, carry the current.
+def lead_spoke_mm(parameters: Parameters, circuit: Circuit, *, split: bool = False) -> float:
+    """Choose a width of which the fewest spokes allowed, on all sides of a net, carry the current.
 
     None is wider than its land, and beside a sign in copper they leave it its place. Source of the
     width: IPC-2221 curve fit, see `standards.track_width`.
@@ -22,7 +22,8 @@ def lead_spoke_mm(parameters: Parameters, circuit: Circuit) -> float:
     lands = parameters.parts.connector.pattern.lands
     poles = sum(land.function == "-" for land in lands)
     needed = track_width.width_mm(circuit.worst_a / poles, copper.rise_k, copper.weight_um)
-    each = up_to_step(needed / limits.spokes / len(parameters.sides), _STEP_MM)
+    sides = 1 if split else len(parameters.sides)
+    each = up_to_step(needed / limits.spokes / sides, _STEP_MM)
     most = lands[0].width_mm
     if not parameters.printed:
         most = min(most, widest_spoke_beside_mm(parameters))

@@ -18,7 +18,8 @@ class Rails:
 
     ``drop_v`` and ``return_drop_v`` are the greatest losses on either way; ``spread`` is what the
     weakest branch gets less than the strongest of its kind, as a share; ``options`` are other ways
-    to feed, the drawn one first.
+    to feed, the drawn one first. Where ``poured`` the supply comes by a pour, and width and length
+    are those of the tracks between its vias and the ballasts.
     """
 
     width_mm: float
@@ -31,6 +32,7 @@ class Rails:
     spread: float
     lightness_steps: float
     options: tuple[RailOption, ...]
+    poured: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

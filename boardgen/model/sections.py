@@ -480,6 +480,8 @@ class MountingSection:
 
 
 RELIEFS = ("all", "holes", "none")
+SPLIT = "split"
+POURS = ("both", SPLIT)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -506,7 +508,15 @@ class CopperSection:
         ),
     ] = 10.0
     rail_mm: Annotated[float | None, length("width of the supply rail; absent: chosen")] = None
-    pour: Annotated[str, Choice(help="sides with a 0 V pour", words=("both",))] = "both"
+    pour: Annotated[
+        str | None,
+        Choice(
+            help="both: 0 V on both sides, the supply by tracks; split: 0 V on the LEDs' side, the"
+            " supply's pour on the other, for LEDs at places of their own on two copper sides;"
+            " absent: both, and split where the supply finds no way",
+            words=POURS,
+        ),
+    ] = None
     relief: Annotated[str, Choice(help="which lands get thermal spokes", words=RELIEFS)] = "all"
     test_points: Annotated[
         bool, Switch(help="round lands for probes on V+ and 0 V at the far end")

@@ -6,6 +6,7 @@ from collections.abc import Hashable, Iterator, Mapping, Sequence
 from typing import Any
 
 from boardgen.model.artwork import LayerKind
+from boardgen.model.circuit import SUPPLY_NET
 from boardgen.model.design import Design
 from boardgen.model.proof import Difference, Kind, ProofItem
 from boardgen.readback import expected
@@ -178,6 +179,8 @@ def _pins(readings: Mapping[str, Reading], design: Design) -> ProofItem:
 def _vias(readings: Mapping[str, Reading], design: Design) -> ProofItem:
     """Look for a via beside the last LED of each branch: a board has them all or none.
 
+    Where the supply has a pour of its own it comes up beside each branch's first ballast instead.
+
     Each via is one branch's own. Where LEDs stand close, the nearest via may be a neighbour's: they
     are shared out so that as many branches as can be have one.
     """
@@ -188,9 +191,11 @@ def _vias(readings: Mapping[str, Reading], design: Design) -> ProofItem:
         if hole.function == "ViaDrill"
     ]
     ends = {}
-    for branch in design.circuit.branches if drilled else ():
-        part = design.board.part(branch.leds[-1])
-        who = f"{part.reference}, the end of branch {branch.number}"
+    poured = any(pour.net == SUPPLY_NET for pour in design.board.pours)
+    for branch in design.circuit.branches if drilled or poured else ():
+        part = design.board.part(branch.ballasts[0] if poured else branch.leds[-1])
+        which = "start" if poured else "end"
+        who = f"{part.reference}, the {which} of branch {branch.number}"
         ends[who] = (part.x_mm * NM_PER_MM, part.y_mm * NM_PER_MM)
     near = {
         who: [number for number, at in enumerate(drilled) if math.dist(at, place) <= _BESIDE_NM]

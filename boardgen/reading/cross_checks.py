@@ -201,6 +201,7 @@ def _check_form(reader: Reader, sections: ParameterFile) -> None:
                           f'drop it, or make it a {" or ".join(_owners(key))}')  # fmt: skip
     _check_outline(reader, form)
     ways_in.check_way_in(reader, sections)
+    ways_in.check_pour(reader, sections)
     if form.kind == "ring" and sections.light.count < _LEAST_RING:
         reader.refuse(("light", "count"), f"fewer than {_LEAST_RING} LEDs make no ring")
     turned = form.facing not in {None, "along"} and ("form", "facing") in reader.lines

@@ -2,7 +2,7 @@
 
 from boardgen.model.land_pattern import Entry
 from boardgen.model.parts import ConnectorPart
-from boardgen.model.sections import CONNECTOR_PLACES, ROWS, FormSection
+from boardgen.model.sections import CONNECTOR_PLACES, ROWS, SCATTERED, SPLIT, FormSection
 from boardgen.reading.reader import Reader
 from boardgen.reading.sections import ParameterFile
 
@@ -34,6 +34,27 @@ def check_way_in(reader: Reader, sections: ParameterFile) -> None:
         )
     elif connector.central and form.hole_mm:
         reader.refuse(_AT, "the middle is an opening", "drop form.hole, or feed it at its edge")
+
+
+def check_pour(reader: Reader, sections: ParameterFile) -> None:
+    """Refuse a pour of the supply's own where it has no side, no place or no pin for it."""
+    form, copper = sections.form, sections.copper
+    if copper.pour != SPLIT:
+        return
+    turned = form.facing not in {None, "along"}
+    guarded = sections.protection.fuse or sections.protection.reverse != "none"
+    lone = form.kind in SCATTERED or (turned and form.kind not in ROWS)
+    if not lone:
+        why = f"LEDs of the form {form.kind} stand along a line, and a rail beside them"
+    elif copper.sides == 1:
+        why = "one copper side has no other"
+    elif guarded and not sections.connector.switch:
+        why = "behind guards no pin leads through the board"
+    else:
+        return
+    reader.refuse(
+        ("copper", "pour"), f"the supply finds no pour of its own: {why}", 'write pour = "both"'
+    )
 
 
 def check_central(reader: Reader, sections: ParameterFile, connector: ConnectorPart) -> None:

@@ -7,10 +7,19 @@ from dataclasses import replace
 from typing import Any
 
 from boardgen.checks.verdicts import holds_a
+from boardgen.model.circuit import SUPPLY_NET
 from boardgen.model.design import Design
 from boardgen.model.operation import Illumination, Operation
 from boardgen.model.parts import SupplyKind
-from tests.checks.planting import BOARDS, base, pair, with_channel, with_kind, with_led
+from tests.checks.planting import (
+    BOARDS,
+    base,
+    pair,
+    with_board,
+    with_channel,
+    with_kind,
+    with_led,
+)
 
 TYPICAL = ("lands.typical",)
 
@@ -382,6 +391,15 @@ def stock_unused(past: float, way: str) -> Design:
 @pair("lands.typical", *BOARDS)
 def lands_typical(past: float, way: str) -> Design:
     return base(way, light={"lands_compared": past <= 0})
+
+
+@pair("supply.pour", *BOARDS)
+def supply_pour(past: float, way: str) -> Design:
+    design = base(way)
+    if past <= 0:
+        return design
+    *others, last = design.board.pours
+    return with_board(design, pours=(*others, replace(last, net=SUPPLY_NET)))
 
 
 @pair("date.unset", *BOARDS)

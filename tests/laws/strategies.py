@@ -207,6 +207,8 @@ def form_files(draw: st.DrawFn, kinds: tuple[str, ...] = FORM_KINDS) -> str:
         "copper": {"sides": sides, "relief": draw(st.sampled_from(["all", "holes", "none"]))},
         "order": {"house": house},
     }
+    if sides == 2 and (kind in {"disc", "word", "places"} or "facing" in form):
+        tables["copper"]["pour"] = draw(st.sampled_from(["auto", "auto", "both", "split"]))
     if kind != "grid" and draw(st.integers(0, 9)) == 0:
         far = _tenths(-60, 60)
         places = draw(st.lists(st.tuples(far, far), min_size=1, max_size=2))

@@ -6,40 +6,33 @@ where there are none; so a margin is the smallest that does, or at most a step m
 """
 
 import math
+from collections import Counter
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from boardgen.errors import Change, Problem, RefusalError
 from boardgen.forms.table import plan
-from boardgen.geometry.contours import polyline
-from boardgen.geometry.measuring import near_lines, near_pairs
-from boardgen.geometry.placing import contour, half, point
 from boardgen.layout.cell import (
-    MARGIN_MM,
     BallastPlace,
     ballast_places,
-    branch_track_mm,
     edge_mm,
 )
 from boardgen.layout.course import Course
 from boardgen.layout.drawing import cells, finished, populated, screws, vias
-from boardgen.layout.marks import printed_marks
 from boardgen.layout.rails import rail_widths
 from boardgen.layout.scattered.routes import routes
-from boardgen.layout.scattered.windows import around
+from boardgen.layout.scattered.through import AROUND, with_joints, with_risers
 from boardgen.layout.screws import refuse_screws_in_the_way
-from boardgen.layout.spines.claims import clear, conflicts, spoke_places
+from boardgen.layout.spines.claims import clear, conflicts
 from boardgen.layout.spines.door import set_in
 from boardgen.layout.spines.growth import smallest
 from boardgen.layout.spines.near_rail import near_rail, sketch_at, tightest
 from boardgen.layout.writer import NoRoomError
-from boardgen.model import looks
-from boardgen.model.board import Board, Part, Point, Side, Track
-from boardgen.model.circuit import RETURN_NET, Circuit
+from boardgen.model.board import Board, Point
+from boardgen.model.circuit import Circuit
 from boardgen.model.fields import LONGEST_MM
 from boardgen.model.parameters import Parameters
-from boardgen.model.shapes import Disc, Shape
-from boardgen.units import snap
+from boardgen.model.sections import SPLIT
 
 _STEP_MM = 1.0
 _MOST_STEPS = 256
@@ -97,10 +90,13 @@ def _ways(
     most favourable case is tried before all others.
     """
     widths = rail_widths(parameters, circuit)
+    tracks, split = _manners(parameters)
     for place in dict.fromkeys(ballast_places(parameters)):
         least = near_rail(parameters, circuit, place, widths[-1])
         if least is None:
             yield _meeting(parameters, circuit, place)
+            continue
+        if not tracks:
             continue
         found = False
         for cuts in (False, True)[: len(parameters.sides)]:
@@ -117,6 +113,31 @@ def _ways(
                     yield drawn
         if not found:
             yield _stuck(parameters, circuit, least)
+    for place in dict.fromkeys(ballast_places(parameters)) if split else ():
+        # The way in is as wide as a rail would be.
+        near = (near_rail(parameters, circuit, place, rail) for rail in (widths[0], widths[-1]))
+        course = next(filter(None, near), None)
+        search = _Search(further_mm=_FURTHER_MM, cuts=False)
+        drawn = course and _with_edge(parameters, circuit, replace(course, split=True), search)
+        yield drawn or "tracks find no way, and beside LEDs vias of the supply no place"
+
+
+def _manners(parameters: Parameters) -> tuple[bool, bool]:
+    """Tell whether the supply may come by tracks, and by the pour of the other side.
+
+    From there it comes up beside each LED, so each has to have a place of its own; and it has to
+    get there by a pin that goes through the board.
+    """
+    asked = parameters.copper.pour
+    pinned = parameters.parts.switch is not None or not parameters.parts.guards
+    lone = all(count == 1 for count in Counter(line for line, _ in _sites(parameters)).values())
+    could = len(parameters.sides) > 1 and pinned and lone
+    return asked != SPLIT, could and asked != "both"
+
+
+def _sites(parameters: Parameters) -> tuple[tuple[int, float], ...]:
+    planned = plan(parameters)
+    return sketch_at(parameters, planned.size_mm or planned.least_mm).sites
 
 
 def _stuck(parameters: Parameters, circuit: Circuit, course: Course) -> str:
@@ -210,7 +231,8 @@ def _at(
     """Draw the edge at a size, its side at the door so much further out."""
     deeper = plan(parameters).deeper
     sketch = deeper(*size_mm) if deeper else sketch_at(parameters, size_mm[0])
-    return set_in(parameters, circuit, replace(course, sketch=sketch, routes=(), joints=()))
+    bare = replace(course, sketch=sketch, routes=(), joints=(), risers=())
+    return set_in(parameters, circuit, bare)
 
 
 def _has_room(parameters: Parameters, circuit: Circuit, course: Course) -> bool:
@@ -228,7 +250,11 @@ def _routed(
         if probed is None:
             return None
         course = probed
-    joined = _with_joints(parameters, circuit, course) if len(parameters.sides) > 1 else course
+    joined: Course | None = course
+    if course.split:
+        joined = with_risers(parameters, circuit, course)
+    elif len(parameters.sides) > 1:
+        joined = with_joints(parameters, circuit, course)
     if joined is None:
         return None
     board = populated(parameters, circuit, joined)
@@ -240,14 +266,6 @@ def _routed(
     return course if _has_room(parameters, circuit, course) else None
 
 
-_AROUND = tuple(
-    (away * math.cos(turn), away * math.sin(turn))
-    for away in (1.0, 2.0, 3.0, 4.0, 6.0, 8.0)
-    for turn in (math.tau * twelfth / 12 for twelfth in range(12))
-)
-"""Places around a part, in millimetres, nearest first."""
-
-
 def _with_probes(parameters: Parameters, circuit: Circuit, course: Course) -> Course | None:
     """Place both test points around the branch that is furthest from the door."""
     door = (course.sketch.door.x_mm, course.sketch.door.y_mm)
@@ -255,64 +273,13 @@ def _with_probes(parameters: Parameters, circuit: Circuit, course: Course) -> Co
     last = max(firsts, key=lambda pose: math.dist((pose.x_mm, pose.y_mm), door))
     found: tuple[Point, ...] = ()
     for _ in range(2):
-        spots = (last.place(*away) for away in _AROUND)
+        spots = (last.place(*away) for away in AROUND)
         tried = (replace(course, probes=(*found, spot)) for spot in spots)
         placed = next((one for one in tried if _has_room(parameters, circuit, one)), None)
         if placed is None:
             return None
         found = placed.probes
     return replace(course, probes=found)
-
-
-def _with_joints(parameters: Parameters, circuit: Circuit, course: Course) -> Course | None:
-    """Lead what is on 0 V to vias of its own: the other pour is whole, whatever tracks cut."""
-    board = populated(parameters, circuit, course)
-    board = replace(board, holes=screws(parameters, course), vias=vias(parameters, circuit, course))
-    marks = printed_marks(parameters, board) if parameters.printed else ()
-    lines = [polyline(tuple(map(point, mark.points)), half(mark.stroke_mm)) for mark in marks]
-    lands = [(board.part(branch.leds[-1]), "K") for branch in circuit.branches]
-    lands += [(board.part(probe), "1") for probe in ("TP2",) if course.probes]
-    for part, pin in lands:
-        # What is far away has been clear before, and stays so.
-        near = around((part.x_mm, part.y_mm), board).part_of(board)
-        for stub in _stubs(parameters, board, (part, pin), lines):
-            track = Track(
-                net=RETURN_NET, side=Side.TOP, width_mm=branch_track_mm(parameters), points=stub
-            )
-            joint = vias(parameters, circuit, replace(course, joints=stub[1:], via_from_mm=None))
-            tried = replace(near, tracks=(*near.tracks, track), vias=(*near.vias, *joint))
-            if clear(tried, parameters.parts.limits, edge_mm(parameters)):
-                break
-        else:
-            return None
-        board = replace(board, tracks=(*board.tracks, track), vias=(*board.vias, *joint))
-        course = replace(
-            course,
-            joints=(*course.joints, stub[1]),
-            routes=(*(course.routes or ()), track),
-        )
-    return course
-
-
-def _stubs(
-    parameters: Parameters, board: Board, land_of: tuple[Part, str], printed: Sequence[Shape]
-) -> Iterator[tuple[Point, Point]]:
-    """List tracks from a land's spokes to a via beside it, those off fingers' places first.
-
-    From a spoke's end on, so that no more copper leaves this land than the other.
-    """
-    (part, pin), limits = land_of, parameters.parts.limits
-    land = part.pattern.by_function(pin) if pin == "K" else part.pattern.land(pin)
-    ends = spoke_places(part, land, limits)
-    stubs = [(end, (end[0] + right, end[1] + up)) for right, up in _AROUND for end in ends]
-    rings = [Disc(point(via), half(limits.aims.via_land_mm)) for _, via in stubs]
-    off = snap(limits.aims.legend_land_mm + MARGIN_MM)
-    printed_over = {one for one, _, _ in near_pairs(rings, printed, off)}
-    edges = [contour(ring) for ring in board.outline.rings]
-    held = {place for _, place, _ in near_lines(edges, rings, snap(looks.HAND_MM))}
-    for place in sorted(range(len(stubs)), key=lambda place: place in held):
-        if place not in printed_over:
-            yield stubs[place]
 
 
 def _meeting(parameters: Parameters, circuit: Circuit, place: BallastPlace) -> str:

@@ -53,6 +53,9 @@ def routes(
     )
     if isinstance(found, str):
         return found
+    if course.split:
+        led_back = whole(parameters, _with(board, found))
+        return tuple(found) if led_back else "the pour that leads back would be cut"
     tree = [course.inlet_place(*course.inlet.feed)]
     wanted = list(_taps(parameters, circuit, course, board))
     supply = (SUPPLY_NET, course.rail_mm)
