@@ -502,7 +502,8 @@ ALONE_WITHIN = 0.065
 
 
 @pytest.mark.parametrize("name", [
-    pytest.param(name, marks=[] if name == "a disc" else pytest.mark.thorough) for name in SPLITS
+    pytest.param(name, marks=pytest.mark.thorough if name == "a disc" else pytest.mark.slow)
+    for name in SPLITS
 ])  # fmt: skip
 def test_the_drop_through_a_pour_of_the_supply_is_that_of_the_copper(name: str) -> None:
     text = SPLITS[name]

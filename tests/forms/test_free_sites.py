@@ -156,8 +156,9 @@ def test_a_screw_makes_room_for_the_rail_beside_it() -> None:
         assert reach >= (hole.room_mm + rail.width_mm) / 2 - 1e-6
 
 
-@pytest.mark.thorough
-@pytest.mark.parametrize("sides", [1, 2])
+@pytest.mark.parametrize("sides", [
+    pytest.param(1, marks=pytest.mark.slow), pytest.param(2, marks=pytest.mark.thorough),
+])  # fmt: skip
 @pytest.mark.parametrize(("name", "changes"), [
     *((name, {}) for name in FORMS), ("ring", {"every": 7}), ("arc", {"every": 5}),
     ("ring", {"screw": "M4", "under": "head"}),

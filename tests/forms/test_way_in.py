@@ -100,8 +100,9 @@ def test_in_the_middle_the_pins_are_where_the_middle_is(name: str, side: str) ->
     assert not list(current_faults(design))
 
 
-@pytest.mark.thorough
-@pytest.mark.parametrize("sides", [1, 2])
+@pytest.mark.parametrize("sides", [
+    pytest.param(1, marks=pytest.mark.slow), pytest.param(2, marks=pytest.mark.thorough),
+])  # fmt: skip
 @pytest.mark.parametrize(("name", "form", "way"), [
     *((name, {}, {"at": at, "kind": kind})
       for name in ROUND for at in ("33 deg", "250.5 deg")

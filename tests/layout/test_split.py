@@ -109,3 +109,15 @@ def test_what_has_no_other_side_or_no_place_or_pin_for_it_is_refused(
 def test_forms_along_a_line_have_rails(form: dict[str, Any]) -> None:
     with pytest.raises(RefusalError, match="stand along a line"):
         parameters_of(merged(DISC, {"form": form}))
+
+
+def test_the_power_balance_closes_and_less_is_lost_than_along_tracks() -> None:
+    """Each part from its own law; a pour as wide as the board loses less than tracks across it."""
+    poured, tracks = (
+        draw_board(parameters_of(merged(DISC, {"copper": {"pour": pour}}))).operation
+        for pour in ("split", "both")
+    )
+    power = poured.power
+    parts = power.leds_w + power.ballasts_w + power.guards_w + power.rails_w
+    assert parts == pytest.approx(power.supply_w, rel=1e-9)
+    assert 0.0 < poured.rails.drop_v < tracks.rails.drop_v
