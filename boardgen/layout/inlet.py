@@ -1,7 +1,7 @@
 """The supply's way in: connector, signs, guards and switch, in coordinates of their own.
 
 ``u`` counts inboard from the edge at which the connector stands, ``v`` along that edge from the
-connector's middle towards pin 1. So one plan serves left, right, middle, top and bottom.
+connector's middle towards pin 1. So one plan serves any edge, and a board's middle.
 """
 
 import math

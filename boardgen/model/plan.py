@@ -75,7 +75,7 @@ class Plan:
     two of them. ``pitch_mm`` is from site to site, ``between_mm`` from chain to chain where that
     was asked for.
 
-    ``inwards_deg`` is the way the supply runs as it comes in, at a quarter turn.
+    ``inwards_deg`` is the way the supply runs as it comes in; along rows at a quarter turn.
 
     Where LEDs do not stand in rows, ``sketch`` draws the board at a size of its edge: ``size_mm``
     is the size that was asked for, ``least_mm`` one that holds the spine, ``most_mm`` the largest

@@ -34,6 +34,7 @@ from boardgen.readback.images import area, image, pieces
 from boardgen.readback.objects import Seen, SeenHole
 from boardgen.units import Nm, snap
 from tests.conftest import RING, SHELF, built_of, design_of, every, merged
+from tests.layout.test_split import of as of_split
 
 Floats = npt.NDArray[np.float64]
 Mask = npt.NDArray[np.bool_]
@@ -472,29 +473,11 @@ def test_the_drop_along_the_return_is_that_of_the_copper_in_the_files(name: str)
     assert found == pytest.approx(return_drop_v(text), rel=RETURN_WITHIN)
 
 
-SPLIT = """\
-[board]
-title = "Split"
-date = "2026-11-29"
-[supply]
-from = "usb 5 V 500 mA"
-[light]
-led     = "white 2835"
-count   = 12
-current = "10 mA"
-[form]
-kind  = "disc"
-pitch = "20 mm"
-[copper]
-pour = "split"
-"""
 SPLITS = {
-    "a disc": SPLIT,
-    "inward on a ring": merged(SPLIT, {"form": {"kind": "ring", "facing": "inward"}}),
-    "strings of a word": merged(SPLIT, {
-        "supply": {"from": "adapter 12 V"}, "light": {"count": 24, "in_series": 3},
-        "form": {"kind": "word", "text": "LAB", "pitch": "15 mm"}}),
-}  # fmt: skip
+    "a disc": of_split("a disc"),
+    "inward on a ring": merged(of_split("a disc"), {"form": {"kind": "ring", "facing": "inward"}}),
+    "strings of a word": of_split("strings of a word"),
+}
 POURED_CELL_MM, POURED_WITHIN = 0.1, 0.06
 """Fine enough for the tracks at vias; most is lost there."""
 ALONE_WITHIN = 0.065

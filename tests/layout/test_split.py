@@ -59,6 +59,14 @@ def test_each_ballast_has_a_via_of_its_own_and_the_board_is_proven(name: str) ->
     risers = [via for via in board.vias if via.net == "V+"]
     assert len(risers) == branches + ("test points" in name)
     assert len(board.vias) == len(risers), "0 V needs none"
+    design = draw_board(parameters_of(of(name)))
+    for branch in design.circuit.branches:
+        part = design.board.part(branch.ballasts[0])
+        x, y = part.land_place(part.pattern.land("1"))
+        (via,) = [track.points[-1] for track in board.tracks
+                  if track.net == "V+" and math.dist(track.points[0], (x, y)) < 1e-6]  # fmt: skip
+        back = (part.x_mm - x) * (via[0] - x) + (part.y_mm - y) * (via[1] - y)
+        assert back < 1e-6, f"{branch.ballasts[0]} is fed from below itself"
     stubs = [track for track in board.tracks if track.net == "V+" and "switch" not in name]
     assert max((math.dist(*track.points) for track in stubs), default=0.0) <= 8.0
 

@@ -82,21 +82,31 @@ class _Search:
 def _ways(
     parameters: Parameters, circuit: Circuit, *, narrow: bool = False
 ) -> Iterator[Course | str]:
-    """Give the ways to place ballasts and rail whose tracks all find theirs, or what is wrong.
+    """Give the ways to place ballasts and rail whose tracks all find theirs, or what is wrong."""
+    widths, (tracks, split) = rail_widths(parameters, circuit), _manners(parameters)
+    if tracks:
+        yield from _tracked(parameters, circuit, widths, narrow=narrow)
+    if split:
+        yield from _poured(parameters, circuit, widths)
+    if not tracks and not split:
+        # Of files this is told as they are read; forms of one's own may ask for it too.
+        yield "the supply has no pour of its own where LEDs stand along lines"
+
+
+def _tracked(
+    parameters: Parameters, circuit: Circuit, widths: Sequence[float], *, narrow: bool
+) -> Iterator[Course | str]:
+    """Give the ways on which the supply comes by tracks, or what is wrong.
 
     Tracks that leave every pour whole come first; where none do, and the other side has a pour
     that is whole, they may cut this side's. Of widths for the rail the wanted one comes first, then
     the narrowest; ``narrow`` asks for that only, which finds its way wherever one does. So the
     most favourable case is tried before all others.
     """
-    widths = rail_widths(parameters, circuit)
-    tracks, split = _manners(parameters)
     for place in dict.fromkeys(ballast_places(parameters)):
         least = near_rail(parameters, circuit, place, widths[-1])
         if least is None:
             yield _meeting(parameters, circuit, place)
-            continue
-        if not tracks:
             continue
         found = False
         for cuts in (False, True)[: len(parameters.sides)]:
@@ -113,12 +123,20 @@ def _ways(
                     yield drawn
         if not found:
             yield _stuck(parameters, circuit, least)
-    for place in dict.fromkeys(ballast_places(parameters)) if split else ():
-        # The way in is as wide as a rail would be.
+
+
+def _poured(
+    parameters: Parameters, circuit: Circuit, widths: Sequence[float]
+) -> Iterator[Course | str]:
+    """Give the ways to place ballasts with vias up from a pour; the way in is as wide as a rail."""
+    for place in dict.fromkeys(ballast_places(parameters)):
         near = (near_rail(parameters, circuit, place, rail) for rail in (widths[0], widths[-1]))
         course = next(filter(None, near), None)
+        if course is None:
+            yield _meeting(parameters, circuit, place)
+            continue
         search = _Search(further_mm=_FURTHER_MM, cuts=False)
-        drawn = course and _with_edge(parameters, circuit, replace(course, split=True), search)
+        drawn = _with_edge(parameters, circuit, replace(course, split=True), search)
         yield drawn or "tracks find no way, and beside LEDs vias of the supply no place"
 
 
