@@ -18,6 +18,10 @@ from boardgen.units import NM_PER_MM, Nm
 _QUARTER = 32
 """Chords to a quarter circle: 1.2 µm of sagitta at 4 mm radius, far below what is compared."""
 
+_SAGITTA_NM = 1_200.0
+"""Wider arcs are cut finer: a board's edge of 50 mm radius would be off by 15 µm else, and copper
+that lies on it would show, or hide, slivers that are not there."""
+
 
 _TRIANGLE = 3
 """Fewer corners enclose nothing."""
@@ -54,7 +58,8 @@ def _ring(contour: Contour) -> Iterator[tuple[float, float]]:
             end = math.atan2(edge.end[1] - cy, edge.end[0] - cx)
             turn = (start - end) if edge.clockwise else (end - start)
             turn = turn % math.tau or math.tau
-            steps = max(2, math.ceil(turn / (math.pi / 2) * _QUARTER))
+            quarter = max(_QUARTER, math.pi / 4 / math.sqrt(2 * _SAGITTA_NM / max(radius, 1.0)))
+            steps = max(2, math.ceil(turn / (math.pi / 2) * quarter))
             for step in range(1, steps):
                 angle = start + (-turn if edge.clockwise else turn) * step / steps
                 yield (cx + radius * math.cos(angle), cy + radius * math.sin(angle))
