@@ -5,9 +5,9 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
+from boardgen.model.form_section import FormSection
 from boardgen.model.outline import Bow, Ring, backwards, signed_area_mm2, sweep_rad
 from boardgen.model.pose import Point, Pose
-from boardgen.model.sections import FormSection
 from boardgen.model.spine import Piece
 from boardgen.standards.path_data import parse, turned_up
 

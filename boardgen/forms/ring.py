@@ -6,11 +6,11 @@ from dataclasses import replace
 from boardgen.errors import RefusalError
 from boardgen.forms.mounting import screws as in_the_round
 from boardgen.forms.way_in import door_at, met_at_deg, rail_side, runs_clockwise
+from boardgen.model.form_section import FormSection
 from boardgen.model.outline import Bow, Outline, circle
 from boardgen.model.parameters import Parameters
 from boardgen.model.plan import Keys, Measure, Plan, Sketch
 from boardgen.model.pose import Point, Pose
-from boardgen.model.sections import FormSection
 from boardgen.model.spine import Piece, Spine
 
 _KEYS = Keys(

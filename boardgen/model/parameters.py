@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import Any
 
 from boardgen.errors import Change, Problem
+from boardgen.model.form_section import FormSection
 from boardgen.model.outline import Drawing
 from boardgen.model.parts import Parts
 from boardgen.model.plan import Plan
@@ -15,7 +16,6 @@ from boardgen.model.sections import (
     BuiltSection,
     ConnectorSection,
     CopperSection,
-    FormSection,
     LegendSection,
     LightSection,
     MountingSection,

@@ -6,15 +6,9 @@ from collections.abc import Mapping
 from datetime import date
 
 from boardgen import units
+from boardgen.model.form_section import FORM_KEYS, LINES, SCATTERED, FormSection
 from boardgen.model.parts import ConnectorPart, LedPart, SupplyRange
-from boardgen.model.sections import (
-    FORM_KEYS,
-    LINES,
-    SCATTERED,
-    THICKNESSES_MM,
-    FormSection,
-    ResistorSection,
-)
+from boardgen.model.sections import THICKNESSES_MM, ResistorSection
 from boardgen.reading import catalogue, footprints, form_lines, screws, ways_in
 from boardgen.reading.reader import Reader
 from boardgen.reading.sections import ParameterFile

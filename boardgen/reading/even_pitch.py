@@ -6,7 +6,8 @@ from typing import Any
 from boardgen import units
 from boardgen.forms.disc import FILLINGS
 from boardgen.geometry.between import over_area
-from boardgen.model.sections import FORM_KEYS, SITES, FormSection, LightSection
+from boardgen.model.form_section import FORM_KEYS, FormSection
+from boardgen.model.sections import SITES, LightSection
 from boardgen.reading.found import found
 from boardgen.reading.reader import Reader, table_of
 from boardgen.reading.sections import ParameterFile

@@ -5,7 +5,8 @@ from collections.abc import Iterator
 
 from boardgen.forms.free_sites import sites_in_all
 from boardgen.forms.line import STRAIGHT_MM, Line, cuts_mm, fillet_mm, line_of, pieces
-from boardgen.model.sections import SITES, FormSection
+from boardgen.model.form_section import FormSection
+from boardgen.model.sections import SITES
 from boardgen.reading.reader import Reader
 from boardgen.reading.sections import ParameterFile
 from boardgen.standards.path_data import PathDataError, parse

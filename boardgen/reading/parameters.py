@@ -15,10 +15,11 @@ from typing import Any
 from pydantic import ValidationError
 
 from boardgen.errors import Problem, RefusalError
+from boardgen.model.form_section import ROWS, FormSection
 from boardgen.model.led_data import LedSection
 from boardgen.model.outline import Drawing
 from boardgen.model.parameters import Parameters, Written
-from boardgen.model.sections import IN_THE_ROUND, ROWS, SITES, FormSection, SupplySection
+from boardgen.model.sections import IN_THE_ROUND, SITES, SupplySection
 from boardgen.reading import (
     catalogue,
     cross_checks,

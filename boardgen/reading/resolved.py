@@ -6,8 +6,9 @@ from typing import Any
 
 from boardgen import units
 from boardgen.model.fields import Quantity, Rows, key_of
+from boardgen.model.form_section import FORM_KEYS
 from boardgen.model.parameters import Parameters
-from boardgen.model.sections import FORM_KEYS, SITES
+from boardgen.model.sections import SITES
 from boardgen.reading import validation
 
 _SECTIONS = ("board", "light", "resistor", "protection", "form", "connector", "mounting", "copper",

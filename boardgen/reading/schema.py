@@ -18,7 +18,8 @@ from boardgen.model.fields import (
     bound,
     key_of,
 )
-from boardgen.model.sections import FamilySection, FormSection
+from boardgen.model.form_section import FormSection
+from boardgen.model.sections import FamilySection
 from boardgen.reading import catalogue, footprints, guards
 from boardgen.reading.ranges import between
 from boardgen.reading.sections import ParameterFile

@@ -1,7 +1,8 @@
 """Where screws may sit on each form: what cannot be, with what would."""
 
 from boardgen.forms.free_sites import sites_in_all
-from boardgen.model.sections import IN_THE_ROUND, LINES, MIDDLED, ROWS, SITES
+from boardgen.model.form_section import LINES, MIDDLED, ROWS
+from boardgen.model.sections import IN_THE_ROUND, SITES
 from boardgen.reading.reader import Reader
 from boardgen.reading.sections import ParameterFile
 

@@ -5,6 +5,7 @@ from dataclasses import dataclass, field
 from typing import Annotated
 
 from boardgen.model.fields import PartOf, Whole, Words
+from boardgen.model.form_section import FormSection
 from boardgen.model.led_data import LedSection
 from boardgen.model.limits import Limits
 from boardgen.model.sections import (
@@ -12,7 +13,6 @@ from boardgen.model.sections import (
     BuiltSection,
     ConnectorSection,
     CopperSection,
-    FormSection,
     LandsSection,
     LegendSection,
     LightSection,

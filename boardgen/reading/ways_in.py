@@ -1,8 +1,9 @@
 """Where the supply may come in on each form: what cannot be, with what would."""
 
+from boardgen.model.form_section import ROWS, SCATTERED, FormSection
 from boardgen.model.land_pattern import Entry
 from boardgen.model.parts import ConnectorPart
-from boardgen.model.sections import CONNECTOR_PLACES, ROWS, SCATTERED, SPLIT, FormSection
+from boardgen.model.sections import CONNECTOR_PLACES, SPLIT
 from boardgen.reading.reader import Reader
 from boardgen.reading.sections import ParameterFile
 

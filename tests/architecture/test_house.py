@@ -11,8 +11,8 @@ from pathlib import Path
 import pytest
 
 from boardgen.forms.table import FORMS
+from boardgen.model.form_section import FormSection
 from boardgen.model.limits import Aims, Limits, fitted
-from boardgen.model.sections import FormSection
 from boardgen.reading import catalogue, footprints
 from boardgen.reading.files import catalogue_folder, footprints_folder
 from boardgen.reading.validation import noted_fields

@@ -31,9 +31,9 @@ from boardgen.layout.spines.near_rail import near_rail, sketch_at
 from boardgen.layout.writer import NoRoomError
 from boardgen.model.board import Board, Point, TextRole
 from boardgen.model.circuit import Circuit
+from boardgen.model.form_section import FormSection
 from boardgen.model.parameters import Parameters
 from boardgen.model.plan import Measure, Sketch
-from boardgen.model.sections import FormSection
 from boardgen.units import up_to_step
 
 _STEP_MM = 1.0

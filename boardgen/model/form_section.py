@@ -1,0 +1,159 @@
+"""``[form]`` as a file may say it: which forms there are, and what each can be told."""
+
+from dataclasses import dataclass
+from typing import Annotated
+
+from boardgen import units
+from boardgen.model.fields import Choice, Quantity, Rows, Switch, Whole, Words, angle, length
+
+_ROW_KEYS = ("pitch", "rows", "row_pitch", "width", "length", "corner")
+FORM_KEYS = {
+    "bar": _ROW_KEYS,
+    "grid": _ROW_KEYS,
+    "ring": ("pitch", "circles", "circle_pitch", "diameter", "hole", "facing"),
+    "arc": ("pitch", "from", "to", "width", "facing"),
+    "path": ("pitch", "points", "line", "fillet", "closed", "width", "margin", "facing"),
+    "polygon": ("pitch", "sides", "fillet", "diameter", "hole", "facing"),
+    "places": ("places", "outline", "margin", "corner"),
+    "disc": ("pitch", "filling", "diameter", "facing"),
+    "word": ("pitch", "text", "height", "outline", "margin", "corner", "facing"),
+}
+"""What each form can be told."""
+
+ROWS = ("bar", "grid")
+"""Forms whose LEDs stand in rows."""
+
+SCATTERED = ("places", "disc", "word")
+"""Forms whose LEDs stand each at a place of its own."""
+
+MIDDLED = ("ring", "arc", "polygon", "disc")
+"""Forms that have a middle."""
+
+LINES = ("arc", "path")
+"""Forms along a line with two ends."""
+
+FURTHEST_MM = 2_000.0
+"""No place lies further from the others' point than a board can be long."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FormSection:
+    """``[form]``: shape and size of the board."""
+
+    kind: Annotated[str, Choice(help="the form", words=tuple(FORM_KEYS))]
+    pitch_mm: Annotated[
+        float,
+        Quantity(
+            dimension=units.LENGTH,
+            help="LED to LED, along the bar or round the ring, free sites counted; even: as wide as"
+            " light.evenness behind light.diffuser allows",
+            minimum=1.0,
+            maximum=500.0,
+            word="even",
+        ),
+    ]
+    places: Annotated[
+        tuple[tuple[float, float, float], ...],
+        Rows(
+            help="where each LED stands, x right and y up from a point of your choice, and which"
+            " way the current passes it, counter-clockwise from the right; or the name of a list"
+            " beside the file, places.csv, with the columns x_mm, y_mm, turn_deg",
+            each=(
+                length("x", -FURTHEST_MM, FURTHEST_MM),
+                length("y", -FURTHEST_MM, FURTHEST_MM),
+                angle("turn", -360.0, 360.0),
+            ),
+        ),
+    ] = ()
+    points: Annotated[
+        tuple[tuple[float, float], ...],
+        Rows(
+            help="corners of a path, x right and y up from a point of your choice",
+            each=(length("x", -FURTHEST_MM, FURTHEST_MM), length("y", -FURTHEST_MM, FURTHEST_MM)),
+        ),
+    ] = ()
+    line: Annotated[
+        str,
+        Words(
+            help="a path as path data of SVG instead of points: lines and arcs of circles, in mm,"
+            " y down as there; Z closes it",
+            longest=4000,
+            pattern="[MLHVAZmlhvaz0-9.,+ eE-]+",
+            pattern_words="path data such as M 0 0 H 60 A 20 20 0 0 1 80 20 V 90",
+            example="M 0 0 H 60 A 20 20 0 0 1 80 20 V 90",
+        ),
+    ] = ""
+    closed: Annotated[bool, Switch(help="whether a path ends where it begins", example=True)] = (
+        False
+    )
+    margin_mm: Annotated[
+        float | None, length("from the outermost LEDs' middles to the edge; absent: chosen", 2.0)
+    ] = None
+    outline: Annotated[
+        str,
+        Words(
+            help="the edge around a word or given places: a rectangle, a circle, or a drawing"
+            " beside the file (SVG of lines and arcs, or DXF), whose largest closed line is the"
+            " edge and all others are cut-outs; places then count as the drawing does, a word is"
+            " in its middle",
+            longest=60,
+            pattern=r"rectangle|circle|[A-Za-z0-9_-]+\.(?:svg|dxf)",
+            pattern_words="rectangle, circle, or a drawing such as edge.svg",
+            example="circle",
+        ),
+    ] = "rectangle"
+    filling: Annotated[
+        str, Choice(help="how LEDs fill a disc", words=("hexagonal", "concentric"))
+    ] = "hexagonal"
+    text: Annotated[
+        str,
+        Words(
+            help="the word in lights: capital letters and digits",
+            longest=12,
+            pattern=r"[A-Z0-9]+( [A-Z0-9]+)*",
+            pattern_words="capital letters and digits, such as LAB",
+            example="LAB",
+        ),
+    ] = "HI"
+    height_mm: Annotated[float, length("of the word's letters", 20.0, 400.0)] = 45.0
+    facing: Annotated[
+        str | None,
+        Choice(
+            help="which way the current passes the LEDs, so where their cathodes point; absent:"
+            " along a line, one way over an area and in a word",
+            words=("one way", "along", "inward", "outward"),
+        ),
+    ] = None
+    rows: Annotated[int, Whole(help="equal rows of LEDs", minimum=1, maximum=50)] = 1
+    row_pitch_mm: Annotated[float | None, length("row to row; absent: chosen", 1.0)] = None
+    width_mm: Annotated[
+        float | None, length("across a bar, or the band of an arc or path; absent: chosen", 3.0)
+    ] = None
+    length_mm: Annotated[float | None, length("along the bar; absent: chosen", 3.0)] = None
+    from_deg: Annotated[
+        float, angle("where an arc begins, counter-clockwise from the right", -360.0, 360.0)
+    ] = 180.0
+    to_deg: Annotated[float, angle("where an arc ends", -360.0, 360.0)] = 0.0
+    sides: Annotated[int, Whole(help="sides of a polygon", minimum=3, maximum=12)] = 6
+    fillet_mm: Annotated[
+        float | None, length("radius of the corners in the LEDs' line; absent: chosen", 1.0)
+    ] = None
+    corner_mm: Annotated[float | None, length("radius of the corners", 1.0, 3.0)] = None
+    diameter_mm: Annotated[
+        float | None, length("of a ring's edge, or across a polygon's flats; absent: chosen", 5.0)
+    ] = None
+    circles: Annotated[
+        int, Whole(help="circles of a ring, one inside the other", minimum=1, maximum=6)
+    ] = 1
+    circle_pitch_mm: Annotated[
+        float | None, length("from circle to circle; absent: as the pitch", 3.0, 500.0)
+    ] = None
+    hole_mm: Annotated[
+        float | None, length("diameter of an opening in the middle; absent: none", 5.0)
+    ] = None
+
+    @property
+    def goes_round(self) -> bool:
+        """Whether the LEDs' line ends where it begins."""
+        by_data = self.line.strip()[-1:].lower() == "z"
+        return self.kind in {"ring", "polygon"} or self.closed or by_data
