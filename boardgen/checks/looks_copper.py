@@ -18,7 +18,7 @@ from boardgen.model.board import Track
 from boardgen.model.bounds import above, below
 from boardgen.model.design import Design
 from boardgen.model.findings import Finding
-from boardgen.model.shapes import Contour, Disc, Point, Stroke
+from boardgen.model.shapes import Contour, Disc, Edge, Point, Stroke
 from boardgen.tolerances import ROUNDING_NM
 from boardgen.units import mm, snap
 
@@ -174,20 +174,27 @@ def _straight(start: Point, first: Point, far: Point) -> bool:
     return not above(across, 0, ROUNDING_NM) and above(along, length, ROUNDING_NM)
 
 
+def _heading(start: Point, edge: Edge) -> tuple[float, float]:
+    """Tell the angles at which a piece of a line begins and ends."""
+    (x1, y1), (x2, y2), centre = start, edge.end, edge.centre
+    if centre is None:
+        way = math.atan2(y2 - y1, x2 - x1)
+        return way, way
+    quarter = -math.pi / 2 if edge.clockwise else math.pi / 2
+    first, last = (math.atan2(y - centre[1], x - centre[0]) for x, y in (start, edge.end))
+    return first + quarter, last + quarter
+
+
 def _rounded_off_nm(profile: Contour, radius_nm: int) -> float:
     """Tell how much further off the edge a pour's rounded corners lie, at its sharpest corner.
 
     A circle in a corner of a turn t leaves r * (1 - cos(t / 2)) more to each side (geometry).
     """
-    ends = [profile.edges[-1].end, *(edge.end for edge in profile.edges)]
-    ways = [
-        math.atan2(y2 - y1, x2 - x1) if edge.centre is None else None
-        for (x1, y1), (x2, y2), edge in zip(ends, ends[1:], profile.edges, strict=False)
-    ]
+    starts = [profile.edges[-1].end, *(edge.end for edge in profile.edges)]
+    ways = [_heading(start, edge) for start, edge in zip(starts, profile.edges, strict=False)]
     turns = (
-        math.remainder(after - before, math.tau)
+        math.remainder(after[0] - before[1], math.tau)
         for before, after in zip(ways, [*ways[1:], ways[0]], strict=True)
-        if before is not None and after is not None
     )
     return radius_nm * (1 - math.cos(max((0.0, *turns)) / 2))
 
