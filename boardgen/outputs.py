@@ -17,6 +17,7 @@ from boardgen.model.explanation import Sums
 from boardgen.model.findings import Judgement
 from boardgen.model.outputs import OutputFile, OutputFiles
 from boardgen.model.proof import Proof
+from boardgen.pages.assembled import assembled
 from boardgen.pages.dimensions import dimensions
 from boardgen.pages.film import films
 from boardgen.pages.light_map import light_maps
@@ -135,6 +136,7 @@ OUTPUTS = (
     Output(name="placement pictures", role=Role.PICTURE, write=_designed(placements)),
     Output(name="circuit diagram", role=Role.PICTURE, write=_designed(schematics)),
     Output(name="light on a plane", role=Role.PICTURE, write=_designed(light_maps)),
+    Output(name="boards joined", role=Role.PICTURE, write=_designed(assembled)),
     Output(name="films", role=Role.PICTURE, write=_designed(films)),
     Output(name="findings", role=Role.FINDINGS, write=_findings),
     Output(

@@ -358,12 +358,13 @@ def rail_drop(design: Design) -> Iterable[Finding]:
     limits = design.limits
     rails = design.operation.rails
     if rails.spread > limits.rail_share:
+        of_the_first = "on the first board alone " if design.circuit.boards > 1 else ""
         ways = "; ".join(
             f"{way.title}: {way.spread:.1%}, {way.lightness_steps:.1f} steps of lightness"
             for way in rails.options
         )
         yield report(
-            message=f"{units.engineering(rails.drop_v, 'V')} are lost along the"
+            message=f"{of_the_first}{units.engineering(rails.drop_v, 'V')} are lost along the"
             f" {'pour' if rails.poured else 'rail'} and"
             f" {units.engineering(rails.return_drop_v, 'V')} along the return ({ways})",
             actual=f"{rails.spread:.1%} less current",

@@ -10,7 +10,7 @@ from boardgen.forms.table import plan
 from boardgen.geometry.measuring import distance_nm, near_lines, near_pairs
 from boardgen.geometry.placing import contour
 from boardgen.geometry.regions import Region, union
-from boardgen.geometry.rooms import body_of, courtyard_of, placed
+from boardgen.geometry.rooms import body_of, courtyard_of, placed, rooms_of
 from boardgen.model.board import Part, PartKind, Side
 from boardgen.model.bounds import above
 from boardgen.model.design import Design
@@ -33,11 +33,12 @@ def courtyard_overlap(design: Design) -> Iterable[Finding]:
         A larger pitch or a larger outline.
     """
     parts, holes = design.board.parts, design.board.holes
-    rooms: list[Shape] = [courtyard_of(part) for part in parts]
+    claimed = [(part.reference, room) for part in parts for room in rooms_of(part)]
+    rooms: list[Shape] = [room for _, room in claimed]
     rooms += [Disc((snap(h.x_mm), snap(h.y_mm)), snap(h.room_mm / 2)) for h in holes]
-    names = [part.reference for part in parts] + [hole.reference for hole in holes]
+    names = [name for name, _ in claimed] + [hole.reference for hole in holes]
     for one, other, _ in near_pairs(rooms, rooms, 1):
-        if _shared_nm(rooms[one], rooms[other]) > 0:
+        if names[one] != names[other] and _shared_nm(rooms[one], rooms[other]) > 0:
             yield report(
                 message=f"{names[one]} and {names[other]} claim the same room",
                 actual=f"{units.length(_shared_nm(rooms[one], rooms[other]) / 1e6)} shared",
@@ -88,13 +89,11 @@ def courtyard_edge(design: Design) -> Iterable[Finding]:
     How to mend it
         A larger outline.
     """
-    rooms = [
-        body_of(part) if part.kind is PartKind.CONNECTOR else courtyard_of(part)
-        for part in design.board.parts
-    ]
+    parts = [part for part in design.board.parts if not part.pattern.bodiless]
+    rooms = [body_of(part) if part.kind.row.signed else courtyard_of(part) for part in parts]
     boxed = replace(design.board.outline, inner=()).boxed
     edge = union([replace(design.artwork.edges[0], radius_nm=Nm(0))])
-    for part, room in zip(design.board.parts, rooms, strict=True):
+    for part, room in zip(parts, rooms, strict=True):
         over = _over_mm(part, design) if boxed else 0.0
         if above(over, 0.0) or not (boxed or _covers(edge, room)):
             yield report(
@@ -107,7 +106,7 @@ def courtyard_edge(design: Design) -> Iterable[Finding]:
             )
     cut_outs = design.artwork.edges[1 : 1 + len(design.board.outline.inner)]
     for _, place, _ in near_lines(cut_outs, rooms, 1):
-        part = design.board.parts[place]
+        part = parts[place]
         yield report(
             message=f"{part.reference} hangs over a cut-out",
             place_mm=(part.x_mm, part.y_mm),

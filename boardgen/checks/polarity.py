@@ -124,7 +124,7 @@ def polarity_signs(design: Design) -> Iterable[Finding]:
     """
     limits = design.limits
     for part in design.board.parts:
-        if part.kind is not PartKind.CONNECTOR:
+        if not part.kind.row.signed:
             continue
         lands = [(land.function, part.land_place(land)) for land in part.pattern.lands]
         sides = tuple(Side) if design.parameters.printed else design.parameters.sides

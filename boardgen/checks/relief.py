@@ -158,8 +158,10 @@ def _meets(filled: Region, end: tuple[int, int], spoke: Stroke) -> bool:
 
 def _current_a(design: Design, part: Part | None) -> float:
     """Tell the most that a land of 0 V carries: its share of the whole, or its branch's."""
-    if part is None or part.kind not in (PartKind.CONNECTOR, PartKind.LED):
+    if part is None or not (part.kind.row.signed or part.kind is PartKind.LED):
         return 0.0
+    if part.kind is PartKind.JOINT:
+        return design.circuit.through_a
     if part.kind is PartKind.LED:
         return max(kind.high.current_a for kind in design.circuit.kinds)
     poles = sum(land.function == "-" for land in part.pattern.lands)

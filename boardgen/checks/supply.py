@@ -35,8 +35,8 @@ def current_supply(design: Design) -> Iterable[Finding]:
             f"{units.engineering(most, 'A')} for long; {may} of it may be drawn"
         )  # fmt: skip
         yield report(
-            message=f"the board draws {drawn_text} from {design.parameters.parts.supply.name},"
-            f" which gives {gives}{_more_usb(design, most)}",
+            message=f"{design.circuit.draws} {drawn_text} from"
+            f" {design.parameters.parts.supply.name}, which gives {gives}{_more_usb(design, most)}",
             actual=drawn_text,
             limit=f"{may} for long",
             subjects=("V+",),
@@ -121,7 +121,7 @@ def fuse_trips(design: Design) -> Iterable[Finding]:
     if fuse and verdicts.fuse_trips(design.parameters, design.circuit):
         draws, holds = units.apart(worst, verdicts.holds_a(design.circuit, fuse), "A")
         yield report(
-            message=f"the board draws {draws} at worst; the fuse holds {holds} at"
+            message=f"{design.circuit.draws} {draws} at worst; the fuse holds {holds} at"
             f" {design.circuit.warmth.board_degc:.0f} degC",
             actual=draws,
             limit=holds,
@@ -250,8 +250,8 @@ def supply_idle(design: Design) -> Iterable[Finding]:
     if supply.idle_a is not None and drawn < supply.idle_a:
         draws, wanted = units.apart(drawn, supply.idle_a, "A")
         yield report(
-            message=f"a power bank may switch off: the board draws {draws}; adapters and hubs do"
-            " not mind",
+            message=f"a power bank may switch off: {design.circuit.draws} {draws};"
+            " adapters and hubs do not mind",
             actual=draws,
             limit=f"at least {wanted}",
             subjects=("V+",),

@@ -9,6 +9,7 @@ from boardgen.checks import (
     electrical,
     files,
     holes,
+    joints,
     legend,
     light,
     looks_copper,
@@ -102,6 +103,13 @@ _ALONG_A_LINE = _without(
     "tracks follow the line of its LEDs", lambda design: not design.board.spine
 )
 _BUILT = _without("nothing was measured yet", lambda design: design.parameters.built)
+_JOINED = _without("no boards are joined", lambda design: design.parameters.joint.joined)
+_ALIKE = _without(
+    "no boards are joined, or the first one is of another kind",
+    lambda design: (
+        design.parameters.joint.joined and design.parameters.parts.connector.pattern.bodiless
+    ),
+)
 _STOCK = _without("nothing is in stock", lambda design: design.parameters.stock)
 
 _HOUSE = "house limits"
@@ -193,6 +201,9 @@ RULES = (
     _rule("ballast.low", _ERROR, "the circuit", electrical.ballast_low),
     _rule("current.led", _ERROR, "the LED's data", electrical.current_led),
     _rule("current.connector", _ERROR, "the connector's data", electrical.current_connector),
+    _rule("joint.current", _ERROR, _OWN, joints.joint_current, absent=_JOINED),
+    _rule("joint.overlap", _ERROR, _OWN, joints.joint_overlap, absent=_ALIKE),
+    _rule("joint.pitch", _NOTE, _OWN, joints.joint_pitch, absent=_ALIKE),
     _rule("current.switch", _ERROR, "the switch's data", electrical.current_switch, absent=_SWITCH),
     _rule("current.guard", _ERROR, "the guard's data", electrical.current_guard, absent=_GUARD),
     _rule("current.supply", _WARNING, "the supply's data", supply.current_supply),

@@ -39,6 +39,12 @@ def connector_full(parameters: Parameters, circuit: Circuit) -> bool:
     return circuit.worst_a > share * parameters.parts.connector.rating_a
 
 
+def joint_full(parameters: Parameters, circuit: Circuit) -> bool:
+    """Tell whether the first joint of a chain carries more than the house lets it."""
+    joint, share = parameters.parts.joint, parameters.parts.limits.connector_share
+    return joint is not None and circuit.through_a > share * joint.rating_a
+
+
 def switch_full(parameters: Parameters, circuit: Circuit) -> bool:
     """Tell whether the switch carries more than the house lets it."""
     part, share = parameters.parts.switch, parameters.parts.limits.connector_share

@@ -103,6 +103,7 @@ class Grid:
         """Join the pours at the vias, and hold them where they meet a part's lands."""
         joined, held = self._bare.joined.copy(), np.where(self._filled, _LEAK, 0.0)
         links: list[Link] = []
+        barrels: dict[tuple[str, str], list[Contact]] = defaultdict(list)
         for number, layer in enumerate(self._coppers):
             for item in layer.items:
                 if item.net != self._net:
@@ -112,11 +113,15 @@ class Grid:
                     joined[tuple(cell)] = _JOINT
                 elif item.owner:
                     contact = self._contact(number, item)
-                    conducts = 1.0 / contact.squares if contact.squares else _PIN
                     if item.owner.reference == connector:
-                        contact.add_to(held, conducts)
-                    else:
-                        links += contact.links
+                        contact.add_to(held, _conducts(contact))
+                        continue
+                    links += contact.links
+                    if item.purpose is Purpose.THROUGH_LAND:
+                        barrels[item.owner.reference, item.owner.pin].append(contact)
+        for lands in barrels.values():
+            for one, other in combinations(lands, 2):
+                links += _through(one, other)
         return replace(self._bare, joined=joined, held=held, links=tuple(links))
 
     def riser(self, at_nm: Point) -> Contact:
@@ -132,6 +137,22 @@ class Grid:
     def contact(self, reference: str, function: str) -> Contact:
         """Find where a chip's land meets the pour of its side."""
         return self._contact(*self._lands[reference, function])
+
+    def lead(self, reference: str, function: str) -> Contact:
+        """Find where a lead meets the pours of all sides: its barrel is one with all its lands."""
+        contacts = [
+            self._contact(number, item)
+            for number, layer in enumerate(self._coppers)
+            for item in layer.items
+            if item.owner and (item.owner.reference, item.owner.function) == (reference, function)
+        ]
+        conducts = [_conducts(contact) for contact in contacts]
+        shares = [
+            (cell, share * through / sum(conducts))
+            for contact, through in zip(contacts, conducts, strict=True)
+            for cell, share in contact.shares.items()
+        ]
+        return Contact(shares=_summed(shares), squares=1.0 / sum(conducts))
 
     def around(self, contact: Contact, radius_mm: float) -> Contact:
         """Widen a contact to all of the pour that is so near to it."""
@@ -194,6 +215,20 @@ class Grid:
         _, columns, rows = self._filled.shape
         inside = 0 <= column < columns and 0 <= row < rows
         return inside and bool(self._filled[number, column, row])
+
+
+def _conducts(contact: Contact) -> float:
+    """Tell what lies between a land's middle and its pour, in squares."""
+    return 1.0 / contact.squares if contact.squares else _PIN
+
+
+def _through(one: Contact, other: Contact) -> Iterator[Link]:
+    """Join the cells of two lands of one barrel, through both their spokes."""
+    first, second = _conducts(one), _conducts(other)
+    both = first * second / (first + second)
+    for here, share in one.shares.items():
+        for there, part in other.shares.items():
+            yield (here, there, share * part * both)
 
 
 def _inner_squares(item: Item, spoke: Stroke, gap_nm: float) -> float:

@@ -5,7 +5,7 @@ from boardgen.electrical.measured import METER_SHARE, expected
 from boardgen.forms.table import plan
 from boardgen.model.circuit import DARK_SHARE, Branch, Circuit
 from boardgen.model.explanation import Step
-from boardgen.model.operation import Band, Illumination, Operation, RunTime, Sample
+from boardgen.model.operation import Band, Illumination, Operation, Rails, RunTime, Sample
 from boardgen.model.parameters import Parameters
 from boardgen.standards.board_heat import FACE_BAND_W_PER_M2K, FACE_W_PER_M2K
 from boardgen.standards.copper import track_resistance_ohm
@@ -75,7 +75,8 @@ def _summed(circuit: Circuit, corner: str) -> str:
         number = len(circuit.places(kind))
         amps = (kind.nominal if corner == "nominal" else kind.high).current_a
         parts.append(f"{number} * {units.engineering(amps, 'A', 5)}")
-    return " + ".join(parts)
+    own = " + ".join(parts)
+    return own if circuit.boards == 1 else f"{circuit.boards} * ({own})"
 
 
 def _current_steps(parameters: Parameters, circuit: Circuit) -> list[Step]:
@@ -83,15 +84,15 @@ def _current_steps(parameters: Parameters, circuit: Circuit) -> list[Step]:
     found = [
         Step(
             key="board_current_nominal_a",
-            title="current of the board at nominal",
-            formula="sum of the branches",
+            title=f"current of {circuit.whole} at nominal",
+            formula=f"sum of the branches{' of each board' * (circuit.boards > 1)}",
             numbers=_summed(circuit, "nominal"),
             value=circuit.nominal_a,
             result=_amps(circuit.nominal_a),
         ),
         Step(
             key="board_current_highest_a",
-            title="highest current of the board",
+            title=f"highest current of {circuit.whole}",
             formula="sum of the branches at the high corner",
             numbers=_summed(circuit, "high"),
             value=circuit.worst_a,
@@ -168,6 +169,7 @@ def operation_steps(parameters: Parameters, circuit: Circuit, operation: Operati
     """Show what the board does on its real rails."""
     return [
         *_drawn_rail_steps(parameters, operation),
+        *(_joint_steps(parameters, circuit, operation.rails) if circuit.boards > 1 else ()),
         *_power_steps(parameters, circuit, operation),
         *_sampling_steps(operation),
         *(_run_time_steps(operation.run_time) if operation.run_time else ()),
@@ -233,6 +235,43 @@ def _drawn_rail_steps(parameters: Parameters, operation: Operation) -> list[Step
     ]
 
 
+def _joint_steps(parameters: Parameters, circuit: Circuit, rails: Rails) -> list[Step]:
+    """Show what flows from board to board, and what is left at the last one."""
+    joint, limits = parameters.parts.joint, parameters.parts.limits
+    rating = joint.rating_a if joint else 0.0
+    behind = rails.boards_a[1:]
+    each = ", ".join(units.engineering(amps, "A", 4) for amps in rails.boards_a)
+    return [
+        Step(
+            key="joint_current_a",
+            title="current through the first joint at nominal",
+            formula="sum of the boards behind it, each at what those before leave it",
+            numbers=" + ".join(units.engineering(amps, "A", 5) for amps in behind),
+            value=sum(behind),
+            result=_amps(sum(behind)),
+        ),
+        Step(
+            key="joint_current_highest_a",
+            title="highest current through the first joint",
+            formula="highest current of all boards * (boards - 1) / boards",
+            numbers=f"{_amps(circuit.worst_a)} * {circuit.boards - 1} / {circuit.boards}",
+            value=circuit.through_a,
+            result=_amps(circuit.through_a),
+            limit=f"{limits.connector_share:.0%} of {rating:g} A, what lands and wire bear",
+            margin=_amps(limits.connector_share * rating - circuit.through_a),
+            source="own choice",
+        ),
+        Step(
+            key="joint_far_v",
+            title="left at the last board's far end, at nominal",
+            formula="nodal solution of the boards, one fed by the other",
+            numbers=f"boards draw {each}",
+            value=rails.far_v,
+            result=units.engineering(rails.far_v, "V", 4),
+        ),
+    ]
+
+
 def _power_steps(parameters: Parameters, circuit: Circuit, operation: Operation) -> list[Step]:
     power = operation.power
     contact = parameters.parts.connector.contact_ohm
@@ -240,7 +279,7 @@ def _power_steps(parameters: Parameters, circuit: Circuit, operation: Operation)
     return [
         Step(
             key="power_nominal_w",
-            title="power at nominal",
+            title=f"power of {circuit.whole} at nominal",
             formula="LEDs + ballasts + guards + rails",
             numbers=" + ".join(f"{watts:.6g} W" for watts in parts),
             value=power.supply_w,
@@ -256,7 +295,7 @@ def _power_steps(parameters: Parameters, circuit: Circuit, operation: Operation)
         ),
         Step(
             key="power_highest_w",
-            title="power at worst",
+            title=f"power of {circuit.whole} at worst",
             formula="highest supply * highest current",
             numbers=f"{circuit.supply.high_v:g} V * {units.engineering(circuit.worst_a, 'A', 5)}",
             value=operation.worst_power_w,

@@ -87,7 +87,7 @@ def _resistor(parameters: Parameters, circuit: Circuit, kind: BranchKind) -> str
 def _current(circuit: Circuit) -> str:
     return (
         f"{', '.join(_each_branch(circuit, channel.kinds[0]) for channel in circuit.channels)}"
-        f" over the whole supply; the board"
+        f" over the whole supply; {circuit.whole}"
         f" {units.engineering(circuit.nominal_a, 'A', 2)}, at most"
         f" {units.at_most_amps(circuit.worst_a)}"
     )

@@ -9,9 +9,10 @@ from itertools import compress, pairwise
 
 import numpy as np
 
+from boardgen.electrical.chain import solve_chain
 from boardgen.electrical.contacts import Contact, Grid
 from boardgen.electrical.leds import bins
-from boardgen.electrical.network import Array, Flow, Taps, Tree, solve
+from boardgen.electrical.network import Array, Flow, Taps, Tree
 from boardgen.electrical.pours import Drain, Pours, pours
 from boardgen.forms.table import plan
 from boardgen.model.artwork import Layer
@@ -41,13 +42,15 @@ from memory, confident."""
 class Ladder:
     """The supply's tree or pour, the return's pours, and where each branch taps them, in order.
 
-    ``end`` is the tree's node that is furthest from the connector.
+    ``end`` is the tree's node that is furthest from the connector, ``far`` where the next board is
+    joined.
     """
 
     supply: Tree | Pours
     back: Pours
     taps: tuple[tuple[int, int], ...]
     end: int
+    far: tuple[int, int] | None = None
 
     def wider(self, by: float) -> "Ladder":
         """Widen the supply's tracks; a pour has all the board already."""
@@ -85,17 +88,16 @@ def _grown(edges: dict[int, dict[int, float]], root: int) -> tuple[Tree, dict[in
 
 def rails(
     parameters: Parameters, circuit: Circuit, board: Board, coppers: Sequence[Layer]
-) -> tuple[Rails, Flow]:
+) -> tuple[Rails, tuple[Flow, ...]]:
     """Solve supply rail and return as drawn, at the nominal supply and the copper's warmth.
 
     Copper is taken at the warmest ambient and the rise that was allowed; LEDs are typical ones at
-    25 °C, as in the nominal corner.
+    25 °C, as in the nominal corner. Of boards that are joined, each has a flow of its own.
     """
     warm = parameters.board.ambient_degc + parameters.copper.rise_k
     poured = any(pour.net == SUPPLY_NET for pour in board.pours)
     ladder = (_poured if poured else _ladder)(parameters, circuit, board, coppers, warm)
-    taps, source = _taps(circuit), circuit.feed.nominal_v
-    flow = solve(ladder.supply, ladder.back, ladder.taps, taps, source)
+    flows = _flows(parameters, circuit, ladder)
     others: dict[str, Callable[[], Ladder]] = {
         "a supply rail of twice the width": lambda: ladder.wider(2.0),
         "the return taken from the other end": ladder.crossed,
@@ -103,13 +105,12 @@ def rails(
     }
     if poured:
         others.pop("a supply rail of twice the width")
-    spread = _spread(circuit, flow.current_a)
+    if ladder.far:
+        others = {"a supply rail of twice the width": lambda: ladder.wider(2.0)}
+    spread = _spread(circuit, flows)
     options = [RailOption(title="as drawn", spread=spread, lightness_steps=lightness_steps(spread))]
     for title, make in others.items():
-        other = make()
-        found = _spread(
-            circuit, solve(other.supply, other.back, other.taps, taps, source).current_a
-        )
+        found = _spread(circuit, _flows(parameters, circuit, make()))
         options.append(
             RailOption(title=title, spread=found, lightness_steps=lightness_steps(found))
         )
@@ -124,22 +125,38 @@ def rails(
             width, parameters.copper.rise_k, parameters.copper.weight_um
         ),
         copper_degc=warm,
-        currents_a=tuple(map(float, flow.current_a)),
-        drop_v=float(flow.supply_drop_v.max()),
-        return_drop_v=float(flow.return_drop_v.max()),
+        currents_a=tuple(map(float, flows[0].current_a[: len(circuit.branches)])),
+        drop_v=float(flows[0].supply_drop_v.max()),
+        return_drop_v=float(flows[0].return_drop_v.max()),
         spread=spread,
         lightness_steps=lightness_steps(spread),
         options=tuple(options),
         poured=poured,
+        boards_a=tuple(float(flow.current_a[: len(circuit.branches)].sum()) for flow in flows),
+        far_v=float(flows[-1].across_v[-1]) if ladder.far else 0.0,
     )
-    return solved, flow
+    return solved, tuple(flows)
 
 
-def _spread(circuit: Circuit, currents: Array) -> float:
-    """Tell how much less the weakest branch gets than the strongest of its kind."""
+def _flows(parameters: Parameters, circuit: Circuit, ladder: Ladder) -> list[Flow]:
+    """Solve the board, or the chain of boards that it is the first of."""
+    joint = parameters.parts.joint
+    return solve_chain(
+        (ladder.supply, ladder.back),
+        ladder.taps,
+        ladder.far,
+        _taps(circuit),
+        circuit.feed.nominal_v,
+        circuit.boards,
+        2 * joint.contact_ohm if joint else 0.0,
+    )
+
+
+def _spread(circuit: Circuit, flows: Sequence[Flow]) -> float:
+    """Tell how much less the weakest branch gets than the strongest of its kind, on any board."""
     found = 0.0
     for kind in circuit.kinds:
-        own = currents[circuit.places(kind)]
+        own = np.concatenate([flow.current_a[circuit.places(kind)] for flow in flows])
         if own.size and own.max():
             found = max(found, 1.0 - float(own.min() / own.max()))
     return found
@@ -240,11 +257,17 @@ def _ladder(
     above = [order[numbers[_node(part.land_place(part.pattern.land("1")))]] for part in firsts]
     far = max(range(len(firsts)), key=lambda at: _apart(board, firsts[at], connector))
     lasts = [grid.contact(branch.leds[-1], "K") for branch in circuit.branches]
+    joints = [part for part in board.parts if part.kind is PartKind.JOINT]
+    leaves = [
+        order[numbers[_node(part.land_place(part.pattern.by_function("+")))]] for part in joints
+    ]
+    lasts += [grid.lead(part.reference, "-") for part in joints]
     return Ladder(
         supply=supply,
         back=pours(grid, connector.reference, lasts, far, sheet),
         taps=tuple((node, place) for place, node in enumerate(above)),
         end=above[far],
+        far=(leaves[0], len(firsts)) if leaves else None,
     )
 
 

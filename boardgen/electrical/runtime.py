@@ -151,12 +151,16 @@ def _board_current(parameters: Parameters, circuit: Circuit) -> Callable[[Array]
     common = circuit.supply.resistance_ohm + sum(
         guard.resistance_ohm[1] for guard in parameters.parts.guards
     )
-    numbers = [(kind, bins(kind.led).typical, len(circuit.places(kind))) for kind in circuit.kinds]
+    numbers = [
+        (kind, bins(kind.led).typical, circuit.boards * len(circuit.places(kind)))
+        for kind in circuit.kinds
+    ]
+    alike = circuit.boards * len(circuit.branches)
 
     def current(volts: Array) -> Array:
         total = np.zeros_like(volts)
         for kind, typical, number in numbers:
-            ohms = kind.nominal.resistance_ohm + common * len(circuit.branches)
+            ohms = kind.nominal.resistance_ohm + common * alike
             total += number * operating_current_a(typical, volts - usual_drop, kind.leds, ohms)
         return total
 

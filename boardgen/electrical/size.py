@@ -66,7 +66,8 @@ def size(parameters: Parameters, cooling: Cooling = UNKNOWN) -> Circuit:
     }
     branches = _branches(sorted(placed.items(), key=itemgetter(0)))
     refuse_shared(parameters, at_rail, branches)
-    worst = sum(branch.kind.high.current_a for branch in branches)
+    own_worst = sum(branch.kind.high.current_a for branch in branches)
+    boards = parameters.joint.boards
     return Circuit(
         supply=parameters.parts.supply,
         feed=at_rail,
@@ -74,12 +75,12 @@ def size(parameters: Parameters, cooling: Cooling = UNKNOWN) -> Circuit:
             _channel(one, series[one], ways[one], kinds[one], branches) for one in chains
         ),
         inlet=way_in(parameters),
-        nominal_a=sum(branch.kind.nominal.current_a for branch in branches),
-        worst_a=worst,
+        nominal_a=boards * sum(branch.kind.nominal.current_a for branch in branches),
+        worst_a=boards * own_worst,
         warmth=Warmth(
             air_degc=parameters.board.ambient_degc,
             cooling=cooling,
-            heat_w=parameters.parts.supply.high_v * worst,
+            heat_w=parameters.parts.supply.high_v * own_worst,
             board_degc=branches[0].kind.high.ambient_degc,
         ),
         rail=rail(
@@ -88,8 +89,9 @@ def size(parameters: Parameters, cooling: Cooling = UNKNOWN) -> Circuit:
                 (kinds[one][0], _on_one_rail(parameters, own, series[one][0]))
                 for one, own in chains.items()
             ],
-            worst,
+            boards * own_worst,
         ),
+        boards=boards,
     )
 
 
@@ -114,9 +116,13 @@ def _channel(
 
 
 def _on_one_rail(parameters: Parameters, chains: Sequence[tuple[int, int]], series: int) -> int:
-    """Count the branches on the longest of some chains; one rail passes all runs of a line."""
+    """Count the branches on the longest of some chains; one rail passes all runs of a line.
+
+    Boards that are joined are one long line.
+    """
     branches = [-(-sites // series) for _, sites in chains]
-    return sum(branches) if plan(parameters).spared else max(branches)
+    own = sum(branches) if plan(parameters).spared else max(branches)
+    return own * parameters.joint.boards
 
 
 def _branches(placed: Sequence[tuple[int, BranchKind]]) -> tuple[Branch, ...]:

@@ -1,129 +1,46 @@
-"""An edge around a line: a band as wide as asked for, its ends square with rounded corners."""
+"""A board around a line: a band as wide as asked for, or all within a closed one."""
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import replace
-from itertools import pairwise
 
+from boardgen.forms.edges import CORNER_MM, along, around_open, back
+from boardgen.forms.keyed import around_joined
 from boardgen.forms.mounting import screws
 from boardgen.forms.way_in import rail_side
-from boardgen.model.outline import Bow, Outline, Ring, extremes, moved
+from boardgen.model.form_section import ROWS
+from boardgen.model.outline import Outline, Ring, extremes, moved
 from boardgen.model.parameters import Parameters
 from boardgen.model.plan import Keys, Measure, Plan, Sketch
 from boardgen.model.pose import Point, Pose
+from boardgen.model.sections import JOINT_LANDS
 from boardgen.model.side import Side
 from boardgen.model.spine import Piece, Spine
 
-CORNER_MM = 2.0
-"""Corners at the ends of a band: own choice."""
-_HARDLY_MM = 1e-6
-
-
-def along(spine: Spine, across_mm: float) -> Ring:
-    """Follow a line at a distance to its left, as pieces; the first one says where it begins."""
-    way, bows = 0.0, [Bow(spine.place(0.0, across_mm))]
-    for place, piece in enumerate(spine.pieces, start=1):
-        start = spine.pose(way + piece.length_mm / 2)
-        way += piece.length_mm
-        centre = _centre(start, piece) if piece.radius_mm else None
-        ends = spine.closed and place == len(spine.pieces)
-        at = spine.start if ends else spine.pose(way)
-        bows.append(Bow(at.place(0.0, across_mm), centre, piece.radius_mm < 0))
-    return tuple(bows)
-
-
-def _centre(on_arc: Pose, piece: Piece) -> Point:
-    return on_arc.place(0.0, piece.radius_mm)
-
-
-def back(bows: Ring) -> Ring:
-    """Go the same way back."""
-    turned = [Bow(bows[-1].end)]
-    for before, bow in reversed(list(pairwise(bows))):
-        around = bow.centre is not None and not bow.clockwise
-        turned.append(Bow(before.end, bow.centre, around))
-    return tuple(turned)
-
-
-def around_open(spine: Spine, width_mm: float) -> Ring:
-    """Draw the edge of a band around a line with two ends, counter-clockwise."""
-    half = width_mm / 2
-    right, left = along(spine, -half), back(along(spine, half))
-    return (*_capped(right, left), *_capped(left, right))
-
-
-def _capped(side: Ring, next_side: Ring) -> Iterator[Bow]:
-    """Go along a side and square round its end to the next, its first corner rounded already."""
-    start, end = side[-1].end, next_side[0].end
-    corner = min(CORNER_MM, math.dist(start, end) / 3)
-    ahead, across = _heading(side), _unit(start, end)
-    yield from side[1:-1]
-    last = side[-1]
-    before = (start[0] - corner * ahead[0], start[1] - corner * ahead[1])
-    yield Bow(before, last.centre, last.clockwise)
-    turned = (start[0] + corner * across[0], start[1] + corner * across[1])
-    yield Bow(turned, (before[0] + corner * across[0], before[1] + corner * across[1]))
-    off = (end[0] - corner * across[0], end[1] - corner * across[1])
-    if math.dist(turned, off) > _HARDLY_MM:
-        yield Bow(off)
-    done = (end[0] - corner * ahead[0], end[1] - corner * ahead[1])
-    yield Bow(done, (off[0] - corner * ahead[0], off[1] - corner * ahead[1]))
-
-
-def _heading(side: Ring) -> Point:
-    """Tell which way a side ends; bands begin and end straight."""
-    return _unit(side[-2].end, side[-1].end)
-
-
-def _unit(start: Point, end: Point) -> Point:
-    length = math.dist(start, end)
-    return ((end[0] - start[0]) / length, (end[1] - start[1]) / length)
+Line = Callable[[float], tuple[Pose, tuple[Piece, ...]]]
+"""A line's beginning and its pieces, so much longer before the first LED as is told."""
 
 
 def planned_open(
-    parameters: Parameters, start: Pose, pieces: tuple[Piece, ...], first_mm: float, current: str
+    parameters: Parameters, line: Line, first_mm: float, current: str, keys: Keys | None = None
 ) -> Plan:
     """Plan a board along a line with two ends: the supply comes in where it begins.
 
     Both ends go on straight, so far that square ends fit; the first as far as the way in asks for.
-    The board is turned so that its first end lies level. ``first_mm`` is how far along ``pieces``
-    the first LED stands.
+    Ends that are joined to others are cut where the line ends, square to it. The board is turned so
+    that its first end lies level. ``first_mm`` is how far along the line the first LED stands.
     """
-    count, pitch = parameters.light.count, parameters.form.pitch_mm
-    level = round(start.turn_deg / _QUARTER_DEG) * _QUARTER_DEG
-    turned = Pose(x_mm=0.0, y_mm=0.0, turn_deg=level - start.turn_deg)
-    x, y = turned.place(start.x_mm, start.y_mm)
-    start = Pose(x_mm=x, y_mm=y, turn_deg=level)
-    drilled = [turned.place(*at) for at in screws(parameters.mounting)]
-
-    def sketch(width_mm: float, deeper_mm: float = 0.0) -> Sketch:
-        lead = _STRAIGHT_MM + deeper_mm
-        x, y = start.place(-lead, 0.0)
-        spine = Spine(
-            start=replace(start, x_mm=x, y_mm=y),
-            pieces=(Piece(length_mm=lead), *pieces, Piece(length_mm=_STRAIGHT_MM)),
-        )
-        outline, spine, by = placed((around_open(spine, width_mm),), spine)
-        return Sketch(
-            outline=outline,
-            spines=(spine,),
-            sites=tuple((0, lead + first_mm + place * pitch) for place in range(count)),
-            door=spine.start,
-            rail_side=rail_side(parameters.connector),
-            screws=tuple((x + by[0], y + by[1]) for x, y in drilled),
-            size_mm=width_mm,
-            turned_deg=turned.turn_deg,
-        )
-
+    joined = parameters.joint.joined
+    level, sketch = _drawn_open(parameters, line, first_mm)
     flat = parameters.parts.connector.pattern.courtyard
-    wide = flat.right_mm - flat.left_mm + 2 * CORNER_MM
-    sharpest = min((abs(p.radius_mm) for p in pieces if p.radius_mm), default=math.inf)
+    wide = flat.right_mm - flat.left_mm + (0.0 if joined else 2 * CORNER_MM)
+    sharpest = min((abs(p.radius_mm) for p in line(0.0)[1] if p.radius_mm), default=math.inf)
     return Plan(
-        chains=(count,),
-        pitch_mm=pitch,
+        chains=(parameters.light.count,),
+        pitch_mm=parameters.form.pitch_mm,
         between_mm=None,
-        keys=_KEYS,
-        inwards_deg=start.turn_deg,
+        keys=keys or _KEYS,
+        inwards_deg=level,
         sketch=sketch,
         deeper=sketch,
         size_mm=parameters.form.width_mm,
@@ -134,6 +51,73 @@ def planned_open(
         named=True,
         bent=True,
     )
+
+
+def _drawn_open(
+    parameters: Parameters, line: Line, first_mm: float
+) -> tuple[float, Callable[..., Sketch]]:
+    """Turn a line level; tell its angle, and how it is drawn at a width and with more of a lead."""
+    count, pitch = parameters.light.count, parameters.form.pitch_mm
+    joined = parameters.joint.joined
+    straight = 0.0 if joined else _STRAIGHT_MM
+    unturned = line(0.0)[0].turn_deg
+    level = round(unturned / _QUARTER_DEG) * _QUARTER_DEG
+    turned = Pose(x_mm=0.0, y_mm=0.0, turn_deg=level - unturned)
+    drilled = [turned.place(*at) for at in screws(parameters.mounting)]
+    from_corner = parameters.form.kind in ROWS
+
+    def sketch(width_mm: float, deeper_mm: float = 0.0) -> Sketch:
+        # Joined boards share a pitch between them: LEDs first move towards the far end in theirs.
+        moved = min(deeper_mm, max(first_mm - _behind_mm(parameters), 0.0)) if joined else 0.0
+        lead = straight + deeper_mm - moved
+        start, pieces = line(lead)
+        x, y = turned.place(start.x_mm, start.y_mm)
+        tail = () if joined else (Piece(length_mm=straight),)
+        drawn = Spine(start=Pose(x_mm=x, y_mm=y, turn_deg=level), pieces=(*pieces, *tail))
+        notched = parameters.connector.kind == JOINT_LANDS
+        edge = (
+            around_joined(drawn, width_mm, notched=notched)
+            if joined
+            else around_open(drawn, width_mm)
+        )
+        outline, spine, by = placed((edge,), drawn)
+        end = spine.pose(spine.length_mm)
+        by = (0.0, 0.0) if from_corner else by
+        return Sketch(
+            outline=outline,
+            spines=(spine,),
+            sites=tuple((0, lead + moved + first_mm + place * pitch) for place in range(count)),
+            door=spine.start,
+            far_door=replace(end, turn_deg=end.turn_deg + 2 * _QUARTER_DEG) if joined else None,
+            rail_side=rail_side(parameters.connector),
+            screws=tuple((x + by[0], y + by[1]) for x, y in drilled),
+            size_mm=width_mm,
+            turned_deg=turned.turn_deg,
+        )
+
+    return level, sketch
+
+
+def _behind_mm(parameters: Parameters) -> float:
+    """Tell how far from its last LED a board may end where another one is joined."""
+    rooms = [pattern.courtyard for pattern in parameters.parts.led_patterns]
+    askew = max(room.top_mm for room in rooms) * _ASKEW
+    return max(room.right_mm for room in rooms) + askew + parameters.parts.limits.aims.part_edge_mm
+
+
+_ASKEW = 0.15
+"""Sine of the angle between an LED and its board's end, on bends as sharp as make sense."""
+
+
+def led_straight(start: Pose, pieces: tuple[Piece, ...]) -> Line:
+    """Let a line begin the further out, straight on, the more room its way in asks for."""
+
+    def line(lead_mm: float) -> tuple[Pose, tuple[Piece, ...]]:
+        x, y = start.place(-lead_mm, 0.0)
+        lead = (Piece(length_mm=lead_mm),) if lead_mm else ()
+        return replace(start, x_mm=x, y_mm=y), (*lead, *pieces)
+
+    return line
 
 
 _KEYS = Keys(

@@ -1,20 +1,38 @@
 """The form "bar": equal rows of LEDs."""
 
+from dataclasses import replace
+
+from boardgen.forms.band import led_straight, planned_open
 from boardgen.model.parameters import Parameters
 from boardgen.model.plan import Keys, Plan
+from boardgen.model.pose import Pose
+from boardgen.model.spine import Piece
 
+_WIDTH = "form.width"
 _KEYS = Keys(
     whole="form",
     pitch="form.pitch",
     along="form.length",
-    across="form.width",
+    across=_WIDTH,
     between="form.row_pitch",
     corner="form.corner",
 )
 
 
 def bar(parameters: Parameters) -> Plan:
-    """Plan a bar: its rows are as far apart as they like, unless that is asked for."""
+    """Plan a bar: its rows are as far apart as they like, unless that is asked for.
+
+    One that is joined to others is a band along its row, its ends cut where the pitch goes on.
+    """
+    if parameters.joint.joined:
+        right = parameters.connector.at == "right"
+        form = parameters.form
+        start = Pose(x_mm=0.0, y_mm=0.0, turn_deg=180.0 if right else 0.0)
+        row = (Piece(length_mm=parameters.light.count * form.pitch_mm),)
+        line = led_straight(start, row)
+        current = "" if right else "→"
+        keys = replace(_KEYS, along=_WIDTH)
+        return planned_open(parameters, line, form.pitch_mm / 2, current, keys)
     return rows(parameters, parameters.form.row_pitch_mm)
 
 

@@ -1,6 +1,6 @@
 """The form "path": LEDs along a line of one's own, with rounded corners."""
 
-from boardgen.forms.band import planned_closed, planned_open
+from boardgen.forms.band import led_straight, planned_closed, planned_open
 from boardgen.forms.line import fillet_mm, line_of, pieces
 from boardgen.model.parameters import Parameters
 from boardgen.model.plan import Plan
@@ -24,4 +24,4 @@ def path(parameters: Parameters) -> Plan:
         around = line.amid_its_first_leg()
         return planned_closed(parameters, around.pose(), tuple(pieces(around, radius)))
     along = tuple(pieces(line, radius))
-    return planned_open(parameters, line.pose(), along, form.pitch_mm / 2, "")
+    return planned_open(parameters, led_straight(line.pose(), along), form.pitch_mm / 2, "")

@@ -3,7 +3,8 @@
 import math
 from dataclasses import dataclass, replace
 
-from boardgen.forms.band import along, back, placed
+from boardgen.forms.band import placed
+from boardgen.forms.edges import along, back
 from boardgen.forms.mounting import screws
 from boardgen.forms.ring import flat_mm
 from boardgen.forms.way_in import door_at, met_at_deg, rail_side, runs_clockwise

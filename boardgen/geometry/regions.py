@@ -43,6 +43,11 @@ class Region:
         return (float(at.x), float(at.y))
 
     @property
+    def empty(self) -> bool:
+        """Whether it is no area at all."""
+        return bool(self.shape.is_empty)
+
+    @property
     def hair(self) -> bool:
         """Whether it is thinner than what cutting arcs into chords leaves."""
         return bool(offset(self.shape, -_HAIR_NM / 2).is_empty)

@@ -11,6 +11,15 @@ def courtyard_of(part: Part) -> Box:
     return placed(part, part.pattern.courtyard)
 
 
+def rooms_of(part: Part) -> tuple[Box, ...]:
+    """Take what a part keeps others out of: its courtyard, or around each of lands that are all."""
+    pattern = part.pattern
+    if not pattern.bodiless:
+        return (courtyard_of(part),)
+    by = pattern.courtyard.top_mm - pattern.body.top_mm
+    return tuple(placed(part, land.extent.grown(by)) for land in pattern.lands)
+
+
 def body_of(part: Part) -> Box:
     """Take a part's body where it lies."""
     return placed(part, part.pattern.body)

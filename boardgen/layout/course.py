@@ -22,7 +22,8 @@ class Course:
     where ``backwards``; ``trunk_mm`` along them is where those of several spines are joined.
     The inlet stands ``inset_mm`` further in than at a straight edge; vias between the pours lie
     ``via_from_mm`` across, on the side without rail, and so do bars in copper at cathodes,
-    ``bar_from_mm``, where nothing is printed. ``probes`` are the test points of V+ and 0 V.
+    ``bar_from_mm``, where nothing is printed. Where a rail from end to end cuts a strip of the pour
+    off, vias join it ``strip_from_mm`` across. ``probes`` are the test points of V+ and 0 V.
     ``lead_mm`` is how much further out the door lies than the plan's least. ``routes`` are the
     tracks that found their ways, where LEDs stand on lines of their own, and ``joints`` the
     vias there. Where ``split`` the other side's pour is the supply's, and ``risers`` are the vias
@@ -40,6 +41,7 @@ class Course:
     backwards: bool = False
     trunk_mm: float = 0.0
     via_from_mm: float | None = None
+    strip_from_mm: float | None = None
     bar_from_mm: float | None = None
     probes: tuple[Point, ...] = ()
     routes: tuple[Track, ...] | None = None

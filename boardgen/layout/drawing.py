@@ -8,7 +8,7 @@ from boardgen.layout.cell import MARGIN_MM, edge_mm
 from boardgen.layout.course import Course
 from boardgen.layout.inlet import widest_feed_mm
 from boardgen.layout.marks import copper_bars, printed_marks
-from boardgen.layout.parts import ballast_part, inlet_parts, led_part, probe_parts
+from boardgen.layout.parts import ballast_part, inlet_parts, joint_parts, led_part, probe_parts
 from boardgen.layout.screws import refuse_screws_in_the_way
 from boardgen.layout.spokes import lead_spoke_mm
 from boardgen.layout.teardrops import with_teardrops
@@ -43,6 +43,7 @@ def populated(parameters: Parameters, circuit: Circuit, course: Course) -> Board
         *_branch_parts(parameters, circuit, course),
         *inlet_parts(parameters, circuit, course),
         *probe_parts(parameters, course.probes),
+        *joint_parts(parameters, course.sketch.far_door),
     )
     # Between switch and guards there is no room for wider tracks.
     simple = parameters.parts.switch is None and not parameters.parts.guards
@@ -69,8 +70,10 @@ def vias(parameters: Parameters, circuit: Circuit, course: Course) -> tuple[Via,
     if course.split:
         return tuple(_via(parameters, SUPPLY_NET, at) for at in course.risers)
     sketch, places = course.sketch, list(course.joints)
-    if course.via_from_mm is not None:
-        across = -sketch.rail_side * course.via_from_mm
+    for side, from_mm in ((-1, course.via_from_mm), (1, course.strip_from_mm)):
+        if from_mm is None:
+            continue
+        across = side * sketch.rail_side * from_mm
         ends = (branch.first_site + branch.kind.leds - 1 for branch in circuit.branches)
         last = [sketch.sites[site] for site in ends]
         places += [sketch.spines[line].place(along, across) for line, along in last]

@@ -69,7 +69,7 @@ def inset_mm(parameters: Parameters) -> float:
     pattern, limits = parameters.parts.connector.pattern, parameters.parts.limits
     if parameters.connector.central:
         return pattern.body.bottom_mm
-    if pattern.entry is Entry.SIDE:
+    if pattern.entry is not Entry.TOP:
         return 0.0
     aims = limits.aims
     spoke = max(aims.hole_relief_gap_mm + aims.hole_spoke_mm, 2 * aims.pour_corner_mm)

@@ -70,6 +70,28 @@ def probe_parts(parameters: Parameters, places: Sequence[Point]) -> tuple[Part, 
     )
 
 
+def joint_parts(parameters: Parameters, far_door: Pose | None) -> tuple[Part, ...]:
+    """Place the lands at which the next board is joined, where there are such."""
+    joint = parameters.parts.joint
+    if joint is None or far_door is None:
+        return ()
+    x, y = far_door.place(-joint.pattern.body.bottom_mm, 0.0)
+    return (
+        Part(
+            reference=f"{PartKind.JOINT.row.letter}1",
+            kind=PartKind.JOINT,
+            value=joint.name,
+            pattern=joint.pattern,
+            pose=Pose(x_mm=x, y_mm=y, turn_deg=connector_turn_deg(far_door.turn_deg)),
+            nets=tuple(
+                (land.name, SUPPLY_NET if land.function == "+" else RETURN_NET)
+                for land in joint.pattern.lands
+            ),
+            side=Side(parameters.connector.side),
+        ),
+    )
+
+
 def inlet_parts(parameters: Parameters, circuit: Circuit, way: Way) -> tuple[Part, ...]:
     """Place connector and switch, and what stands in the supply line."""
     return (*_connector(parameters, circuit, way), *_guards(circuit, way))

@@ -65,9 +65,13 @@ def with_texts(parameters: Parameters, circuit: Circuit, board: Board, up: int) 
 
 def _signs(writer: Writer) -> None:
     """Print + and − near their outermost lands on every side, outside the fitted block."""
-    aims = writer.parameters.parts.limits.aims
-    part = next(p for p in writer.board.parts if p.kind is PartKind.CONNECTOR)
-    lands = part.pattern.lands
+    for part in writer.board.parts:
+        if part.kind.row.signed:
+            _signs_of(writer, part)
+
+
+def _signs_of(writer: Writer, part: Part) -> None:
+    aims, lands = writer.parameters.parts.limits.aims, part.pattern.lands
     for side in writer.rooms:
         choices = []
         for inboard, outward in sign_shifts(

@@ -7,7 +7,7 @@ from itertools import pairwise
 from boardgen import units
 from boardgen.layout.cell import branch_track_mm
 from boardgen.layout.course import Course
-from boardgen.layout.parts import Way
+from boardgen.layout.parts import Way, joint_parts
 from boardgen.model import looks
 from boardgen.model.board import Point, Side, Track
 from boardgen.model.circuit import RETURN_NET, SUPPLY_NET, Branch, Circuit
@@ -93,14 +93,15 @@ def inlet_tracks(
 
 
 def _feed(parameters: Parameters, circuit: Circuit, course: Course) -> Iterator[Track]:
-    """Lead the supply square to the rail it meets, along all rails, and to a test point."""
+    """Lead the supply square to the rail, along all rails, to a test point and the next board."""
     sketch, width = course.sketch, course.rail_mm
     fed, start = sketch.fed, course.inlet_place(*course.inlet.feed)
     foot = _unwound(course, fed, start)
     stations: dict[int, list[float]] = {line: [] for line in range(len(sketch.spines))}
     stations[fed].append(foot)
     yield _top(SUPPLY_NET, width, start, course.on_rail(fed, foot))
-    branches_off = [sketch.spines[fed].locate(place)[0] for place in course.probes[:1]]
+    beside = [*course.probes[:1], *_joined(parameters, course)]
+    branches_off = [sketch.spines[fed].locate(place)[0] for place in beside]
     stations[fed] += branches_off
     if len(sketch.spines) > 1:
         for passed in stations.values():
@@ -110,10 +111,16 @@ def _feed(parameters: Parameters, circuit: Circuit, course: Course) -> Iterator[
         last = max(stations, key=lambda line: abs(line - fed))
         ends = (course.on_rail(line, course.trunk_mm) for line in (fed, last))
         yield _top(SUPPLY_NET, width, *ends)
-    for probe, along in zip(course.probes, branches_off, strict=False):
-        beside = course.on_rail(fed, along)
-        if math.dist(beside, probe) > _SHORTEST_MM:
-            yield _top(SUPPLY_NET, width, beside, probe)
+    for place, along in zip(beside, branches_off, strict=True):
+        leaves = course.on_rail(fed, along)
+        if math.dist(leaves, place) > _SHORTEST_MM:
+            yield _top(SUPPLY_NET, width, leaves, place)
+
+
+def _joined(parameters: Parameters, course: Course) -> list[Point]:
+    """Find the land from which the next board takes its supply, where one is joined."""
+    parts = joint_parts(parameters, course.sketch.far_door)
+    return [part.land_place(part.pattern.by_function("+")) for part in parts]
 
 
 def _unwound(course: Course, line: int, at: Point) -> float:

@@ -33,12 +33,12 @@ def title_words(parameters: Parameters) -> str:
 
 
 def supply_words(parameters: Parameters, circuit: Circuit) -> str:
-    """Word the supply's range and the highest current, rounded up to two digits.
+    """Word the supply's range and this board's highest current, rounded up to two digits.
 
     Numbers and their units are held together by no-break spaces.
     """
     supply = parameters.parts.supply
-    current = units.at_most_amps(circuit.worst_a)
+    current = units.at_most_amps(circuit.worst_a / circuit.boards)
     volts = f"{supply.low_v:.3g}–{supply.high_v:.3g} V DC,"
     return f"{volts.replace(' ', NO_BREAK)} {current.replace(' ', NO_BREAK)}"
 

@@ -191,6 +191,11 @@ class Board:
         level = len(spine.pieces) == 1 and not spine.pieces[0].radius_mm
         return None if others or level else spine
 
+    @property
+    def far_lands(self) -> tuple[str, ...]:
+        """Name the lands at which the next board is joined, where there are such."""
+        return tuple(part.reference for part in self.parts if part.kind is PartKind.JOINT)
+
     def part(self, reference: str) -> Part:
         """Find a part by its reference; KeyError when there is none."""
         for part in self.parts:

@@ -284,7 +284,11 @@ class Rail:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Circuit:
-    """What is connected to what, with every value decided."""
+    """What is connected to what, with every value decided.
+
+    ``boards`` alike are joined to a chain, whose currents together are ``nominal_a`` and at most
+    ``worst_a``: what the supply gives, and the first board's way in and rail carry.
+    """
 
     supply: SupplyRange
     feed: Feed
@@ -294,6 +298,22 @@ class Circuit:
     worst_a: float
     warmth: Warmth
     rail: Rail
+    boards: int = 1
+
+    @property
+    def whole(self) -> str:
+        """What its currents are of, in words."""
+        return "the board" if self.boards == 1 else f"all {self.boards} boards"
+
+    @property
+    def draws(self) -> str:
+        """Begin a sentence on its currents."""
+        return f"{self.whole} {'draws' if self.boards == 1 else 'draw'}"
+
+    @property
+    def through_a(self) -> float:
+        """What flows through the first joint at worst: the currents of all boards behind it."""
+        return self.worst_a * (self.boards - 1) / self.boards
 
     @property
     def branches(self) -> tuple[Branch, ...]:

@@ -20,6 +20,15 @@ class Extent:
     right_mm: float
     top_mm: float
 
+    def grown(self, by_mm: float) -> "Extent":
+        """Give the box that reaches further on all sides."""
+        return Extent(
+            left_mm=self.left_mm - by_mm,
+            bottom_mm=self.bottom_mm - by_mm,
+            right_mm=self.right_mm + by_mm,
+            top_mm=self.top_mm + by_mm,
+        )
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Land:
@@ -61,10 +70,14 @@ class PlainHole:
 
 
 class Entry(StrEnum):
-    """From where wires or plugs come: at 0° from below along the board, or from above."""
+    """From where supply comes at 0°: wires from below along the board, plugs from above.
+
+    Or, at an end, from the board before it.
+    """
 
     SIDE = "side"
     TOP = "top"
+    END = "end"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -112,6 +125,19 @@ class LandPattern:
             body=box(self.body),
             courtyard=box(self.courtyard),
         )
+
+    def mirrored(self) -> "LandPattern":
+        """Exchange left and right: lands of one sort that are alike as a mirror has them."""
+        return replace(
+            self,
+            name=f"{self.name}, mirrored",
+            lands=tuple(replace(land, x_mm=-land.x_mm) for land in self.lands),
+        )
+
+    @property
+    def bodiless(self) -> bool:
+        """Whether it is lands alone at an end, where the edge may run between them."""
+        return self.entry is Entry.END
 
     def land(self, name: str) -> Land:
         """Find a land by its name; KeyError when there is none."""

@@ -19,7 +19,9 @@ class Rails:
     ``drop_v`` and ``return_drop_v`` are the greatest losses on either way; ``spread`` is what the
     weakest branch gets less than the strongest of its kind, as a share; ``options`` are other ways
     to feed, the drawn one first. Where ``poured`` the supply comes by a pour, and width and length
-    are those of the tracks between its vias and the ballasts.
+    are those of the tracks between its vias and the ballasts. ``boards_a`` are the currents of
+    boards that are joined, the first one's first, ``far_v`` what is left at the last one's far end;
+    drops are on the first one.
     """
 
     width_mm: float
@@ -33,6 +35,8 @@ class Rails:
     lightness_steps: float
     options: tuple[RailOption, ...]
     poured: bool = False
+    boards_a: tuple[float, ...] = ()
+    far_v: float = 0.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

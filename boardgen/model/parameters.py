@@ -16,6 +16,7 @@ from boardgen.model.sections import (
     BuiltSection,
     ConnectorSection,
     CopperSection,
+    JointSection,
     LegendSection,
     LightSection,
     MountingSection,
@@ -85,6 +86,7 @@ class Parameters:
     protection: ProtectionSection
     form: FormSection
     connector: ConnectorSection
+    joint: JointSection
     mounting: MountingSection
     copper: CopperSection
     legend: LegendSection

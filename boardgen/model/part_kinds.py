@@ -18,7 +18,8 @@ class KindRow:
 
     ``letter`` begins its references; ``passes`` are the functions of the pins between which the
     supply passes a part of the line; ``in_branch`` ones carry a branch's current and make its heat;
-    ``cathode`` ones have a cathode that is marked; ``bought`` ones are listed, pasted and placed.
+    ``cathode`` ones have a cathode that is marked; ``signed`` ones have + and − beside their lands;
+    ``bought`` ones are listed, pasted and placed.
     """
 
     letter: str
@@ -26,6 +27,7 @@ class KindRow:
     passes: tuple[str, str] | None = None
     in_branch: bool = False
     cathode: bool = False
+    signed: bool = False
     bought: bool = True
 
 
@@ -40,6 +42,7 @@ class PartKind(StrEnum):
     CONNECTOR = "connector"
     SWITCH = "switch"
     TEST_POINT = "test point"
+    JOINT = "joint"
 
     @property
     def row(self) -> KindRow:
@@ -53,7 +56,8 @@ _ROWS = {
     PartKind.FUSE: KindRow(letter="F", drawn=Drawn.CHIP, passes=("in", "out")),
     PartKind.DIODE: KindRow(letter="D", drawn=Drawn.CHIP, passes=("A", "K"), cathode=True),
     PartKind.TRANSISTOR: KindRow(letter="Q", drawn=Drawn.CHIP, passes=("D", "S")),
-    PartKind.CONNECTOR: KindRow(letter="J", drawn=Drawn.HOUSING),
+    PartKind.CONNECTOR: KindRow(letter="J", drawn=Drawn.HOUSING, signed=True),
     PartKind.SWITCH: KindRow(letter="S", drawn=Drawn.HOUSING, passes=("common", "on")),
     PartKind.TEST_POINT: KindRow(letter="TP", drawn=Drawn.NOTHING, bought=False),
+    PartKind.JOINT: KindRow(letter="E", drawn=Drawn.NOTHING, signed=True, bought=False),
 }

@@ -217,7 +217,8 @@ class Parts:
     """The parts, the supply and the limits behind a file's names, and the letters to write with.
 
     ``usual_a`` is the current that the use would set, ``use_least`` the light that it asks for;
-    ``probe`` is the land of a test point.
+    ``probe`` is the land of a test point, ``joint`` are the lands at a far end, where another board
+    is joined.
     """
 
     supply: SupplyRange
@@ -231,6 +232,7 @@ class Parts:
     fuse: Guard | None
     reverse: Guard | None
     probe: LandPattern
+    joint: ConnectorPart | None
     screw: Screw
     lettering: Lettering = field(repr=False)
 

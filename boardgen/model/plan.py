@@ -53,6 +53,7 @@ class Sketch:
     left of the spines; ``fed`` is the spine whose rail the supply meets first; ``size_mm``
     is the size that was drawn; ``turned_deg`` how far the board is turned from the file's own
     coordinates. Screws sit at ``screws`` and at ``free_sites``, as far off the line as rails ask.
+    ``far_door`` lies on the edge where the next board is joined, and faces inwards too.
     """
 
     outline: Outline
@@ -62,6 +63,7 @@ class Sketch:
     rail_side: int
     screws: tuple[Point, ...] = ()
     free_sites: tuple[tuple[int, float], ...] = ()
+    far_door: Pose | None = None
     fed: int = 0
     size_mm: float = 0.0
     turned_deg: float = 0.0

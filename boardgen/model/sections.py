@@ -327,6 +327,30 @@ class MountingSection:
         return bool(self.places) or self.at in (*IN_THE_ROUND, SITES)
 
 
+JOINT_LANDS = "joint lands"
+"""The way in of a board that another one can be joined to: its key and lands fit a far end's."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class JointSection:
+    """``[joint]``: boards that are joined end to end, each fed through the one before."""
+
+    boards: Annotated[
+        int,
+        Whole(
+            help="how many boards, alike or near it, are joined to a chain, each end with a key and"
+            " lands; sums are of the first one, which carries the current of all; 1: none are",
+            minimum=1,
+            maximum=24,
+        ),
+    ] = 1
+
+    @property
+    def joined(self) -> bool:
+        """Whether the board has a far end that another one fits."""
+        return self.boards > 1
+
+
 RELIEFS = ("all", "holes", "none")
 SPLIT = "split"
 POURS = ("both", SPLIT)

@@ -111,7 +111,7 @@ class _Paper:
         bodies = "".join(
             self.view.lines(part.corners(part.pattern.body)) + "Z"
             for part in design.board.parts
-            if part.kind in (PartKind.LED, PartKind.CONNECTOR)
+            if part.kind in (PartKind.LED, PartKind.CONNECTOR) and not part.pattern.bodiless
         )
         holes = "".join(
             circle(self.view.point((hole.x_mm, hole.y_mm)), hole.hole_mm / 2)

@@ -91,7 +91,11 @@ def _layers(design: Design) -> Iterator[tuple[str, Layer, dict[str, object]]]:
 def _others(design: Design, view: View) -> Iterator[tuple[str, str]]:
     yield (
         "parts",
-        "".join(view.lines(part.corners(part.pattern.body)) + "Z" for part in design.board.parts),
+        "".join(
+            view.lines(part.corners(part.pattern.body)) + "Z"
+            for part in design.board.parts
+            if not part.pattern.bodiless
+        ),
     )
     circles = "".join(
         circle(view.point((mm(hole.centre[0]), mm(hole.centre[1]))), mm(hole.diameter_nm) / 2)

@@ -40,11 +40,17 @@ def order_sheet(design: Design, proof: Proof) -> OutputFile:
         f"## {WORDS['order_sheet.many']}",
         "",
         *_how_many(parameters.order.quantity),
+        *_joined(parameters.joint.boards),
         "",
         CLAIM,
         "",
     ]
     return OutputFile(path="order.md", content="\n".join(lines).encode())
+
+
+def _joined(boards: int) -> list[str]:
+    """Say of boards that are joined how many make one light, and how their edges are cut."""
+    return ["", say("order_sheet.joined", boards=boards)] if boards > 1 else []
 
 
 def _row(measure: Measure) -> str:

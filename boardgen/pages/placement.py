@@ -333,7 +333,9 @@ def _paths(design: Design, drawn: _Drawn) -> Iterator[Path]:
         stroke=_GREY,
         stroke_width=number(_THIN_MM / drawn.scale),
     )
-    bodies = "".join(_box(part, part.pattern.body, view) for part in parts)
+    bodies = "".join(
+        _box(part, part.pattern.body, view) for part in parts if not part.pattern.bodiless
+    )
     yield Path(debug=False, d=bodies, id="bodies", fill="none", stroke=_BLACK, stroke_width=pen)
     if spots := "".join(_spot(part, view) for part in parts):
         yield Path(debug=False, d=spots, fill=_BLACK, id="marks")

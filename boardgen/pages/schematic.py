@@ -92,6 +92,8 @@ def _key(design: Design) -> Iterator[str]:
             values.setdefault((part.kind, part.value), []).append(part.reference)
     for (_, value), names in values.items():
         yield f"{by_letter(names)}: {value}."
+    for name in design.board.far_lands:
+        yield say("schematic.joined", name=name, boards=circuit.boards)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -182,7 +184,15 @@ def _branch(diagram: schemdraw.Drawing, design: Design, column: _Column, low: fl
 
 
 def _test_points(diagram: schemdraw.Drawing, design: Design, end: float, low: float) -> None:
-    """Show the lands for probes at the far end of the rails."""
+    """Show the lands for probes at the far end of the rails, and there the next board's."""
+    for name in design.board.far_lands:
+        beyond = end + 0.9 * (
+            1 + any(part.kind is PartKind.TEST_POINT for part in design.board.parts)
+        )
+        for y, sign in ((0.0, "+"), (low, "−")):
+            diagram.add(elm.Line().at((end, y)).to((beyond, y)))
+            diagram.add(elm.Dot(open=True).at((beyond, y)).label(sign, loc="right"))
+        diagram.add(elm.Label().at((beyond + 0.4, low / 2)).label(name, loc="right"))
     for part in design.board.parts:
         if part.kind is PartKind.TEST_POINT:
             ((_, net),) = part.nets

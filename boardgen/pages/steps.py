@@ -179,7 +179,10 @@ def _lands(parts: Sequence[Part], view: View) -> Iterator[str]:
 
 def _bodies(parts: Sequence[Part], view: View) -> Iterator[str]:
     for part in parts:
-        yield view.lines(part.corners(part.pattern.body)) + "Z"
+        if part.pattern.bodiless:
+            yield from _lands([part], view)
+        else:
+            yield view.lines(part.corners(part.pattern.body)) + "Z"
 
 
 def _marks(parts: Sequence[Part], view: View) -> Iterator[str]:

@@ -9,6 +9,7 @@ from boardgen.export.lists import described, mark_points
 from boardgen.export.stamp import stamp
 from boardgen.model.board import Part, PartKind
 from boardgen.model.cautions import CLAIM, Caution
+from boardgen.model.chain import closes
 from boardgen.model.circuit import Branch
 from boardgen.model.design import Design
 from boardgen.model.operation import Expected
@@ -122,6 +123,22 @@ def _ways(parts: Sequence[Part]) -> list[Facts]:
     for part in parts:
         ways.setdefault(mark_points(part), []).append(part.reference)
     return [{"way": way, "names": by_letter(names)} for way, names in ways.items() if way]
+
+
+def joint_facts(design: Design) -> Facts:
+    """Tell how boards are joined; nothing where they are not."""
+    joint, circuit = design.parameters.parts.joint, design.circuit
+    if joint is None:
+        return {}
+    return {
+        "boards": circuit.boards,
+        "staples": 2 * (circuit.boards - 1),
+        "alike": design.parameters.parts.connector.pattern.bodiless,
+        "closes": closes(design.board.spines[0], circuit.boards),
+        "apart_mm": -2 * joint.pattern.body.bottom_mm,
+        "limit_a": circuit.worst_a,
+        "end_v": design.operation.rails.far_v,
+    }
 
 
 def steps(parts: Sequence[Facts]) -> Iterator[Facts]:

@@ -10,7 +10,7 @@ from boardgen.model.parts import LedPart
 from boardgen.model.side import Side
 from boardgen.pages.joints import joint_pictures
 from boardgen.pages.steps import led_picture, paste_picture, step_pictures, true_size
-from boardgen.papers.facts import Facts, bench_facts, caution_facts, parts_facts, steps
+from boardgen.papers.facts import Facts, bench_facts, caution_facts, joint_facts, parts_facts, steps
 from boardgen.papers.render import page
 
 
@@ -38,6 +38,7 @@ def guide_facts(design: Design, cautions: Sequence[Caution]) -> Facts:
         "steps": list(steps(parts)),
         "leds": [_led_facts(design, channel.led, parts) for channel in design.circuit.channels],
         "cell": bool(design.parameters.parts.connector.cell),
+        "joint": joint_facts(design),
         "switch": bench["has"]["switch"],
         "central": design.parameters.connector.central,
         "wired_at_edge": design.parameters.parts.connector.pattern.wired_at_edge,
@@ -96,9 +97,8 @@ def guide_pictures(design: Design, facts: Facts, files: OutputFiles) -> dict[str
     for side in Side:
         if side.value in facts["pasted"]:
             found[f"paste-{side.value}"] = paste_picture(design, side)
-    for name, path in (("bare", "preview-top.svg"), ("oblique", "oblique.svg")):
-        (shown,) = (file for file in files if file.path == path)
-        found[name] = shown.content.decode()
+    names = {"preview-top.svg": "bare", "oblique.svg": "oblique", "assembled.svg": "assembled"}
+    found |= {names[file.path]: file.content.decode() for file in files if file.path in names}
     for place, part in enumerate(facts["parts"]):
         found[f"size-{place}"] = true_size(part["length_mm"], part["width_mm"])
     for place, led in enumerate(facts["leds"]):

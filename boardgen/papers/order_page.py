@@ -30,6 +30,7 @@ def order_facts(design: Design, cautions: Sequence[Caution], proof: Proof) -> Fa
         "at_home": not design.limits.plated and not parameters.printed,
         "zip": f"{parameters.name}-fabrication.zip",
         "quantity": parameters.order.quantity,
+        "boards": parameters.joint.boards,
         "few": min(_FIRST_LOT, parameters.order.quantity),
         "topics": [
             {"topic": topic, "rows": [asdict(measure) for measure in measures]}

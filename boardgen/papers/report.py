@@ -19,7 +19,8 @@ from boardgen.papers.facts import Facts, board_facts, caution_facts, parts_facts
 from boardgen.papers.render import page
 from boardgen.reading.resolved import resolved_lines
 
-_LOOKS = ("finished-top", "finished-bottom", "oblique", "preview-top", "preview-bottom", "light")
+_LOOKS = ("finished-top", "finished-bottom", "oblique", "preview-top", "preview-bottom", "light",
+          "assembled")  # fmt: skip
 
 
 def report_page(

@@ -24,6 +24,8 @@ _PLAIN = re.compile(r"[\w#., :;-]*")
 """Numbers, names, colours and styles; nothing that leads elsewhere: no brackets, no slashes."""
 _PART = re.compile(r"[A-Z]+\d+")
 _SPAN = re.compile(r"([A-Z]+)(\d+)(?: to \1(\d+))?")
+_BARE = ("TP", "E")
+"""Lands to which no part is soldered."""
 _MOST = 100_000
 
 
@@ -47,7 +49,7 @@ def diagram_faults(content: bytes, placed: Sequence[Mapping[str, str]]) -> Itera
     for sentence in re.findall(r"they hold ([^.]+)\.", key):
         named.update(_expanded(sentence))
     for name, count in named.items():
-        if name not in values and not name.startswith("TP"):
+        if name not in values and not name.startswith(_BARE):
             yield f"{name} is in the diagram, but not in the placement list"
         elif count > 1:
             yield f"{name} is in the diagram {count} times"

@@ -18,6 +18,7 @@ from boardgen.model.lettering import Lettering
 from boardgen.model.proof import Difference, Kind, Proof, ProofItem, SeenPin
 from boardgen.model.shapes import Contour
 from boardgen.model.side import Side
+from boardgen.readback.assembled import assembled_faults
 from boardgen.readback.diagram import diagram_faults
 from boardgen.readback.dimensions import dimension_faults
 from boardgen.readback.edges import box_nm
@@ -37,12 +38,13 @@ _LEADED_MM = 15.0
 """So far a housing's middle may lie from its pins: a coin cell holder's by its radius."""
 _OFF_DEG = 0.05
 """Lands are written to a nanometre: their middles tell an angle far better than this."""
-_BARE = "TP"
+_BARE = ("TP", "E")
+"""Lands to which no part is soldered: for probes, and for the next board."""
 _DIRECTIONS = {"right": (1, 0), "up": (0, 1), "left": (-1, 0), "down": (0, -1)}
 
 _PAPERS = re.compile(
     r"assembly/(bom|placement)\.csv|assembly/placement-(top|bottom)(-\d+)?\.svg|(preview|finished)-(top|bottom)\.svg"
-    r"|assembly/(guide|test-sheet)\.html|(report|order)\.html|film-(positive|mirrored)\.svg|schematic\.svg|(oblique|dimensions|light)\.svg|order\.md|findings\.json|build\.json|[a-z0-9-]+-fabrication\.zip"
+    r"|assembly/(guide|test-sheet)\.html|(report|order)\.html|film-(positive|mirrored)\.svg|schematic\.svg|(oblique|dimensions|light|assembled)\.svg|order\.md|findings\.json|build\.json|[a-z0-9-]+-fabrication\.zip"
 )
 
 _ZIP = "-fabrication.zip"
@@ -114,6 +116,11 @@ def _picture_items(
     for name in sorted(papers):
         if name.endswith(".svg") and name != "schematic.svg":
             yield _item(name, 1, picture_faults(name, papers[name], proof.pins, shown, design))
+    if "assembled.svg" in papers:
+        placed = _rows(papers.get("assembly/placement.csv", b""))
+        leds = sum(row.get("part") == "led" for row in placed)
+        faults = assembled_faults(papers["assembled.svg"], proof.drawn.get("profile", ()), leds)
+        yield _item("boards joined and profile", leds, faults)
     if "dimensions.svg" in papers:
         holes = proof.drawn.get("unplated", ())
         faults = dimension_faults(papers["dimensions.svg"], proof.drawn.get("profile", ()), holes)

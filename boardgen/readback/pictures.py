@@ -191,7 +191,9 @@ def _boxes(root: ET.Element, side: str, design: Design) -> Iterator[str]:
     for part in (part for part in design.board.parts if part.side.value == side):
         boxes = [("lands", f"land {land.name}", land.extent)
                  for land in part.pattern.lands if land.shape is LandShape.RECTANGLE]  # fmt: skip
-        for name, what, box in (*boxes, ("bodies", "body", part.pattern.body)):
+        if not part.pattern.bodiless:
+            boxes.append(("bodies", "body", part.pattern.body))
+        for name, what, box in boxes:
             wanted = [placed(part, x, y) for x in (box.left_mm, box.right_mm)
                       for y in (box.bottom_mm, box.top_mm)]  # fmt: skip
             x, y = _cell(wanted)

@@ -9,7 +9,7 @@ from boardgen import units
 from boardgen.model.form_section import FORM_KEYS, LINES, SCATTERED, FormSection
 from boardgen.model.parts import ConnectorPart, LedPart, SupplyRange
 from boardgen.model.sections import THICKNESSES_MM, ResistorSection
-from boardgen.reading import catalogue, footprints, form_lines, screws, ways_in
+from boardgen.reading import catalogue, footprints, form_lines, joints, screws, ways_in
 from boardgen.reading.reader import Reader
 from boardgen.reading.sections import ParameterFile
 from boardgen.standards.photometry import candela_per_ampere
@@ -208,6 +208,7 @@ def _check_form(reader: Reader, sections: ParameterFile) -> None:
     if form.kind == "polygon":
         form_lines.check_polygon(reader, sections)
     screws.check_screws(reader, sections)
+    joints.check_joint(reader, sections)
 
 
 def _check_outline(reader: Reader, form: FormSection) -> None:

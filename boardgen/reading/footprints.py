@@ -18,7 +18,8 @@ _SMALL_BODY_MM = 1.5
 """Bodies from 1608 (metric) upwards are at least so long; smaller ones have goals of their own."""
 
 _RING_MARGIN_MM = 0.001
-CONNECTOR_FILES = ("terminals.toml", "pin-headers.toml", "wire-pads.toml", "coin-holders.toml")
+CONNECTOR_FILES = ("terminals.toml", "pin-headers.toml", "wire-pads.toml", "coin-holders.toml",
+                   "joint-lands.toml")  # fmt: skip
 
 _Pair = tuple[tuple[float, float], tuple[float, float], float]
 
@@ -291,7 +292,7 @@ def connector_part(
         lands=lands,
         body=Extent(
             left_mm=-half,
-            bottom_mm=-entry["face_to_pins"],
+            bottom_mm=-_face_to_pins(entry, lands[0], limits),
             right_mm=half,
             top_mm=entry["pins_to_back"],
         ),
@@ -310,6 +311,18 @@ def connector_part(
         printed=entry["printed"],
         cell=entry.get("cell", ""),
     )
+
+
+def _face_to_pins(entry: dict[str, Any], land: Land, limits: Limits) -> float:
+    """Tell how far a connector's pins stand from its face, or lands from the edge they lie at."""
+    if "face_to_pins" in entry:
+        return float(entry["face_to_pins"])
+    copper = max(limits.aims.pour_edge_mm, limits.copper_edge_mm) + _RING_MARGIN_MM
+    hole = limits.hole_edge_mm + _RING_MARGIN_MM + (land.hole_mm - land.width_mm) / 2
+    return units.up_to_step(land.width_mm / 2 + max(copper, hole), _FACE_STEP_MM)
+
+
+_FACE_STEP_MM = 0.05
 
 
 def switch_names() -> tuple[str, ...]:

@@ -5,8 +5,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from boardgen.model.limits import Limits
-from boardgen.model.parts import Emitter, LedPart, Parts, SupplyRange
-from boardgen.model.sections import EXTRA_LOW_VOLTAGE_V, LightSection
+from boardgen.model.parts import ConnectorPart, Emitter, LedPart, Parts, SupplyRange
+from boardgen.model.sections import EXTRA_LOW_VOLTAGE_V, JOINT_LANDS, LightSection
 from boardgen.reading import catalogue, cross_checks, footprints, houses, parts, supplies, ways_in
 from boardgen.reading.reader import Reader
 from boardgen.reading.sections import ParameterFile
@@ -68,11 +68,20 @@ def found(reader: Reader, sections: ParameterFile) -> Found:
             fuse=fuse,
             reverse=reverse,
             probe=footprints.probe_land(limits),
+            joint=_joint(sections, limits),
             screw=screw,
             lettering=catalogue.lettering(),
         ),
         legend=legend,
     )
+
+
+def _joint(sections: ParameterFile, limits: Limits) -> ConnectorPart | None:
+    """Build the lands of a far end: those of the next board's first one, seen in a mirror."""
+    if not sections.joint.joined:
+        return None
+    part = footprints.connector_part(JOINT_LANDS, 2, limits)
+    return dataclasses.replace(part, pattern=part.pattern.mirrored())
 
 
 def _limits(reader: Reader, sections: ParameterFile, supply: SupplyRange | None) -> Limits:

@@ -128,6 +128,7 @@ def resolve(
         protection=sections.protection,
         form=sections.form,
         connector=sections.connector,
+        joint=sections.joint,
         mounting=sections.mounting,
         copper=sections.copper,
         legend=sections.legend,
@@ -177,7 +178,7 @@ def _stand_in(raw: dict[str, Any], *, even: bool) -> None:
 def _as_its_form(sections: ParameterFile) -> ParameterFile:
     """Settle what a form leaves no choice of: only rows have ends and corners for screws."""
     form = sections.form
-    if form.kind in ROWS:
+    if form.kind in ROWS and not sections.joint.joined:
         return sections
     mounting = sections.mounting
     if mounting.at not in (*IN_THE_ROUND, SITES):

@@ -11,8 +11,8 @@ from boardgen.model.parameters import Parameters
 from boardgen.model.sections import SITES
 from boardgen.reading import validation
 
-_SECTIONS = ("board", "light", "resistor", "protection", "form", "connector", "mounting", "copper",
-             "legend", "order", "built")  # fmt: skip
+_SECTIONS = ("board", "light", "resistor", "protection", "form", "connector", "joint", "mounting",
+             "copper", "legend", "order", "built")  # fmt: skip
 _AS_WRITTEN = ("supply", "led", "lands", "limits", "stock", "waive")
 """Sections that are taken from the file: what they resolve to is told by `explain` and `parts`."""
 

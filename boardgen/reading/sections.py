@@ -13,6 +13,7 @@ from boardgen.model.sections import (
     BuiltSection,
     ConnectorSection,
     CopperSection,
+    JointSection,
     LandsSection,
     LegendSection,
     LightSection,
@@ -38,6 +39,7 @@ class ParameterFile:
     resistor: ResistorSection = field(default_factory=ResistorSection)
     protection: ProtectionSection = field(default_factory=ProtectionSection)
     connector: ConnectorSection = field(default_factory=ConnectorSection)
+    joint: JointSection = field(default_factory=JointSection)
     mounting: MountingSection = field(default_factory=MountingSection)
     copper: CopperSection = field(default_factory=CopperSection)
     lands: LandsSection = field(default_factory=LandsSection)

@@ -249,6 +249,15 @@ def _other_connector(look: Look) -> Iterator[Change]:
             return
 
 
+def _fewer_boards(look: Look) -> Iterator[Change]:
+    """Offer the longest chain that is short enough."""
+    joint = look.parameters.joint
+    for boards in range(joint.boards - 1, 1, -1):
+        if look.passes(joint=replace(joint, boards=boards)):
+            yield Change(path="joint.boards", value=f"{boards}")
+            return
+
+
 def _other_switch(look: Look) -> Iterator[Change]:
     limits = look.parameters.parts.limits
     parts = [footprints.switch_part(name, limits) for name in footprints.switch_names()]
@@ -363,6 +372,7 @@ _WAYS: dict[str, tuple[Verdict, tuple[Callable[[Look], Iterator[Change]], ...]]]
     "current.led": (verdicts.driven_leds, (_other_drawer, _other_series, _less_current)),
     "current.connector": (verdicts.connector_full, (_other_connector, _other_series,
                                                     _less_current)),
+    "joint.current": (verdicts.joint_full, (_fewer_boards, _other_series, _less_current)),
     "current.switch": (verdicts.switch_full, (_other_switch, _other_series, _less_current)),
     "current.guard": (verdicts.guard_full, (_other_guard, _other_series, _less_current)),
     "current.supply": (verdicts.supply_drained, (_other_series, _less_current)),

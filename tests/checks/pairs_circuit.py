@@ -12,6 +12,7 @@ from boardgen.model.design import Design
 from boardgen.model.operation import Illumination, Operation
 from boardgen.model.parts import SupplyKind
 from tests.checks.planting import (
+    BASE,
     BOARDS,
     base,
     pair,
@@ -20,6 +21,7 @@ from tests.checks.planting import (
     with_kind,
     with_led,
 )
+from tests.conftest import design_of, merged
 
 TYPICAL = ("lands.typical",)
 
@@ -88,6 +90,61 @@ def current_connector(past: float, way: str) -> Design:
 def current_connector_rating(past: float, _: str) -> Design:
     design = base()
     return with_circuit(design, worst_a=design.parameters.parts.connector.rating_a * (1 + past))
+
+
+def joined(boards: int, **changes: dict[str, Any]) -> Design:
+    """Draw bars, or arcs, of which so many are joined."""
+    way_in: dict[str, dict[str, Any]] = {
+        "connector": {"kind": "joint lands"},
+        "joint": {"boards": boards},
+    }
+    return design_of(merged(merged(BASE, way_in), changes))
+
+
+@pair("joint.current", "2 boards", "4 boards", "7 boards", besides=("joint.pitch",))
+def joint_current(past: float, way: str) -> Design:
+    boards = int(way.split(maxsplit=1)[0])
+    design = joined(boards)
+    joint = design.parameters.parts.joint
+    assert joint
+    through = design.limits.connector_share * joint.rating_a * (1 + past)
+    rating = replace(design.parameters.parts.connector, rating_a=10.0)
+    design = replace(design, parameters=design.parameters.with_parts(connector=rating))
+    return with_circuit(design, worst_a=through * boards / (boards - 1))
+
+
+@pair("joint.current", "rating", besides=("joint.pitch",), grave=True)
+def joint_current_rating(past: float, _: str) -> Design:
+    design = joined(4)
+    joint = design.parameters.parts.joint
+    assert joint
+    rating = replace(design.parameters.parts.connector, rating_a=10.0)
+    design = replace(design, parameters=design.parameters.with_parts(connector=rating))
+    return with_circuit(design, worst_a=joint.rating_a * (1 + past) * 4 / 3)
+
+
+@pair(
+    "joint.overlap", "ring of 3", "ring of 4", "ring of 6", besides=("joint.pitch", "legend.names")
+)
+def joint_overlap(past: float, way: str) -> Design:
+    """Bend each board a little further than its share of a ring."""
+    boards = int(way.rsplit(maxsplit=1)[-1])
+    arc = {"kind": "arc", "from": "0 deg", "to": f"{360 // boards} deg"}
+    design = joined(boards, form=arc, light={"count": 5})
+    (spine,) = design.board.spines
+    (piece,) = spine.pieces
+    bent = replace(piece, length_mm=piece.length_mm * (1 + past))
+    return with_board(design, spines=(replace(spine, pieces=(bent,)),))
+
+
+@pair("joint.pitch", *BOARDS)
+def joint_pitch(past: float, way: str) -> Design:
+    design = joined(4, form={"pitch": "22 mm" if way == "left" else "25 mm"},
+                    connector={"at": "right" if way == "right" else "left"})  # fmt: skip
+    (spine,), (_, *others) = design.board.spines, design.board.sites
+    across = design.parameters.form.pitch_mm * 1.02 + past
+    first = across - spine.length_mm + others[-1][1]
+    return with_board(design, sites=((0, first), *others))
 
 
 @pair("current.switch", "rating", besides=TYPICAL, grave=True)

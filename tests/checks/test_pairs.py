@@ -26,7 +26,7 @@ MODULES = (pairs_circuit, pairs_copper, pairs_drawing, pairs_parts)
 ROWS = {rule.code: rule for rule in RULES}
 BY_SHARE = {
     "power.ballast", "current.led", "current.connector", "current.switch", "current.guard",
-    "legend.trimmed",
+    "joint.current", "legend.trimmed",
 }  # fmt: skip
 """Over the house's share, or a plain letter: a warning; over the rating, or a mark: an error."""
 

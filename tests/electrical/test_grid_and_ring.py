@@ -44,8 +44,9 @@ WITHIN = 0.03
 
 def drops(design: Design) -> list[float]:
     """Tell of each branch what its supply loses up to its ballast, stubs included."""
-    solved = rails(design.parameters, design.circuit, design.board, design.artwork.coppers())
-    return [float(drop) for drop in solved[1].supply_drop_v]
+    copper = design.artwork.coppers()
+    _, (flow,) = rails(design.parameters, design.circuit, design.board, copper)
+    return [float(drop) for drop in flow.supply_drop_v]
 
 
 def taps(design: Design) -> list[tuple[float, float]]:

@@ -14,7 +14,8 @@ from hypothesis import strategies as st
 
 from boardgen.build import Built
 from boardgen.errors import RefusalError
-from boardgen.forms.band import CORNER_MM, around_open, placed
+from boardgen.forms.band import placed
+from boardgen.forms.edges import CORNER_MM, around_open
 from boardgen.forms.table import plan
 from boardgen.model.board import PartKind
 from boardgen.model.findings import Severity

@@ -14,7 +14,7 @@ from boardgen.geometry.contours import polyline
 from boardgen.geometry.measuring import near_lines, near_pairs
 from boardgen.geometry.placing import contour, half, land_shape, point
 from boardgen.geometry.regions import union
-from boardgen.geometry.rooms import body_of, courtyard_of
+from boardgen.geometry.rooms import body_of, courtyard_of, rooms_of
 from boardgen.layout.cell import MARGIN_MM
 from boardgen.model.board import Board, Part, PartKind, Point
 from boardgen.model.circuit import RETURN_NET
@@ -45,7 +45,9 @@ def conflicts(board: Board, limits: Limits, edge_mm: float | None) -> Iterator[s
     if any(len(set(map(point, track.points))) < _TWO for track in board.tracks):
         yield "a track has no length: the way in reaches beyond the first branch"
         return
-    rooms = [(part.reference, _less_a_hair(courtyard_of(part))) for part in board.parts]
+    rooms = [
+        (part.reference, _less_a_hair(room)) for part in board.parts for room in rooms_of(part)
+    ]
     yield from _meeting(rooms, HAIR_MM)
     screws = [
         (hole.reference, Disc(point((hole.x_mm, hole.y_mm)), half(hole.room_mm)))
@@ -53,7 +55,7 @@ def conflicts(board: Board, limits: Limits, edge_mm: float | None) -> Iterator[s
     ]
     yield from _between(rooms, [*screws, *_vias(board)], HAIR_MM)
     bodies = [
-        (part.reference, body_of(part) if part.kind is PartKind.CONNECTOR else courtyard_of(part))
+        (part.reference, body_of(part) if part.kind.row.signed else courtyard_of(part))
         for part in board.parts
     ]
     metal = list(conductors(board))
@@ -63,7 +65,12 @@ def conflicts(board: Board, limits: Limits, edge_mm: float | None) -> Iterator[s
                 yield f"the edge: {fault[0]}"
                 return
         # An edge that turns is cut to whole nanometres: a face may lie on it.
-        inner = [(name, _less_a_hair(body)) for name, body in bodies]
+        # Of lands alone nothing but the lands has to lie on the board: a notch may be between them.
+        inner = [
+            (name, _less_a_hair(body))
+            for (name, body), part in zip(bodies, board.parts, strict=True)
+            if not (part.pattern.bodiless)
+        ]
         yield from _outside(board, [*inner, *metal])
     # The lands of one part may lie nearer than what pours keep clear.
     yield from _meeting(metal, limits.gap_mm + MARGIN_MM)
@@ -94,7 +101,7 @@ def _apart(part: Part) -> bool:
     """Tell whether a part keeps off the edge: wires want it there, test points have no body."""
     if part.kind is PartKind.TEST_POINT:
         return False
-    return part.kind is not PartKind.CONNECTOR or part.pattern.entry is Entry.TOP
+    return not part.kind.row.signed or part.pattern.entry is Entry.TOP
 
 
 def conductors(board: Board) -> Iterator[Owned]:

@@ -16,6 +16,7 @@ from boardgen.geometry.contents import contour_fault
 from boardgen.geometry.lettering import size_mm
 from boardgen.geometry.placing import contour
 from boardgen.layout.cell import (
+    MARGIN_MM,
     Cell,
     ballast_places,
     edge_mm,
@@ -36,7 +37,7 @@ from boardgen.model.parameters import Parameters
 from boardgen.model.plan import Measure, Sketch
 from boardgen.units import up_to_step
 
-_STEP_MM = 1.0
+_STEP_MM, _FINE_STEP_MM = 1.0, 0.25
 _MOST_STEPS = 256
 """After so many steps of growth nothing more is to be hoped for."""
 _MOST_WIDER = 12
@@ -191,7 +192,8 @@ def _led_in(parameters: Parameters, circuit: Circuit, course: Course) -> Course 
         sized = _sized(parameters, circuit, replace(course, lead_mm=lead_mm), wide)
         return sized is not None and _clear(parameters, circuit, sized, edge)
 
-    lead = smallest(fits, 0.0, _STEP_MM, _MOST_STEPS)
+    step = _FINE_STEP_MM if parameters.joint.joined else _STEP_MM
+    lead = smallest(fits, 0.0, step, _MOST_STEPS)
     return None if lead is None else replace(course, lead_mm=lead)
 
 
@@ -237,6 +239,8 @@ def _probes(parameters: Parameters, circuit: Circuit, course: Course) -> tuple[P
 
 def _with_vias(parameters: Parameters, circuit: Circuit, course: Course) -> Course:
     """Join the two return pours beside the last LED of each branch, where there is room for all."""
+    if course.sketch.far_door:
+        course = _with_strip(parameters, circuit, course)
     aims = parameters.parts.limits.aims
     cell = Cell(parameters, course.ballast)
     # Names stand upright: beside parts that stand upright too they reach as far as they are long.
@@ -244,14 +248,25 @@ def _with_vias(parameters: Parameters, circuit: Circuit, course: Course) -> Cour
     wide, _ = size_mm(longest, aims.text_mm, aims.legend_stroke_mm, parameters.parts.lettering)
     away = cell.parts_below + 3 * aims.legend_part_mm + wide + aims.via_land_mm / 2
     with_vias = replace(course, via_from_mm=away)
-    board = populated(parameters, circuit, with_vias)
-    board = replace(
-        board,
-        holes=screws(parameters, course),
-        vias=vias(parameters, circuit, with_vias),
-    )
-    roomy = clear(board, parameters.parts.limits, max(edge_mm(parameters), aims.part_edge_mm))
-    return with_vias if roomy else course
+    edge = max(edge_mm(parameters), aims.part_edge_mm)
+    return with_vias if _roomy(parameters, circuit, with_vias, edge) else course
+
+
+def _with_strip(parameters: Parameters, circuit: Circuit, course: Course) -> Course:
+    """Join what the rail cuts off the pour on its far side, where the strip is as wide as a via."""
+    aims, edge = parameters.parts.limits.aims, edge_mm(parameters)
+    inner = course.rail_from_mm + course.rail_mm / 2 + aims.pour_gap_mm
+    outer = course.sketch.size_mm / 2 - edge
+    joined = replace(course, strip_from_mm=(inner + outer) / 2)
+    wide = outer - inner >= aims.via_land_mm + 2 * MARGIN_MM
+    return joined if wide and _roomy(parameters, circuit, joined, edge) else course
+
+
+def _roomy(parameters: Parameters, circuit: Circuit, course: Course, edge_mm: float) -> bool:
+    """Tell whether vias have their room among all that is drawn."""
+    board = populated(parameters, circuit, course)
+    holes, drilled = screws(parameters, course), vias(parameters, circuit, course)
+    return clear(replace(board, holes=holes, vias=drilled), parameters.parts.limits, edge_mm)
 
 
 def _refusal(parameters: Parameters, circuit: Circuit) -> RefusalError:
