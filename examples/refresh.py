@@ -4,7 +4,7 @@ from pathlib import Path
 
 import boardgen
 
-SHOWN = ("preview-", "film-positive")
+SHOWN = ("preview-", "film-positive", "assembled")
 """What an example's README shows; of a family the first and the last member."""
 
 for path in sorted(Path(__file__).parent.glob("*/*.toml")):

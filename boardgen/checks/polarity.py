@@ -118,13 +118,14 @@ def polarity_signs(design: Design) -> Iterable[Finding]:
         The supply is connected by these signs; the wrong way round LEDs may break.
     How it is measured
         On both sides one + and one −, as tall as drawn by the house's aims, each nearest to its
-        own land.
+        own land; where another board is joined, on printed boards.
     How to mend it
         A wider board, so that the signs find room.
     """
     limits = design.limits
     for part in design.board.parts:
-        if not part.kind.row.signed:
+        joined = part.kind is PartKind.JOINT and not design.parameters.printed
+        if not part.kind.row.signed or joined:
             continue
         lands = [(land.function, part.land_place(land)) for land in part.pattern.lands]
         sides = tuple(Side) if design.parameters.printed else design.parameters.sides

@@ -1,17 +1,20 @@
 """Boards joined end to end: each is fed at the far end of the one before it.
 
-A board carries the current of all behind it, and what it loses they have the less. Currents of
-those behind are guessed, and all solved in turn from the first on until none of them moves.
+A board carries the current of all behind it, and what it loses they have the less. What those
+behind draw is guessed, as a current and how it rises with the voltage, and all are solved in turn
+from the first on until none of them moves. The rise is taken too steep rather than too flat: then
+each round comes nearer, whatever is lost on the way.
 """
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 import numpy as np
 
 from boardgen.electrical.network import Array, Flow, Taps, Way, solve
 
 _STILL_A = 1e-12
-_MOST_ROUNDS = 100
+_MOST_ROUNDS = 1_000
 
 Places = Sequence[tuple[int, int]]
 """Where taps sit: nodes of the supply and of the return."""
@@ -47,25 +50,45 @@ def solve_chain(
     supply, back = ways
     if far is None:
         return [solve(supply, back, places, taps, source_v)]
-    through = [0.0] * boards
+    behind = [_Behind()] * boards
     for _ in range(_MOST_ROUNDS):
-        flows, volts = [], source_v
-        for passed in through:
-            flow = solve(supply, back, (*places, far), _with_next(taps, passed), volts)
+        flows, slopes, volts = list[Flow](), list[float](), source_v
+        for one in behind:
+            flow = solve(supply, back, (*places, far), _with_next(taps, one), volts)
             flows.append(flow)
-            volts = float(flow.across_v[-1]) - joint_ohm * passed
+            slopes.append(float(taps(flow.across_v[:-1])[1].sum()))
+            volts = float(flow.across_v[-1]) - joint_ohm * float(flow.current_a[-1])
         own = [float(flow.current_a[:-1].sum()) for flow in flows]
-        before, through = through, [sum(own[place + 1 :]) for place in range(boards)]
-        if max(abs(one - other) for one, other in zip(before, through, strict=True)) < _STILL_A:
+        found = [
+            _Behind(
+                drawn_a=sum(own[place + 1 :]),
+                at_v=float(flow.across_v[-1]),
+                slope_s=sum(slopes[place + 1 :]),
+            )
+            for place, flow in enumerate(flows)
+        ]
+        passed = [float(flow.current_a[-1]) for flow in flows]
+        behind = found
+        if max(abs(a - one.drawn_a) for a, one in zip(passed, found, strict=True)) < _STILL_A:
             return flows
     raise ArithmeticError("what flows through the joints was not found")
 
 
-def _with_next(taps: Taps, passed_a: float) -> Taps:
-    """Add the next board, which draws what it draws."""
+@dataclass(frozen=True, slots=True)
+class _Behind:
+    """What all boards behind one draw at a voltage, and how much more at a higher one, at most."""
+
+    drawn_a: float = 0.0
+    at_v: float = 0.0
+    slope_s: float = 0.0
+
+
+def _with_next(taps: Taps, behind: _Behind) -> Taps:
+    """Add what is behind as one more tap."""
 
     def drawn(across_v: Array) -> tuple[Array, Array]:
         current, slope = taps(across_v[:-1])
-        return np.append(current, passed_a), np.append(slope, 0.0)
+        more = behind.slope_s * (across_v[-1] - behind.at_v)
+        return np.append(current, behind.drawn_a + more), np.append(slope, behind.slope_s)
 
     return drawn

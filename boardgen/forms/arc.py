@@ -8,6 +8,9 @@ from boardgen.model.plan import Plan
 from boardgen.model.pose import Pose
 from boardgen.model.spine import Piece
 
+_STRAIGHT_MM = 6.0
+"""So long a lead holds more than a connector: own choice."""
+
 
 def arc(parameters: Parameters) -> Plan:
     """Plan an arc: its radius follows from the number of LEDs, their pitch and the angle.
@@ -31,9 +34,16 @@ def arc(parameters: Parameters) -> Plan:
         start = Pose(x_mm=x, y_mm=y, turn_deg=turned_deg)
         return start, (Piece(length_mm=long_mm, radius_mm=way * radius),)
 
+    straight = led_straight(*around(0.0))
+
+    def joined(lead_mm: float) -> tuple[Pose, tuple[Piece, ...]]:
+        """Lead a long way in straight on, as its parts stand; what is short bends with the rest."""
+        bent = lead_mm < _STRAIGHT_MM or parameters.parts.connector.pattern.bodiless
+        return around(lead_mm) if bent else straight(lead_mm)
+
     return planned_open(
         parameters,
-        around if parameters.parts.connector.pattern.bodiless else led_straight(*around(0.0)),
+        joined if parameters.joint.joined else straight,
         form.pitch_mm / 2,
         "counter-clockwise" if way > 0 else "clockwise",
     )

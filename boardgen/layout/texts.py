@@ -72,6 +72,8 @@ def _signs(writer: Writer) -> None:
 
 def _signs_of(writer: Writer, part: Part) -> None:
     aims, lands = writer.parameters.parts.limits.aims, part.pattern.lands
+    # Where the next board is joined a square land and a tongue tell + too; copper letters may go.
+    optional = part.kind is PartKind.JOINT and not writer.parameters.printed
     for side in writer.rooms:
         choices = []
         for inboard, outward in sign_shifts(
@@ -85,7 +87,7 @@ def _signs_of(writer: Writer, part: Part) -> None:
                                 part.reference)
                 )  # fmt: skip
             choices.append(texts)
-        if not writer.place_first(choices):
+        if not writer.place_first(choices) and not optional:
             raise _no_room_for_signs(writer, side)
         _inner_signs(writer, part, side)
 

@@ -23,6 +23,9 @@ _SIGN_REACH_NM = 6_000_000.0
 _MOST_STROKES = 50
 """A sign has two strokes; of more than these the rest is not looked at."""
 
+_JOINED = "E"
+"""So begin the names of lands at which another board is joined."""
+
 _TERMINALS = 2
 """A resistor has two ends."""
 
@@ -55,7 +58,7 @@ class _Walker:
             self.pins[pin.reference].append((pin, group))
             if pin in traced.place_of_pin:
                 self.places[pin.reference].append(traced.place_of_pin[pin])
-            if pin.function in self.ends:
+            if pin.function in self.ends and not pin.reference.startswith(_JOINED):
                 self.ends[pin.function].add(group)
         self.functions: _Functions = {
             ref: {pin.function: group for pin, group in found} for ref, found in self.pins.items()
@@ -88,7 +91,14 @@ class _Walker:
         if line is None:
             return 0
         feed, passed = line
+        self._passed_on(feed, minus)
         return self._branches(feed, minus, passed)
+
+    def _passed_on(self, feed: int, minus: int) -> None:
+        """Hold lands of a joint: the next board takes + from the rail, and − where this one does."""
+        for ref, functions in self.functions.items():
+            if ref.startswith(_JOINED) and functions != {"+": feed, "-": minus}:
+                self._fault(Kind.BRANCH, ref, f"{ref} does not feed the next board")
 
     def _bypassed(self) -> Iterator[str]:
         """Tell LEDs and ballasts whose two ends are one piece of copper."""
@@ -320,12 +330,12 @@ def _reads(sign: str, drawn: BaseGeometry) -> bool:
 def signs(
     copper: Sequence[Shown], legends: Mapping[str, Sequence[Seen]]
 ) -> tuple[int, list[Difference]]:
-    """Hold the printed + and − against the connector's pins, on every side that is printed."""
-    lands = {
-        sign: [area(seen.shape) for side in copper for seen in side.objects
-               if seen.pin and seen.pin.function == sign]
-        for sign in "+-"
-    }  # fmt: skip
+    """Hold the printed + and − against each connector's pins, on every side that is printed."""
+    lands: dict[str, dict[str, list[BaseGeometry]]] = defaultdict(lambda: {"+": [], "-": []})
+    for side in copper:
+        for seen in side.objects:
+            if seen.pin and seen.pin.function in ("+", "-"):
+                lands[seen.pin.reference][seen.pin.function].append(area(seen.shape))
     faults: list[Difference] = []
     looked = 0
     for layer, objects in legends.items():
@@ -333,31 +343,44 @@ def signs(
             strokes = [seen for seen in objects
                        if seen.function in (f"Other,{word}", f"OtherCopper,{word}")]  # fmt: skip
             looked += len(strokes)
-            strokes = strokes[:_MOST_STROKES]
-            shapes = [area(seen.shape) for seen in strokes]
-            near, far = (
-                min(
-                    (shape.distance(land) for shape in shapes for land in lands[which]), default=0.0
-                )
-                for which in (sign, "+" if sign == "-" else "-")
-            )
-            said = ""
-            if not strokes:
-                said = "is not printed"
-            elif near >= far:
-                said = "stands at the other pole"
-            elif near > _SIGN_REACH_NM:
-                said = "stands away from its pole"
-            elif not all(_reads(sign, piece) for piece in pieces(shapely.union_all(shapes))):
-                said = "does not read as one"
-            if said:
-                faults.append(
-                    Difference(
-                        kind=Kind.MARK,
-                        text=f"the connector's {sign} {said}",
-                        layer=layer,
-                        subjects=tuple({seen.part for seen in strokes}),
-                        place_mm=strokes[0].place_mm if strokes else None,
+            for ref, own in lands.items() or [("", {"+": [], "-": []})]:
+                # Signs of earlier packages name no part.
+                mine = [seen for seen in strokes if seen.part in ("", ref)][:_MOST_STROKES]
+                in_copper = layer.startswith("copper")
+                if not mine and ref.startswith(_JOINED) and in_copper:
+                    continue  # in copper there may be no room; a square land tells + too
+                if said := _sign_fault(sign, mine, own):
+                    faults.append(
+                        Difference(
+                            kind=Kind.MARK,
+                            text=f"{_whose(ref)} {sign} {said}",
+                            layer=layer,
+                            subjects=tuple({seen.part for seen in mine}),
+                            place_mm=mine[0].place_mm if mine else None,
+                        )
                     )
-                )
     return looked, faults
+
+
+def _whose(ref: str) -> str:
+    return f"{ref}'s" if ref.startswith(_JOINED) else "the connector's"
+
+
+def _sign_fault(
+    sign: str, strokes: Sequence[Seen], lands: Mapping[str, Sequence[BaseGeometry]]
+) -> str:
+    """Tell what is wrong with a sign: whether it reads as one, and stands at its pole."""
+    if not strokes:
+        return "is not printed"
+    shapes = [area(seen.shape) for seen in strokes]
+    near, far = (
+        min((shape.distance(land) for shape in shapes for land in lands[which]), default=0.0)
+        for which in (sign, "+" if sign == "-" else "-")
+    )
+    if near >= far:
+        return "stands at the other pole"
+    if near > _SIGN_REACH_NM:
+        return "stands away from its pole"
+    if not all(_reads(sign, piece) for piece in pieces(shapely.union_all(shapes))):
+        return "does not read as one"
+    return ""

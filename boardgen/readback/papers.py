@@ -38,7 +38,8 @@ _LEADED_MM = 15.0
 """So far a housing's middle may lie from its pins: a coin cell holder's by its radius."""
 _OFF_DEG = 0.05
 """Lands are written to a nanometre: their middles tell an angle far better than this."""
-_BARE = ("TP", "E")
+_JOINED = "E"
+_BARE = ("TP", _JOINED)
 """Lands to which no part is soldered: for probes, and for the next board."""
 _DIRECTIONS = {"right": (1, 0), "up": (0, 1), "left": (-1, 0), "down": (0, -1)}
 
@@ -145,13 +146,26 @@ def _shown(papers: Mapping[str, bytes], proof: Proof, lettering: Lettering) -> S
             for row in rows
             if row.get("part") == "resistor"
         },
-        bare={pin.reference: pin.side for pin in proof.pins if pin.reference.startswith(_BARE)},
+        bare=_bare(proof.pins, rows),
         marked={
             row.get("reference", ""): "A" if pole == "anode" else "K"
             for row in rows
             if (pole := _mark(row.get("mark"))[1])
         },
     )
+
+
+_Row = dict[str, str]
+
+
+def _bare(pins: Sequence[SeenPin], rows: Sequence[_Row]) -> dict[str, str]:
+    """Tell on which side lands without a part are shown: those of a joint as the connector is."""
+    beside = next((row.get("side", "") for row in rows if row.get("part") == "connector"), "")
+    return {
+        pin.reference: beside if pin.reference.startswith(_JOINED) else pin.side
+        for pin in pins
+        if pin.reference.startswith(_BARE)
+    }
 
 
 def _short_value(value: str) -> str:
@@ -162,9 +176,6 @@ def _short_value(value: str) -> str:
 def _item(title: str, compared: int, texts: Iterator[str] | Sequence[str]) -> ProofItem:
     found = tuple(Difference(kind=Kind.LIST, text=text) for text in texts)
     return ProofItem(title=title, compared=compared, differences=found)
-
-
-_Row = dict[str, str]
 
 
 def _rows(content: bytes) -> list[_Row]:

@@ -63,16 +63,18 @@ def lay_out(parameters: Parameters, circuit: Circuit) -> Board:
     unnamed: Board | None = None
     for wider in range(_MOST_WIDER):
         size = min(course.sketch.size_mm + 2.0 * wider, planned.most_mm)
-        sized = _sized(parameters, circuit, course, size)
+        sized = _sized(parameters, circuit, course, size) or course
+        drawn = _with_vias(parameters, circuit, sized)
         try:
-            board = finished(parameters, circuit, _with_vias(parameters, circuit, sized or course))
+            board = finished(parameters, circuit, drawn)
         except NoRoomError:
             continue
         except RefusalError:
             if planned.deeper is None:
                 raise
             continue
-        if not planned.named or _named(board) or not parameters.printed:
+        lettered = not planned.named or _named(board) or not parameters.printed
+        if lettered and not _cut_off(parameters, drawn):
             return board
         unnamed = unnamed or board
     if unnamed is not None or planned.deeper is None:
@@ -106,6 +108,11 @@ def _as_asked(parameters: Parameters, circuit: Circuit, course: Course) -> Board
         size = smallest(lettered, course.sketch.size_mm + _STEP_MM, _STEP_MM, _MOST_WIDER)
         offers = () if size is None else (Change(path=measure.key, value=f'"{size:g} mm"'),)
         raise RefusalError(replace(problem, offers=offers)) from None
+
+
+def _cut_off(parameters: Parameters, course: Course) -> bool:
+    """Tell whether a rail from end to end leaves a strip of the pour that no via joins."""
+    return bool(course.sketch.far_door) and len(parameters.sides) > 1 and not course.strip_from_mm
 
 
 def _named(board: Board) -> bool:
@@ -254,12 +261,14 @@ def _with_vias(parameters: Parameters, circuit: Circuit, course: Course) -> Cour
 
 def _with_strip(parameters: Parameters, circuit: Circuit, course: Course) -> Course:
     """Join what the rail cuts off the pour on its far side, where the strip is as wide as a via."""
-    aims, edge = parameters.parts.limits.aims, edge_mm(parameters)
+    aims = parameters.parts.limits.aims
+    edge = max(edge_mm(parameters), aims.part_edge_mm)
     inner = course.rail_from_mm + course.rail_mm / 2 + aims.pour_gap_mm
     outer = course.sketch.size_mm / 2 - edge
     joined = replace(course, strip_from_mm=(inner + outer) / 2)
     wide = outer - inner >= aims.via_land_mm + 2 * MARGIN_MM
-    return joined if wide and _roomy(parameters, circuit, joined, edge) else course
+    roomy = wide and _roomy(parameters, circuit, joined, edge_mm(parameters))
+    return joined if roomy else course
 
 
 def _roomy(parameters: Parameters, circuit: Circuit, course: Course, edge_mm: float) -> bool:
