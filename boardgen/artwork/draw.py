@@ -1,7 +1,7 @@
 """All layers of a board."""
 
 from boardgen.artwork.copper import copper
-from boardgen.artwork.holes import holes, profile
+from boardgen.artwork.holes import holes, profile, slots
 from boardgen.artwork.legend import copper_letters, legend
 from boardgen.artwork.mask import mask, paste
 from boardgen.model.artwork import Artwork, Layer
@@ -51,7 +51,7 @@ def draw(parameters: Parameters, board: Board) -> Artwork:
         profile(board, limits),
     )
     trimmed = tuple(name for _, cut in legends.values() for name in cut)
-    return Artwork(layers=layers, holes=drilled, trimmed=trimmed)
+    return Artwork(layers=layers, holes=drilled, slots=slots(board, limits), trimmed=trimmed)
 
 
 def coppers(parameters: Parameters, board: Board) -> tuple[Layer, ...]:

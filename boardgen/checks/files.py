@@ -7,7 +7,7 @@ from boardgen.model.findings import Finding, Severity
 from boardgen.model.outputs import OutputFiles
 
 CODE = "file.required"
-_MARKS = (b"D03*", b"D01*", b"\nX", b"\n327", b'"FilesAttributes"')
+_MARKS = (b"D03*", b"D01*", b"\nX", b"\n327", b'"FilesAttributes"', b"\nG01")
 """One of these stands in every file that says something: flash, draw, hit, record, list."""
 
 
@@ -25,6 +25,7 @@ def check_files(name: str, artwork: Artwork, files: OutputFiles) -> Iterable[Fin
     wanted = {f"fabrication/{name}_{layer.name}.gbr": len(layer.items) for layer in artwork.layers}
     for part, plated in (("plated", True), ("unplated", False)):
         count = sum(hole.plated is plated for hole in artwork.holes)
+        count += 0 if plated else len(artwork.slots)
         if count:
             wanted[f"fabrication/{name}_{part}.drl"] = count
     wanted |= {f"fabrication/{name}_netlist.ipc": 1, f"fabrication/{name}_job.gbrjob": 1}

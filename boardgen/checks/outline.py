@@ -23,13 +23,13 @@ def profile_whole(design: Design) -> Iterable[Finding]:
     Why it matters
         The house guesses what to cut, or holds the order.
     How it is measured
-        The profile holds one contour, and one for each cut-out; their arcs meet their ends, and
-        none touches itself.
+        The profile holds one contour, and one for each cut-out but slots, which are routed; their
+        arcs meet their ends, and none touches itself.
     How to mend it
         This is a fault of the drawing: please report the parameter file.
     """
     items = design.artwork.layer(LayerKind.PROFILE).items
-    wanted = len(design.board.outline.rings)
+    wanted = len(design.board.outline.rings) - len(design.artwork.slots)
     if len(items) != wanted:
         yield report(
             message=f"the profile holds {len(items)} lines",

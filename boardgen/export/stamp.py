@@ -44,6 +44,6 @@ def fabrication_files(design: Design) -> tuple[str, ...]:
 
     Each Gerber file carries this list, so that a package tells by itself when one is missing.
     """
-    plated = {hole.plated for hole in design.artwork.holes}
+    plated = design.artwork.drilled
     drills = [name for name, way in (("plated", True), ("unplated", False)) if way in plated]
     return (*(layer.name for layer in design.artwork.layers), *drills, "netlist", "job")

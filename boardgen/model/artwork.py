@@ -93,11 +93,25 @@ class Hole:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Slot:
+    """A slot that is routed, unplated: from where to where, how wide, and the edge that it makes.
+
+    The edge is drawn in no file, but by the pen of the profile everything keeps off it.
+    """
+
+    start: Point
+    end: Point
+    width_nm: Nm
+    edge: Contour
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Artwork:
-    """All layers and holes of a board, and the marks that had to be cut short."""
+    """All layers, holes and slots of a board, and the marks that had to be cut short."""
 
     layers: tuple[Layer, ...]
     holes: tuple[Hole, ...]
+    slots: tuple[Slot, ...] = ()
     trimmed: tuple[str, ...] = ()
 
     @property
@@ -107,12 +121,18 @@ class Artwork:
 
     @property
     def edges(self) -> tuple[Contour, ...]:
-        """The board's edge, then those of its cut-outs; TypeError when there are other shapes."""
+        """The board's edge, then those of cut-outs and slots; TypeError for other shapes."""
         shapes = tuple(item.shape for item in self.layer(LayerKind.PROFILE).items)
         contours = tuple(shape for shape in shapes if isinstance(shape, Contour))
         if len(contours) != len(shapes) or not shapes:
             raise TypeError("the profile holds contours only")
-        return contours
+        return (*contours, *(slot.edge for slot in self.slots))
+
+    @property
+    def drilled(self) -> tuple[bool, ...]:
+        """Which drill files there are, by whether their holes are plated; slots are not."""
+        ways = {hole.plated for hole in self.holes} | ({False} if self.slots else set())
+        return tuple(sorted(ways, reverse=True))
 
     def items(self, kind: LayerKind, side: Side | None = None) -> tuple[Item, ...]:
         """List a layer's objects; none when the board has no such layer."""

@@ -141,6 +141,14 @@ def slot_mm(ring: Ring) -> tuple[float, float] | None:
     return (2 * radii[0], sides[0] + 2 * radii[0])
 
 
+def slot_ends(ring: Ring) -> tuple[Point, Point] | None:
+    """Tell between which points a slot's cutter goes, the left or lower one first."""
+    if slot_mm(ring) is None:
+        return None
+    centres = sorted({bow.centre for bow in ring if bow.centre is not None})
+    return (centres[0], centres[-1])
+
+
 _ENDS, _ROUGHLY = 2, 1e-3
 """Millimetres and radians: as near as drawings are drawn."""
 

@@ -86,12 +86,12 @@ def expect_lines(design: Design) -> list[str]:
 
 
 def _slots(outline: Outline) -> str:
-    """List slots among the cut-outs: milled with the edge, no drill file has them."""
+    """List slots among the cut-outs: the unplated drill file has them."""
     sizes = Counter(
         f"{width:.4g} x {length:.4g}" for width, length in filter(None, map(slot_mm, outline.inner))
     )
     listed = (f"{count} of {size} mm" for size, count in sorted(sizes.items()))
-    return ", ".join(listed) + ", milled as the edge is" if sizes else "none"
+    return ", ".join(listed) + ", routed, unplated" if sizes else "none"
 
 
 def _holes(artwork: Artwork, *, plated: bool) -> str:

@@ -2,7 +2,8 @@
 
 import re
 
-from boardgen.readback.objects import Fault, Reading, SeenHole, quoted
+from boardgen.readback.objects import Fault, Reading, SeenHole, SeenSlot, quoted
+from boardgen.units import Nm
 
 MOST_LINES = 20_000
 
@@ -30,7 +31,15 @@ _HEADER = tuple(
 
 _FUNCTION = re.compile(r"; #@! TA\.AperFunction,([A-Za-z]+)")
 _NO_ATTRIBUTES = "; #@! TD"
-_PLATED = {"Plated,1,2,PTH": True, "NonPlated,1,2,NPTH": False, "NonPlated,1,1,NPTH": False}
+_PLATED = {"Plated,1,2,PTH": True} | {
+    f"NonPlated,{span},NPTH{way}": False
+    for span in ("1,2", "1,1")
+    for way in ("", ",Mixed", ",Rout")
+}
+_WAY = {"up": re.compile(rf"G00X{_NUMBER}Y{_NUMBER}"), "there": re.compile("M15"),
+        "down": re.compile(rf"G01X{_NUMBER}Y{_NUMBER}"), "cut": re.compile("M16")}  # fmt: skip
+"""How a slot is routed, line by line: what may follow while the cutter is up, there, down, done."""
+_AFTER = {"up": "there", "there": "down", "down": "cut", "cut": "up"}
 
 
 def read_drill(name: str, content: bytes) -> Reading:
@@ -59,6 +68,7 @@ def read_drill(name: str, content: bytes) -> Reading:
         name=name,
         attributes=reader.attributes,
         holes=tuple(reader.holes),
+        slots=tuple(reader.slots),
         faults=tuple(reader.faults),
     )
 
@@ -75,6 +85,9 @@ class _Reader:
         self.drilling = False
         self.function = ""
         self.tool: str | None = None
+        self.slots: list[SeenSlot] = []
+        self.cutter = "up"
+        self.start = (0, 0)
 
     def take(self, line: str, number: int) -> None:
         """Take one line, in the part of the file where we are."""
@@ -114,9 +127,11 @@ class _Reader:
         return bool(found)
 
     def _body(self, line: str) -> bool:
+        if self.cutter != "up" or line.startswith("G00"):
+            return self._routed(line)
         if line == "G05":
-            self.drilling = True
-            return True
+            self.drilling = not self.slots
+            return self.drilling
         if line == "M30":
             self.part = "after"
             return True
@@ -134,6 +149,26 @@ class _Reader:
         self.holes.append(
             SeenHole(x_nm=x, y_nm=y, diameter_nm=diameter, plated=plated, function=function)
         )
+        return True
+
+    def _routed(self, line: str) -> bool:
+        """Take one step of a slot: over its start, down, straight to its end, up."""
+        found = _WAY[self.cutter].fullmatch(line)
+        if not found or self.tool not in self.tools:
+            return False
+        self.drilling = False  # holes come first
+        if found.groups():
+            at = (_nanometres(found[1]), _nanometres(found[2]))
+            if self.cutter == "up":
+                self.start = at
+            elif at == self.start:
+                return False
+            else:
+                start, end = sorted(((Nm(x), Nm(y)) for x, y in (self.start, at)))
+                width, _ = self.tools[self.tool]
+                self.slots.append(SeenSlot(start=start, end=end, width_nm=width))
+                self.used.add(self.tool)
+        self.cutter = _AFTER[self.cutter]
         return True
 
     def close(self) -> None:

@@ -14,8 +14,10 @@ from boardgen.model.artwork import Item, Layer, LayerKind, Purpose
 from boardgen.model.board import Board, Part, PartKind, Side
 from boardgen.model.design import Design
 from boardgen.model.land_pattern import LandShape
+from boardgen.model.outline import slot_ends, slot_mm
 from boardgen.model.shapes import Box, Contour, Disc, Edge, Point, Stroke
-from boardgen.readback.objects import Pin, Probe, Seen, SeenHole, turned
+from boardgen.readback.objects import Pin, Probe, Seen, SeenHole, SeenSlot, turned
+from boardgen.readback.routed import edge_of
 from boardgen.units import Nm, mm, snap
 
 _POUR = (Purpose.POUR, Purpose.CLEARANCE, Purpose.PATCH, Purpose.SPOKE)
@@ -312,19 +314,41 @@ def identity(design: Design) -> str:
 def unplated(design: Design) -> str:
     """Say what the unplated drill file calls itself: houses differ for one copper side."""
     two = len(design.artwork.coppers()) > 1
-    return f"NonPlated,{'1,2' if two else design.parameters.order.drill_span},NPTH"
+    span = "1,2" if two else design.parameters.order.drill_span
+    drilled = any(not hole.plated for hole in holes(design.board, two_sides=two))
+    routed = (",Mixed" if drilled else ",Rout") if slots(design.board) else ""
+    return f"NonPlated,{span},NPTH{routed}"
+
+
+def slots(board: Board) -> list[SeenSlot]:
+    """List the cut-outs that are slots: they are routed, and stand in no profile."""
+    found = []
+    for ring in board.outline.inner:
+        ends, size = slot_ends(ring), slot_mm(ring)
+        if ends and size:
+            start, end = (_point(*at) for at in ends)
+            found.append(SeenSlot(start=start, end=end, width_nm=2 * snap(size[0] / 2)))
+    return found
 
 
 def edges(design: Design) -> tuple[Contour, ...]:
-    """Give the board's edges: the outer one, then those of cut-outs."""
-    return tuple(
-        Contour(
-            tuple(
-                Edge(_point(*bow.end), _point(*bow.centre) if bow.centre else None, bow.clockwise)
-                for bow in ring
+    """Give the board's edges: the outer one, then those of cut-outs, slots the last."""
+    outline = design.board.outline
+    milled = (ring for ring in outline.inner if slot_mm(ring) is None)
+    routed = sorted(slots(design.board), key=lambda slot: (slot.width_nm, slot.start, slot.end))
+    return (
+        *(
+            Contour(
+                tuple(
+                    Edge(
+                        _point(*bow.end), _point(*bow.centre) if bow.centre else None, bow.clockwise
+                    )
+                    for bow in ring
+                )
             )
-        )
-        for ring in design.board.outline.rings
+            for ring in (outline.outer, *milled)
+        ),
+        *(edge_of(slot) for slot in routed),
     )
 
 
@@ -387,6 +411,8 @@ FILES = {
 LISTS = ("netlist.ipc", "job.gbrjob")
 DRILLS = {
     "plated.drl": ("Plated,1,2,PTH",),
-    "unplated.drl": ("NonPlated,1,2,NPTH", "NonPlated,1,1,NPTH"),
+    "unplated.drl": tuple(
+        f"NonPlated,{span},NPTH{way}" for span in ("1,2", "1,1") for way in ("", ",Mixed", ",Rout")
+    ),
 }
-"""What drill files may say; the span 1,1 is for one copper side only."""
+"""What drill files may say; the span 1,1 is for one copper side only, a slot is routed."""

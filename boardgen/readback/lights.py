@@ -95,7 +95,7 @@ class _Walker:
         return self._branches(feed, minus, passed)
 
     def _passed_on(self, feed: int, minus: int) -> None:
-        """Hold lands of a joint: the next board takes + from the rail, and − where this one does."""
+        """Hold lands of a joint: the next board takes + from the rail, − as this one does."""
         for ref, functions in self.functions.items():
             if ref.startswith(_JOINED) and functions != {"+": feed, "-": minus}:
                 self._fault(Kind.BRANCH, ref, f"{ref} does not feed the next board")

@@ -1,6 +1,7 @@
 """What an order form asks, measured in the files: each answer with the file that it comes from."""
 
 import math
+from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 
 import shapely
@@ -10,7 +11,7 @@ from boardgen.model.shapes import Box, Contour, Disc, Stroke
 from boardgen.readback.expected import DRILLS
 from boardgen.readback.images import Pieces, area, inside, pieces
 from boardgen.readback.nets import Shown, net_of
-from boardgen.readback.objects import Reading, Seen, SeenHole
+from boardgen.readback.objects import Reading, Seen, SeenHole, SeenSlot
 from boardgen.units import NM_PER_MM, UM_PER_MM
 
 _UM_PER_OUNCE = 35.0
@@ -152,13 +153,13 @@ def _cut(readings: Mapping[str, Reading]) -> Iterator[Measure]:
         yield Measure(topic=CUT, asks=asks, answer=listed or "none", file=readings[part].name)
     files = ", ".join(readings[part].name for part in DRILLS if part in readings)
     profile = readings["profile.gbr"]
-    slots = _slots(profile)
-    yield Measure(topic=CUT, asks="slots", answer=slots or "none",
-                  file=profile.name if slots else files)  # fmt: skip
+    slots = [slot for part in DRILLS if part in readings for slot in readings[part].slots]
+    yield Measure(topic=CUT, asks="slots", answer=_slots(slots) or "none",
+                  file=readings["unplated.drl"].name if slots else files)  # fmt: skip
     yield Measure(topic=CUT, asks="vias", answer=_vias(readings["netlist.ipc"]),
                   file=readings["netlist.ipc"].name)  # fmt: skip
     yield Measure(topic=CUT, asks="corners", answer=_corners(profile), file=profile.name)
-    inside_it = len(profile.objects) - len(_outermost(profile))
+    inside_it = len(profile.objects) - len(_outermost(profile)) + len(slots)
     yield Measure(topic=CUT, asks="cut-outs inside", answer=str(inside_it or "none"),
                   file=profile.name)  # fmt: skip
 
@@ -182,33 +183,12 @@ def _outermost(profile: Reading) -> list[Seen]:
     ]
 
 
-def _slots(profile: Reading) -> str:
-    """List cut-outs of two sides and two half circles, which the edge's cutter mills."""
-    sizes: dict[tuple[float, float], int] = {}
-    outer = _outermost(profile)
-    for seen in profile.objects:
-        if seen in outer or not isinstance(seen.shape, Contour):
-            continue
-        at, sides, radii, turned = seen.place, list[float](), list[float](), 0.0
-        for edge in seen.shape.edges:
-            reach = math.dist(at, edge.end) / NM_PER_MM
-            if edge.centre is None:
-                sides.append(round(reach, 3))
-            else:
-                radius = math.dist(at, edge.centre) / NM_PER_MM
-                radii.append(round(radius, 3))
-                turned += 2 * math.asin(min(reach / 2 / radius, 1.0))
-            at = edge.end
-        if len(sides) == _TWO and len({*sides}) == len({*radii}) == 1 and turned > _WHOLE_RAD:
-            size = (2 * radii[0], sides[0] + 2 * radii[0])
-            sizes[size] = sizes.get(size, 0) + 1
-    listed = (f"{count} of {_mm(wide)} x {_mm(long)} mm, in the profile"
+def _slots(slots: Sequence[SeenSlot]) -> str:
+    """List routed slots by their width and whole length."""
+    sizes = Counter(slot.size_mm[::-1] for slot in slots)
+    listed = (f"{count} of {_mm(wide)} x {_mm(long)} mm, routed, unplated"
               for (wide, long), count in sorted(sizes.items()))  # fmt: skip
     return ", ".join(listed)
-
-
-_TWO, _WHOLE_RAD = 2, 2 * math.pi - 0.1
-"""Sides of a slot, and how far its ends turn together, each by half at most an arc."""
 
 
 def _corners(profile: Reading) -> str:

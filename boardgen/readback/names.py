@@ -35,7 +35,7 @@ _OTHERS = (".FileFunction", ".FilePolarity", ".MD5", "Files")
 def wanted(files: Mapping[str, bytes], design: Design | None) -> list[str]:
     """List the parts that ought to be there: of the design, or as the first Gerber file says."""
     if design:
-        plated = {hole.plated for hole in design.artwork.holes}
+        plated = design.artwork.drilled
         drills = [name for name, way in (("plated.drl", True), ("unplated.drl", False))
                   if way in plated]  # fmt: skip
         return [*(f"{layer.name}.gbr" for layer in design.artwork.layers), *drills, *expected.LISTS]
@@ -109,7 +109,10 @@ def attributes(readings: Mapping[str, Reading]) -> Iterator[Difference]:
         **{part: (says, "Positive") for part, says in expected.DRILLS.items()},
     }
     if expected.FILES[LayerKind.COPPER, Side.BOTTOM][0] in readings:
-        functions["unplated.drl"] = (expected.DRILLS["unplated.drl"][:1], "Positive")
+        functions["unplated.drl"] = (
+            tuple(says for says in expected.DRILLS["unplated.drl"] if ",1,2," in says),
+            "Positive",
+        )
     first = next(iter(drawn.values()))
     listed = ",".join(part.rpartition(".")[0] for part in readings)
     for part, reading in drawn.items():

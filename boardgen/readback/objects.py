@@ -1,5 +1,6 @@
 """What was seen in files: plain objects, in whole nanometres."""
 
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from typing import Any
@@ -213,6 +214,39 @@ class Probe:
         return f"record {self.kind} of {self.name or 'a hole'} on {self.net}"
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SeenSlot:
+    """A slot that is routed: from where to where, and how wide."""
+
+    start: Point
+    end: Point
+    width_nm: int
+
+    @property
+    def place(self) -> Point:
+        """Where its cutter goes down."""
+        return self.start
+
+    @property
+    def place_mm(self) -> tuple[float, float]:
+        """The same in millimetres."""
+        return (mm(self.start[0]), mm(self.start[1]))
+
+    @property
+    def size_mm(self) -> tuple[float, float]:
+        """How long it is in all, and how wide."""
+        long_nm = math.dist(self.start, self.end) + self.width_nm
+        return (mm(round(long_nm)), mm(self.width_nm))
+
+    @property
+    def subjects(self) -> tuple[str, ...]:
+        """It belongs to nobody."""
+        return ()
+
+    def __str__(self) -> str:
+        return "slot"
+
+
 @dataclass(frozen=True, slots=True)
 class Fault:
     """What is wrong with a file's form, and where on the board if it is drawn."""
@@ -229,6 +263,7 @@ class Reading:
     attributes: Mapping[str, str] = field(default_factory=dict)
     objects: tuple[Seen, ...] = ()
     holes: tuple[SeenHole, ...] = ()
+    slots: tuple[SeenSlot, ...] = ()
     probes: tuple[Probe, ...] = ()
     edges: tuple[tuple[tuple[int, int], ...], ...] = ()
     step_nm: float = 0.0

@@ -23,6 +23,7 @@ from boardgen.readback.measured import measured
 from boardgen.readback.netlist import read_netlist
 from boardgen.readback.nets import Shown, trace
 from boardgen.readback.objects import Reading, Seen, SeenHole
+from boardgen.readback.routed import with_slots
 from boardgen.readback.tangle import tangled
 from boardgen.readback.with_design import against_design
 from boardgen.units import Nm
@@ -52,7 +53,8 @@ def prove(files: Mapping[str, bytes], design: Design | None = None) -> Proof:
     readings = {part: _read(part, found[part], files[found[part]])
                 for part in names.KNOWN if part in found}  # fmt: skip
     items.append(_item("form of the files", len(readings), names.form(readings)))
-    drawn = _drawn(readings)
+    whole = with_slots(readings)
+    drawn = _drawn(whole)
     if not all(item.holds for item in items):
         return Proof(items=tuple(items), drawn=drawn)
     items.append(_item("attributes", len(readings), names.attributes(readings)))
@@ -68,7 +70,7 @@ def prove(files: Mapping[str, bytes], design: Design | None = None) -> Proof:
         items.append(_item("words on the board", count, wrong_words))
     items.append(_item("functions", len(readings), functions(readings)))
     sides = _sides(readings)
-    items += _consistent(readings, sides)
+    items += _consistent(whole, sides)
     items += _conduction(readings, sides)
     holds = all(item.holds for item in items)
     measures = tuple(measured(readings, sides)) if holds else ()

@@ -34,6 +34,7 @@ def against_design(readings: Mapping[str, Reading], design: Design) -> Iterator[
         else:
             yield _in_order(layer.name, "", expected.drawn(layer), objects)
     yield _holes(readings, design)
+    yield _slots(readings, design)
     yield _vias(readings, design)
     yield _probes(readings, design)
     yield _job(readings, design)
@@ -97,6 +98,16 @@ def _holes(readings: Mapping[str, Reading], design: Design) -> ProofItem:
         title="holes",
         compared=len(wanted),
         differences=tuple(compare(wanted, found, lambda hole: hole.file, what)),
+    )
+
+
+def _slots(readings: Mapping[str, Reading], design: Design) -> ProofItem:
+    wanted = expected.slots(design.board)
+    found = [slot for reading in readings.values() for slot in reading.slots]
+    return ProofItem(
+        title="slots",
+        compared=len(wanted),
+        differences=tuple(compare(wanted, found, lambda _: "unplated", lambda _: "slot")),
     )
 
 

@@ -121,9 +121,9 @@ def test_the_board_that_was_drawn_is_built_and_proven(name: str, tmp_path: Path)
     assert (led.x_mm, led.y_mm) == (30.0, 20.0), "places do not count as the drawing does"
     assert built.design.board.part("J1").x_mm < 10
     said = {measure.asks: measure.answer for measure in built.proof.measures}
-    assert said["slots"] == "1 of 6 x 20 mm, in the profile"
+    assert said["slots"] == "1 of 6 x 20 mm, routed, unplated"
     assert said["cut-outs inside"] == "2"
-    assert any("1 of 6 x 20 mm, milled" in line for line in expect_lines(built.design))
+    assert any("1 of 6 x 20 mm, routed" in line for line in expect_lines(built.design))
 
 
 def test_a_scaled_drawing_counts_in_its_millimetres(tmp_path: Path) -> None:
