@@ -50,7 +50,7 @@ def joint_overlap(design: Design) -> Iterable[Finding]:
     How to mend it
         Fewer boards, or an arc of less angle: all of a ring's are 360 degrees.
     """
-    boards = design.circuit.boards
+    boards = design.parameters.alike_boards
     poses = joined_poses(design.board.spines[0], boards)
     areas = [union([contour(carried(design.board.outline.outer, pose))]) for pose in poses]
     lying = [
@@ -70,6 +70,48 @@ def joint_overlap(design: Design) -> Iterable[Finding]:
 def _deep(shared: Region) -> bool:
     """Tell whether areas overlap by more than what rounding leaves of edges that touch."""
     return not shared.inset(ROUNDING_NM).empty
+
+
+def joint_first(design: Design) -> Iterable[Finding]:
+    """The board is the one that is fed: those behind it are another file's.
+
+    Why it matters
+        It has a connector where others have a notch: a lot of it cannot be joined.
+    How it is measured
+        Whether ``connector.kind`` is "joint lands".
+    How to mend it
+        ``connector.kind = "joint lands"``, if all boards are alike; else nothing.
+    """
+    others = design.circuit.boards - 1
+    if not design.parameters.parts.connector.pattern.bodiless:
+        yield report(
+            message=f"this board is the first of {others + 1}; the {others} behind it have a file"
+            ' of their own, with connector.kind = "joint lands" and joint.first = "another"',
+            subjects=(design.circuit.inlet.connector,),
+            path="connector.kind",
+        )
+
+
+def joint_quantity(design: Design) -> Iterable[Finding]:
+    """Fewer boards are ordered than one light is made of.
+
+    Why it matters
+        What is missing is ordered a second time, with shipping.
+    How it is measured
+        ``order.quantity`` against how many boards of the chain are this one.
+    How to mend it
+        A larger quantity: as many for each light, and one or two to spare.
+    """
+    these, quantity = design.parameters.alike_boards, design.parameters.order.quantity
+    if quantity < these:
+        yield report(
+            message=f"{quantity} board{'s' * (quantity > 1)} are ordered, and one light is made of"
+            f" {these} of these",
+            actual=f"{quantity}",
+            limit=f"at least {these}",
+            subjects=("boards",),
+            path="order.quantity",
+        )
 
 
 def joint_pitch(design: Design) -> Iterable[Finding]:

@@ -134,5 +134,6 @@ def supply_drained(parameters: Parameters, circuit: Circuit) -> bool:
 
 
 def unfused(parameters: Parameters) -> bool:
-    """Tell whether a strong source feeds the board without a fuse."""
-    return parameters.parts.supply.strong and parameters.parts.fuse is None
+    """Tell whether a strong source feeds the board without a fuse, here or on the board before."""
+    unguarded = parameters.parts.fuse is None and not parameters.fed_by_another
+    return parameters.parts.supply.strong and unguarded

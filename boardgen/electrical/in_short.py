@@ -25,7 +25,7 @@ def in_short(
     """
     return (
         ("what it is", _what(circuit, outline)),
-        ("how bright", _how_bright(parameters, operation)),
+        ("how bright", _how_bright(parameters, operation) + " each board" * (circuit.boards > 1)),
         ("how long", _how_long(circuit, operation)),
         ("resistor", "; ".join(_resistor(parameters, circuit, kind) for kind in circuit.kinds)),
         ("current", _current(circuit)),

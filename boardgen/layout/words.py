@@ -33,12 +33,14 @@ def title_words(parameters: Parameters) -> str:
 
 
 def supply_words(parameters: Parameters, circuit: Circuit) -> str:
-    """Word the supply's range and this board's highest current, rounded up to two digits.
+    """Word the supply's range and the highest current, rounded up to two digits.
+
+    Of boards that are joined it is that of all: it enters at the one that is fed.
 
     Numbers and their units are held together by no-break spaces.
     """
     supply = parameters.parts.supply
-    current = units.at_most_amps(circuit.worst_a / circuit.boards)
+    current = units.at_most_amps(circuit.worst_a)
     volts = f"{supply.low_v:.3g}–{supply.high_v:.3g} V DC,"
     return f"{volts.replace(' ', NO_BREAK)} {current.replace(' ', NO_BREAK)}"
 

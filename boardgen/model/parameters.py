@@ -12,6 +12,7 @@ from boardgen.model.outline import Drawing
 from boardgen.model.parts import Parts
 from boardgen.model.plan import Plan
 from boardgen.model.sections import (
+    JOINT_LANDS,
     BoardSection,
     BuiltSection,
     ConnectorSection,
@@ -123,6 +124,18 @@ class Parameters:
     def printed(self) -> bool:
         """Whether a legend is printed; without one, marks and letters are copper."""
         return self.order.legend != "none" and self.order.mask != "none"
+
+    @property
+    def fed_by_another(self) -> bool:
+        """Whether the board is joined behind one of another kind, which has the connector."""
+        return self.joint.joined and self.joint.first == "another"
+
+    @property
+    def alike_boards(self) -> int:
+        """How many boards of one chain are this one."""
+        if self.connector.kind != JOINT_LANDS:
+            return 1
+        return self.joint.boards - (1 if self.fed_by_another else 0)
 
     @property
     def legend_colour(self) -> str:

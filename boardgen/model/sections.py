@@ -338,12 +338,21 @@ class JointSection:
     boards: Annotated[
         int,
         Whole(
-            help="how many boards, alike or near it, are joined to a chain, each end with a key and"
-            " lands; sums are of the first one, which carries the current of all; 1: none are",
+            help="how many boards are joined to a chain, the one that is fed included; sums are of"
+            " the first, which carries the current of all; 1: none are",
             minimum=1,
             maximum=24,
         ),
     ] = 1
+
+    first: Annotated[
+        str,
+        Choice(
+            help="the board that is fed: alike, one of these; or another, of a file of its own,"
+            " with a connector and perhaps guards and a switch; it counts as one of the boards",
+            words=("alike", "another"),
+        ),
+    ] = "alike"
 
     @property
     def joined(self) -> bool:

@@ -21,7 +21,8 @@ from boardgen.pages.words import say
 _LEFT_MM, _TOP_MM, _MOST_HIGH_MM, _AIR_MM = 12.0, 16.0, 190.0, 10.0
 _BOARD, _LED, _WIRE, _PLUS, _LINE = "#f4f1e8", "#b9a46a", "#7a7f87", "#d35f00", "#222222"
 _WIRE_MM, _EDGE_MM, _LEAD_MM = 0.8, 0.3, 12.0
-_NUMBER_MM = 4.0
+_NUMBER_MM, _APART_MM = 4.0, 8.0
+"""Numbers, and what two of them ask for: of boards that are shorter on paper only the ends'."""
 
 
 def assembled(design: Design) -> OutputFiles:
@@ -35,7 +36,8 @@ def assembled(design: Design) -> OutputFiles:
     (left, low), (right, top) = chain.box()
     wide, high = right - left + 2 * _AIR_MM, top - low + 2 * _AIR_MM
     scale = min((SHEET_MM[0] - 2 * _LEFT_MM) / wide, _MOST_HIGH_MM / high)
-    title = say("assembled.title", title=design.parameters.board.title, boards=len(chain.poses))
+    boards = design.circuit.boards
+    title = say("assembled.title", title=design.parameters.board.title, boards=boards)
     key = lines_of(list(_told(design, chain)))
     tall = _TOP_MM + high * scale + (len(key) + 2) * LINE_MM
     drawing = svgwrite.Drawing(
@@ -81,7 +83,7 @@ class _Chain:
 
 
 def _chain(design: Design) -> _Chain:
-    poses = joined_poses(design.board.spines[0], design.circuit.boards)
+    poses = joined_poses(design.board.spines[0], design.parameters.alike_boards)
     return _Chain(poses, tuple(carried(design.board.outline.outer, pose) for pose in poses))
 
 
@@ -131,7 +133,11 @@ def _numbered(
     spine = design.board.spines[0]
     half = max(abs(spine.locate(bow.end)[1]) for bow in design.board.outline.outer)
     away = half + _NUMBER_MM / scale
-    for place, pose in enumerate(chain.poses, start=1):
+    first = design.circuit.boards - len(chain.poses) + 1
+    near = spine.length_mm * scale < _APART_MM
+    for place, pose in enumerate(chain.poses, start=first):
+        if near and place not in (first, design.circuit.boards):
+            continue
         x, y = pose.place(*spine.place(spine.length_mm / 2, -away))
         at = (_LEFT_MM + x * scale, _TOP_MM + (high - y) * scale + 0.36 * _NUMBER_MM)
         drawing.add(
@@ -146,12 +152,14 @@ def _told(design: Design, chain: _Chain) -> Iterator[str]:
     """Tell sizes, what the chain draws, and how it is put together."""
     (left, low), (right, top) = chain.box()
     circuit, boards = design.circuit, len(chain.poses)
+    if design.parameters.fed_by_another:
+        yield say("assembled.behind")
     yield say(
         "assembled.size", boards=boards, leds=boards * design.parameters.light.count,
         length=number(round(right - left, 1)), width=number(round(top - low, 1)),
     )  # fmt: skip
-    if closes(design.board.spines[0], boards):
+    if closes(design.board.spines[0], boards) and boards == circuit.boards:
         yield say("assembled.closes")
     yield say("assembled.fed", nominal=f"{1000 * circuit.nominal_a:.0f}",
               most=f"{math.ceil(1000 * circuit.worst_a)}")  # fmt: skip
-    yield say("assembled.staples", staples=2 * (boards - 1))
+    yield say("assembled.staples", staples=2 * (circuit.boards - 1))

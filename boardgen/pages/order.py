@@ -5,6 +5,7 @@ from itertools import groupby
 from boardgen.model.cautions import CLAIM
 from boardgen.model.design import Design
 from boardgen.model.outputs import OutputFile
+from boardgen.model.parameters import Parameters
 from boardgen.model.proof import Measure, Proof
 from boardgen.pages.words import WORDS, say
 
@@ -40,7 +41,7 @@ def order_sheet(design: Design, proof: Proof) -> OutputFile:
         f"## {WORDS['order_sheet.many']}",
         "",
         *_how_many(parameters.order.quantity),
-        *_joined(parameters.joint.boards),
+        *(("", joined) if (joined := joined_words(parameters)) else ()),
         "",
         CLAIM,
         "",
@@ -48,9 +49,16 @@ def order_sheet(design: Design, proof: Proof) -> OutputFile:
     return OutputFile(path="order.md", content="\n".join(lines).encode())
 
 
-def _joined(boards: int) -> list[str]:
+def joined_words(parameters: Parameters) -> str:
     """Say of boards that are joined how many make one light, and how their edges are cut."""
-    return ["", say("order_sheet.joined", boards=boards)] if boards > 1 else []
+    if not parameters.joint.joined:
+        return ""
+    these, boards = parameters.alike_boards, parameters.joint.boards
+    if parameters.fed_by_another:
+        return say("order_sheet.behind", these=these)
+    if these == 1:
+        return say("order_sheet.head", others=boards - 1)
+    return say("order_sheet.joined", boards=boards)
 
 
 def _row(measure: Measure) -> str:

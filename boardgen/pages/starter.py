@@ -36,6 +36,7 @@ class _Form:
     lines: str
     count: int | None = None
     ends: bool = False
+    joins: bool = False
 
 
 _PITCH = 'pitch = "{pitch}"                  # LED to LED\n'
@@ -43,7 +44,7 @@ _FORMS = {
     "bar": _Form(lines=f"""\
 kind  = "bar"
 {_PITCH}# rows = 2, width = "20 mm", length = "200 mm": all chosen when left out
-""", ends=True),
+""", ends=True, joins=True),
     "grid": _Form(lines=f"""\
 kind  = "grid"                   # rows as far apart as columns, all LEDs facing one way
 rows  = 3
@@ -59,7 +60,7 @@ kind  = "arc"                    # a part of a circle
 from  = "180 deg"                # counted from the right, counter-clockwise
 to    = "0 deg"                  # 180 to 0: from the left over the top to the right
 {_PITCH}# width = "20 mm"                # of the band; chosen when left out
-""", count=12),
+""", count=12, joins=True),
     "polygon": _Form(lines=f"""\
 kind  = "polygon"
 sides = 6
@@ -75,7 +76,7 @@ kind   = "path"                  # along a line of your own; closed = true ends 
   ["180 mm", "60 mm"],
 ]
 fillet = "16 mm"                 # how round its corners are
-"""),
+""", joins=True),
     "disc": _Form(lines=f"""\
 kind  = "disc"                   # LEDs spread over a round board, all facing one way
 {_PITCH}# filling = "concentric"         # or hexagonal
@@ -101,6 +102,10 @@ places = [                       # x right, y up, and which way the current pass
 
 FORM_NAMES = tuple(_FORMS)
 
+_JOINT = """
+# [joint]
+# boards = 4                     # joined end to end: with connector.kind = "joint lands" they fit
+"""
 _ENDS = 'at    = "ends"                   # ends | corners | none'
 _NOWHERE = '# places = [["10 mm", "10 mm"]]    # where its screws are'
 
@@ -140,7 +145,7 @@ series = "E12"                   # or drawer = ["150R", "220R"]: the values on h
 kind = "terminal 3.5 mm"
 at   = "left"                    # left | right | middle
 # switch = "slide switch"
-
+{joint}
 [mounting]
 screw = "M3"
 {mounting}
@@ -168,6 +173,7 @@ def starter(use: str, form: str, file: str, title: str) -> str:
     """
     known, drawn = _USES[use], _FORMS[form]
     return _TEXT.format(
+        joint=_JOINT if drawn.joins else "",
         title=title,
         words=known.words,
         file=file,

@@ -7,7 +7,7 @@ from boardgen.model.cautions import Caution
 from boardgen.model.design import Design
 from boardgen.model.outputs import OutputFile
 from boardgen.pages.names import by_letter
-from boardgen.papers.facts import Facts, bench_facts, caution_facts
+from boardgen.papers.facts import Facts, bench_facts, caution_facts, joint_facts
 from boardgen.papers.render import page
 
 _CAUTIONS = ("bench supply", "cells", "cells of any kind", "battery", "lithium", "strong supply",
@@ -31,5 +31,6 @@ def sheet_facts(design: Design, cautions: Sequence[Caution]) -> Facts:
             {"band": band, "names": by_letter([name for _, names in ones for name in names])}
             for band, ones in groups
         ],
+        "joint": joint_facts(design),
         "cautions": caution_facts(cautions, *_CAUTIONS),
     }

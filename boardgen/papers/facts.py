@@ -132,8 +132,13 @@ def joint_facts(design: Design) -> Facts:
         return {}
     return {
         "boards": circuit.boards,
+        "these": design.parameters.alike_boards,
+        "others": circuit.boards - design.parameters.alike_boards,
         "staples": 2 * (circuit.boards - 1),
-        "alike": design.parameters.parts.connector.pattern.bodiless,
+        "lands": design.parameters.parts.connector.pattern.bodiless,
+        "fed": "another" if design.parameters.fed_by_another else "this",
+        "one_sided": len(design.parameters.sides) == 1,
+        "darker": design.operation.rails.spread,
         "closes": closes(design.board.spines[0], circuit.boards),
         "apart_mm": -2 * joint.pattern.body.bottom_mm,
         "limit_a": circuit.worst_a,

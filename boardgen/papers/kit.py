@@ -71,6 +71,11 @@ def kit_facts(designs: Sequence[Design], sets: int, cautions: Sequence[Caution])
             "identity": "",
         },
         "sets": sets,
+        "joined": [
+            WORDS["kit.joined"].format(name=d.parameters.name, boards=d.parameters.joint.boards)
+            for d in designs
+            if d.parameters.joint.joined
+        ],
         "boards": [design.parameters.name for design in designs],
         "rows": [_row(need, sets) for need in _needs(designs)],
         "paste_g": _paste_g(designs) * sets,

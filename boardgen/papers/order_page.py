@@ -8,6 +8,7 @@ from boardgen.model.cautions import Caution
 from boardgen.model.design import Design
 from boardgen.model.outputs import OutputFile
 from boardgen.model.proof import Proof
+from boardgen.pages.order import joined_words
 from boardgen.papers.facts import Facts, board_facts, caution_facts
 from boardgen.papers.render import page
 
@@ -30,7 +31,7 @@ def order_facts(design: Design, cautions: Sequence[Caution], proof: Proof) -> Fa
         "at_home": not design.limits.plated and not parameters.printed,
         "zip": f"{parameters.name}-fabrication.zip",
         "quantity": parameters.order.quantity,
-        "boards": parameters.joint.boards,
+        "joined": joined_words(parameters),
         "few": min(_FIRST_LOT, parameters.order.quantity),
         "topics": [
             {"topic": topic, "rows": [asdict(measure) for measure in measures]}

@@ -11,6 +11,12 @@ _KIND = ("connector", "kind")
 def check_joint(reader: Reader, sections: ParameterFile) -> None:
     """Refuse what has no two ends, and what would not fit or work from board to board."""
     form, connector = sections.form, sections.connector
+    if sections.joint.first == "another" and connector.kind != JOINT_LANDS:
+        reader.refuse(
+            ("joint", "first"),
+            "this board has a connector of its own: it is the one that is fed",
+            f'drop it, or write connector.kind = "{JOINT_LANDS}" for the boards behind it',
+        )
     if not sections.joint.joined:
         if connector.kind == JOINT_LANDS:
             reader.refuse(
@@ -54,7 +60,8 @@ def _check_way_in(reader: Reader, sections: ParameterFile) -> None:
             reader.refuse(
                 where,
                 f'"{name}" would stand on each of {sections.joint.boards} boards, in one line',
-                "make a first board that has it and another connector, and leave it out here",
+                "make a first board of another file that has it and another connector, write"
+                ' joint.first = "another" here, and leave it out',
             )
 
 

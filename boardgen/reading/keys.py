@@ -39,7 +39,7 @@ _SINCE = {
     "0.15": ("form.circles", "form.circle_pitch", "form.facing", "form.line", "form.outline",
              "mounting.circle", "mounting.count", "mounting.from"),
     "0.16": ("mounting.every",),
-    "0.17": ("joint.boards",),
+    "0.17": ("joint.boards", "joint.first"),
     "0.12": ("form.places", "form.margin"),
     "0.8": ("form.diameter", "form.hole"),
     "0.7": ("built.resistors",),

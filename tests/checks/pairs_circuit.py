@@ -101,7 +101,10 @@ def joined(boards: int, **changes: dict[str, Any]) -> Design:
     return design_of(merged(merged(BASE, way_in), changes))
 
 
-@pair("joint.current", "2 boards", "4 boards", "7 boards", besides=("joint.pitch",))
+CHAINS = ("2 boards", "4 boards", "7 boards")
+
+
+@pair("joint.current", *CHAINS, besides=("joint.pitch", "joint.quantity"))
 def joint_current(past: float, way: str) -> Design:
     boards = int(way.split(maxsplit=1)[0])
     design = joined(boards)
@@ -123,9 +126,8 @@ def joint_current_rating(past: float, _: str) -> Design:
     return with_circuit(design, worst_a=joint.rating_a * (1 + past) * 4 / 3)
 
 
-@pair(
-    "joint.overlap", "ring of 3", "ring of 4", "ring of 6", besides=("joint.pitch", "legend.names")
-)
+@pair("joint.overlap", "ring of 3", "ring of 4", "ring of 6",
+      besides=("joint.pitch", "joint.quantity", "legend.names"))  # fmt: skip
 def joint_overlap(past: float, way: str) -> Design:
     """Bend each board a little further than its share of a ring."""
     boards = int(way.rsplit(maxsplit=1)[-1])
@@ -135,6 +137,19 @@ def joint_overlap(past: float, way: str) -> Design:
     (piece,) = spine.pieces
     bent = replace(piece, length_mm=piece.length_mm * (1 + past))
     return with_board(design, spines=(replace(spine, pieces=(bent,)),))
+
+
+@pair("joint.first", *CHAINS, besides=("joint.pitch",))
+def joint_first(past: float, way: str) -> Design:
+    """Give the board a connector of its own, where the others have lands of a joint."""
+    kind = "wire pads" if past else "joint lands"
+    return joined(int(way.split(maxsplit=1)[0]), connector={"kind": kind}, order={"quantity": 7})
+
+
+@pair("joint.quantity", *CHAINS, besides=("joint.pitch",))
+def joint_quantity(past: float, way: str) -> Design:
+    boards = int(way.split(maxsplit=1)[0])
+    return joined(boards, order={"quantity": boards - (1 if past else 0)})
 
 
 @pair("joint.pitch", *BOARDS)

@@ -15,6 +15,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from shapely import Polygon
 
+from boardgen import units
 from boardgen.build import build_board
 from boardgen.electrical.size import size
 from boardgen.errors import RefusalError
@@ -260,6 +261,7 @@ def test_a_rail_is_wide_enough_for_all_boards() -> None:
         ({"form": {"corner": "2 mm"}}, "form.corner", "where boards meet"),
         ({"connector": {"at": "middle"}}, "connector.at", "at an end"),
         ({"mounting": {"at": "ends"}}, "mounting.at", "no ends of its own"),
+        ({**HEAD, "joint": {"first": "another"}}, "joint.first", "the one that is fed"),
         ({"joint": {"boards": 25}}, "joint.boards", "outside 1 to 24"),
     ],
 )  # fmt: skip
@@ -285,10 +287,41 @@ def test_guide_and_order_sheet_tell_of_the_joint() -> None:
     assert "Bend 6 staples" in guide
     assert "Only on the board that is fed" in guide
     assert "The last tongue goes into the first notch" in guide
-    assert "4 boards make one light" in order
+    assert "4 of these make one light" in order
     assert "milled, not scored" in order
     assert "The last tongue" not in paper(joined(), "assembly/guide.html")
-    assert "the 3 others" in paper(joined(**HEAD), "assembly/guide.html")
+    head = joined(**HEAD)
+    assert "1 of 4. Build it and the 3 behind it" in paper(head, "assembly/guide.html")
+    assert "One of these and 3 of the boards behind it" in paper(head, "order.md")
+    behind = joined(joint={"first": "another"})
+    guide = paper(behind, "assembly/guide.html")
+    assert "No wires here" in guide
+    assert "Build it and 3 of these" in guide
+    assert "3 of these and one of the board that is fed" in paper(behind, "order.md")
+    assert "Board 1, which is fed, is another one" in paper(behind, "assembled.svg")
+
+
+def test_the_chain_stands_on_the_test_sheet_and_its_current_on_the_board() -> None:
+    design = design_of(joined())
+    sheet = paper(joined(), "assembly/test-sheet.html")
+    assert "Volts between + and − at the last board" in sheet
+    assert "Joined boards" not in paper(
+        merged(BASE, {"connector": {"kind": "wire pads"}, "joint": {"boards": 1}}),
+        "assembly/test-sheet.html",
+    )
+    printed = [text.text for text in design.board.texts if "V DC" in text.text]
+    assert printed
+    assert all(units.at_most_amps(design.circuit.worst_a) in text for text in printed)
+
+
+def test_boards_behind_a_guarded_one_need_no_fuse_of_their_own() -> None:
+    """A 12 V battery drives more than a board bears; the fuse is on the board that is fed."""
+    strong = {"supply": {"from": "battery 12 V"}}
+    alike, behind = joined(**strong), joined(**strong, joint={"first": "another"})
+    found = [{one.code for one in built_of(text).findings} for text in (alike, behind)]
+    assert "supply.fuse" in found[0]
+    assert "supply.fuse" not in found[1]
+    assert built_of(behind).proof
 
 
 def test_the_picture_shows_each_board_and_the_proof_holds_it() -> None:
