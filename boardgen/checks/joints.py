@@ -46,9 +46,10 @@ def joint_overlap(design: Design) -> Iterable[Finding]:
     Why it matters
         The chain bends back into itself: the last boards find no place.
     How it is measured
-        The boards' edges, each carried to where the one before it ends, two by two.
+        The edge of this board, carried to where the one before it ends, two by two.
     How to mend it
-        Fewer boards, or an arc of less angle: all of a ring's are 360 degrees.
+        Fewer boards, or an arc of less angle: all of a ring's are 360 degrees. Where bars or other
+        boards lie between, all is well.
     """
     boards = design.parameters.alike_boards
     poses = joined_poses(design.board.spines[0], boards)
@@ -61,7 +62,8 @@ def joint_overlap(design: Design) -> Iterable[Finding]:
     if lying:
         first, second = min(lying, key=lambda pair: pair[1])
         yield report(
-            message=f"board {second + 1} of the chain would lie on board {first + 1}",
+            message=f"if all boards are like this one, board {second + 1} of the chain would lie on"
+            f" board {first + 1}",
             subjects=(f"board {first + 1}", f"board {second + 1}"),
             path="joint.boards",
         )

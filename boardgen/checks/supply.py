@@ -271,7 +271,7 @@ def reverse_led(design: Design) -> Iterable[Finding]:
         A guard: ``protection.reverse``; or a plug that goes in one way only.
     """
     supply = design.parameters.parts.supply
-    if design.parameters.parts.reverse or design.parameters.fed_by_another:
+    if design.parameters.parts.reverse:
         return
     for kind in design.circuit.kinds:
         most = kind.led.data.max_reverse_v

@@ -202,7 +202,7 @@ RULES = (
     _rule("current.led", _ERROR, "the LED's data", electrical.current_led),
     _rule("current.connector", _ERROR, "the connector's data", electrical.current_connector),
     _rule("joint.current", _ERROR, _OWN, joints.joint_current, absent=_JOINED),
-    _rule("joint.overlap", _ERROR, _OWN, joints.joint_overlap, absent=_ALIKE),
+    _rule("joint.overlap", _WARNING, _OWN, joints.joint_overlap, absent=_ALIKE),
     _rule("joint.first", _NOTE, _OWN, joints.joint_first, absent=_JOINED),
     _rule("joint.quantity", _NOTE, _OWN, joints.joint_quantity, absent=_JOINED),
     _rule("joint.pitch", _NOTE, _OWN, joints.joint_pitch, absent=_ALIKE),

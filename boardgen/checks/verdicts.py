@@ -134,6 +134,5 @@ def supply_drained(parameters: Parameters, circuit: Circuit) -> bool:
 
 
 def unfused(parameters: Parameters) -> bool:
-    """Tell whether a strong source feeds the board without a fuse, here or on the board before."""
-    unguarded = parameters.parts.fuse is None and not parameters.fed_by_another
-    return parameters.parts.supply.strong and unguarded
+    """Tell whether a strong source feeds the board, or the one before it, without a fuse."""
+    return parameters.parts.supply.strong and parameters.parts.fuse is None

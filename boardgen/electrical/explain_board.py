@@ -185,7 +185,7 @@ _SOLVED = {
 
 def _drawn_rail_steps(parameters: Parameters, operation: Operation) -> list[Step]:
     rails = operation.rails
-    first, last = max(rails.currents_a), min(rails.currents_a)
+    last, first = rails.between_a
     way = "pour" if rails.poured else "rail"
     return [
         Step(

@@ -107,10 +107,10 @@ def rails(
         others.pop("a supply rail of twice the width")
     if ladder.far:
         others = {"a supply rail of twice the width": lambda: ladder.wider(2.0)}
-    spread = _spread(circuit, flows)
+    spread, between = _spread(circuit, flows)
     options = [RailOption(title="as drawn", spread=spread, lightness_steps=lightness_steps(spread))]
     for title, make in others.items():
-        found = _spread(circuit, _flows(parameters, circuit, make()))
+        found, _ = _spread(circuit, _flows(parameters, circuit, make()))
         options.append(
             RailOption(title=title, spread=found, lightness_steps=lightness_steps(found))
         )
@@ -133,6 +133,7 @@ def rails(
         options=tuple(options),
         poured=poured,
         boards_a=tuple(float(flow.current_a[: len(circuit.branches)].sum()) for flow in flows),
+        between_a=between,
         far_v=float(flows[-1].across_v[-1]) if ladder.far else 0.0,
     )
     return solved, tuple(flows)
@@ -152,14 +153,19 @@ def _flows(parameters: Parameters, circuit: Circuit, ladder: Ladder) -> list[Flo
     )
 
 
-def _spread(circuit: Circuit, flows: Sequence[Flow]) -> float:
-    """Tell how much less the weakest branch gets than the strongest of its kind, on any board."""
-    found = 0.0
+def _spread(circuit: Circuit, flows: Sequence[Flow]) -> tuple[float, tuple[float, float]]:
+    """Tell how much less the weakest branch gets than the strongest of its kind, on any board.
+
+    Also tell what those two get.
+    """
+    found, between = 0.0, (0.0, 0.0)
     for kind in circuit.kinds:
         own = np.concatenate([flow.current_a[circuit.places(kind)] for flow in flows])
         if own.size and own.max():
-            found = max(found, 1.0 - float(own.min() / own.max()))
-    return found
+            least, most = float(own.min()), float(own.max())
+            if not between[1] or 1.0 - least / most > found:
+                found, between = 1.0 - least / most, (least, most)
+    return found, between
 
 
 def _taps(circuit: Circuit) -> Taps:

@@ -8,7 +8,7 @@ from boardgen.model.parts import Guard
 
 def way_in(parameters: Parameters) -> Inlet:
     """Name connector, guards and switch in the order in which the current passes them."""
-    guards = tuple(_name(guard, parameters.light.count) for guard in parameters.parts.guards)
+    guards = tuple(_name(guard, parameters.light.count) for guard in parameters.own_guards)
     switch = f"{PartKind.SWITCH.row.letter}1" if parameters.parts.switch else None
     return Inlet(
         connector=f"{PartKind.CONNECTOR.row.letter}1",

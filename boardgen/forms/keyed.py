@@ -1,7 +1,8 @@
 """Ends that fit one another: a tongue where a board is joined to the next, its notch in that one.
 
 Both ends are cut square to the board's line, so that boards meet face to face. The key lies amid
-them, between the lands: a tongue goes into a notch and into nothing else, so V+ comes to V+.
+them, between the lands: a tongue goes into a notch and into nothing else, so V+ comes to V+ on
+boards of as many copper sides.
 """
 
 from dataclasses import dataclass

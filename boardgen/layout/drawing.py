@@ -46,7 +46,7 @@ def populated(parameters: Parameters, circuit: Circuit, course: Course) -> Board
         *joint_parts(parameters, course.sketch.far_door),
     )
     # Between switch and guards there is no room for wider tracks.
-    simple = parameters.parts.switch is None and not parameters.parts.guards
+    simple = parameters.parts.switch is None and not parameters.own_guards
     most = widest_feed_mm(parameters, edge_mm(parameters)) if simple else 0.0
     drawn = tracks(parameters, circuit, course)
     board = bare(

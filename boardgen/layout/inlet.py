@@ -142,7 +142,7 @@ def _guard_places(
     """Line the guards up inboard of the connector, each entered on the line of its + pole."""
     found = []
     side = guard_side(parameters)
-    for guard in parameters.parts.guards:
+    for guard in parameters.own_guards:
         pattern = guard.pattern
         entry, leave = (pattern.by_function(name) for name in _PASSED[guard.kind])
         u, v = depth_mm - pattern.courtyard.left_mm, level_mm - side * entry.y_mm
@@ -169,7 +169,7 @@ def widest_feed_mm(parameters: Parameters, edge_mm: float) -> float:
     pins = math.inf if parameters.connector.central else pins_u_mm(parameters)
     rooms = [pins - edge_mm, _between(pattern, "+", "-", aims.pour_gap_mm)]
     rooms += [-hole.y_mm - hole.hole_mm / 2 - aims.pour_hole_mm for hole in pattern.holes]
-    for guard in parameters.parts.guards:
+    for guard in parameters.own_guards:
         rooms += _beside_lands(guard, aims.pour_gap_mm)
         # The feeds of both its ends come towards one another with their round ends.
         passed = [land for land in guard.pattern.lands if land.function in _PASSED[guard.kind]]

@@ -79,7 +79,7 @@ def _rooms(parameters: Parameters) -> tuple[float, float]:
     sides = size_mm("+", aims.sign_mm, stroke, parameters.parts.lettering)
     half_wide, half_tall = (side / 2 + BETWEEN_TEXTS_MM / 2 for side in sides)
     deep, wide = _seen_from(turn, (half_wide, half_tall))
-    along_edge = not (connector.amid or parameters.parts.guards or parameters.parts.switch)
+    along_edge = not (connector.amid or parameters.own_guards or parameters.parts.switch)
     edge_off = math.inf if connector.central else pins_u_mm(parameters)
     lowest = aims.legend_edge_mm + deep - edge_off
     return max(

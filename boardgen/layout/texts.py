@@ -88,7 +88,7 @@ def _signs_of(writer: Writer, part: Part) -> None:
                 )  # fmt: skip
             choices.append(texts)
         if not writer.place_first(choices) and not optional:
-            raise _no_room_for_signs(writer, side)
+            raise _no_room_for_signs(writer, part, side)
         _inner_signs(writer, part, side)
 
 
@@ -106,7 +106,7 @@ def _inner_signs(writer: Writer, part: Part, side: Side) -> None:
     )  # fmt: skip
 
 
-def _no_room_for_signs(writer: Writer, side: Side) -> NoRoomError:
+def _no_room_for_signs(writer: Writer, part: Part, side: Side) -> NoRoomError:
     parameters, outline = writer.parameters, writer.board.outline
     places = parameters.mounting.chosen
     wider = math.ceil(outline.width_mm + 2 * parameters.parts.limits.aims.sign_mm)
@@ -115,8 +115,8 @@ def _no_room_for_signs(writer: Writer, side: Side) -> NoRoomError:
     return NoRoomError(
         parameters.problem(
             path,
-            what=f"+ and − find no room within {SIGN_REACH_MM:g} mm of the connector's lands, on"
-            f" the {side.value}",
+            what=f"+ and − find no room within {SIGN_REACH_MM:g} mm of the lands of"
+            f" {part.reference}, on the {side.value}",
             remedy="move the screws away from the connector" if places else _leave_out(parameters),
             offers=() if places else (Change(path=across, value=f'"{wider} mm"'),),
         ),
@@ -126,7 +126,10 @@ def _no_room_for_signs(writer: Writer, side: Side) -> NoRoomError:
 
 def _leave_out(parameters: Parameters) -> str:
     keys = plan(parameters).keys
-    names = dict.fromkeys(key.rpartition(".")[2] for key in (keys.across, keys.along))
+    asked = [key for key in (keys.across, keys.along) if parameters.origin(key).line]
+    names = dict.fromkeys(key.rpartition(".")[2] for key in asked)
+    if not names:
+        return "take another connector, a house of smaller letters, or more room at that end"
     return f"leave {' and '.join(names)} out"
 
 

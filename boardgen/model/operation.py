@@ -21,7 +21,8 @@ class Rails:
     to feed, the drawn one first. Where ``poured`` the supply comes by a pour, and width and length
     are those of the tracks between its vias and the ballasts. ``boards_a`` are the currents of
     boards that are joined, the first one's first, ``far_v`` what is left at the last one's far end;
-    drops are on the first one.
+    drops are on the first one. ``between_a`` are the least and the most that branches get, of the
+    kind that differs most, on any board.
     """
 
     width_mm: float
@@ -37,6 +38,7 @@ class Rails:
     poured: bool = False
     boards_a: tuple[float, ...] = ()
     far_v: float = 0.0
+    between_a: tuple[float, float] = (0.0, 0.0)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

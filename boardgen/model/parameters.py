@@ -9,7 +9,7 @@ from typing import Any
 from boardgen.errors import Change, Problem
 from boardgen.model.form_section import FormSection
 from boardgen.model.outline import Drawing
-from boardgen.model.parts import Parts
+from boardgen.model.parts import Guard, Parts
 from boardgen.model.plan import Plan
 from boardgen.model.sections import (
     JOINT_LANDS,
@@ -129,6 +129,11 @@ class Parameters:
     def fed_by_another(self) -> bool:
         """Whether the board is joined behind one of another kind, which has the connector."""
         return self.joint.joined and self.joint.first == "another"
+
+    @property
+    def own_guards(self) -> tuple[Guard, ...]:
+        """What stands in the supply line of this board; what stands before it is counted alone."""
+        return () if self.fed_by_another else self.parts.guards
 
     @property
     def alike_boards(self) -> int:

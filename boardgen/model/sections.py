@@ -349,7 +349,8 @@ class JointSection:
         str,
         Choice(
             help="the board that is fed: alike, one of these; or another, of a file of its own,"
-            " with a connector and perhaps guards and a switch; it counts as one of the boards",
+            " with a connector and perhaps a switch, and with the guards that protection tells here"
+            " and there; it counts as one of the boards",
             words=("alike", "another"),
         ),
     ] = "alike"

@@ -31,7 +31,7 @@ WORDS = {
     "guide.power_cell_lies": "The cell lies in its holder, its + side up.",
     # boards that are joined
     "assembled.title": "{title}: {boards} boards joined, seen from the top",
-    "assembled.size": "{boards} boards with {leds} LEDs, {length} x {width} mm in all, numbered from the one that is fed.",
+    "assembled.size": "{boards} boards with {leds} LEDs, {length} x {width} mm in all, numbered as they are fed.",
     "assembled.behind": "Board 1, which is fed, is another one, of a file of its own: it is joined where the wires are drawn.",
     "assembled.closes": "The last board's tongue goes into the first one's notch: the ring closes. Its lands hold the supply's wires; the sums count no staple there.",
     "assembled.fed": "Together they draw {nominal} mA, at most {most} mA, which enter at board 1: orange is +, black is −.",

@@ -120,7 +120,9 @@ def _picture_items(
     if "assembled.svg" in papers:
         placed = _rows(papers.get("assembly/placement.csv", b""))
         leds = sum(row.get("part") == "led" for row in placed)
-        faults = assembled_faults(papers["assembled.svg"], proof.drawn.get("profile", ()), leds)
+        faults = assembled_faults(
+            papers["assembled.svg"], proof.drawn.get("profile", ()), proof.pins, leds
+        )
         yield _item("boards joined and profile", leds, faults)
     if "dimensions.svg" in papers:
         holes = proof.drawn.get("unplated", ())

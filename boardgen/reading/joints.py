@@ -55,13 +55,15 @@ def _check_way_in(reader: Reader, sections: ParameterFile) -> None:
         ("protection", "reverse"): guard.reverse if guard.reverse != "none" else None,
         ("connector", "switch"): connector.switch,
     }
+    if sections.joint.first == "another":  # guards are those of the board that is fed
+        found = {("connector", "switch"): connector.switch}
     for where, name in found.items():
         if name:
             reader.refuse(
                 where,
                 f'"{name}" would stand on each of {sections.joint.boards} boards, in one line',
-                "make a first board of another file that has it and another connector, write"
-                ' joint.first = "another" here, and leave it out',
+                "make a first board of another file that has it and another connector; here write"
+                ' joint.first = "another": guards are then those of that board, and counted',
             )
 
 

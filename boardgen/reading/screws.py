@@ -66,7 +66,9 @@ def _check_free_sites(reader: Reader, sections: ParameterFile) -> None:
         reader.refuse(
             ("mounting", "at"),
             "sites are left free along the one line of a ring, polygon, arc or path",
-            'write at = "ends"' if form.kind in ROWS else "give the places of its screws",
+            'write at = "ends"'
+            if form.kind in ROWS and not sections.joint.joined
+            else "give the places of its screws",
         )
     elif sites_in_all(light.count, every, closed=form.goes_round) == light.count:
         reader.refuse(

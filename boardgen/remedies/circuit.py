@@ -258,6 +258,12 @@ def _fewer_boards(look: Look) -> Iterator[Change]:
             return
 
 
+def _shorter_chains(look: Look) -> Iterator[Change]:
+    """Offer chains by one board shorter each, down to two."""
+    for boards in range(look.parameters.joint.boards - 1, 1, -1):
+        yield Change(path="joint.boards", value=f"{boards}")
+
+
 def _other_switch(look: Look) -> Iterator[Change]:
     limits = look.parameters.parts.limits
     parts = [footprints.switch_part(name, limits) for name in footprints.switch_names()]
@@ -373,9 +379,10 @@ _WAYS: dict[str, tuple[Verdict, tuple[Callable[[Look], Iterator[Change]], ...]]]
     "current.connector": (verdicts.connector_full, (_other_connector, _other_series,
                                                     _less_current)),
     "joint.current": (verdicts.joint_full, (_fewer_boards, _other_series, _less_current)),
+    "joint.overlap": (_anything, (_shorter_chains,)),
     "current.switch": (verdicts.switch_full, (_other_switch, _other_series, _less_current)),
     "current.guard": (verdicts.guard_full, (_other_guard, _other_series, _less_current)),
-    "current.supply": (verdicts.supply_drained, (_other_series, _less_current)),
+    "current.supply": (verdicts.supply_drained, (_other_series, _less_current, _fewer_boards)),
     "heat.board": (verdicts.hot_board, (_other_series, _less_current)),
     "headroom.branch": (
         verdicts.short_headroom,

@@ -5,6 +5,7 @@ and sees neither board nor tracks, only what the fabrication files say when they
 Lengths here are millimetres, volts are what is lost on the way.
 """
 
+import math
 import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
@@ -324,6 +325,20 @@ def sheet_ohm(built: Built) -> float:
     return RESISTIVITY_OHM_MM2_PER_M / built.design.parameters.copper.weight_um * warm
 
 
+def passed_on(text: str, net: str) -> list[Draw]:
+    """Tell what flows on to boards that are joined, at the land where they are."""
+    passed = sum(rails_of(text).boards_a[1:])
+    return [Draw(0, _boxed(land), passed) for land in copper_of(text).lands(net, "E")]
+
+
+def _boxed(land: Seen) -> Seen:
+    """Take the square in a round land: a staple's wire fills the middle of it."""
+    if not isinstance(land.shape, Disc):
+        return land
+    side = Nm(round(math.sqrt(2) * land.shape.radius_nm))
+    return replace(land, shape=Box(land.shape.centre, side, side))
+
+
 @cache
 def supply_drop_v(text: str, cell_mm: float = SUPPLY_CELL_MM) -> float:
     """Find the greatest loss from the + pin's hole to a ballast's first land, in the sheet.
@@ -335,6 +350,7 @@ def supply_drop_v(text: str, cell_mm: float = SUPPLY_CELL_MM) -> float:
         Draw(0, land, amps)
         for land, amps in zip(copper.lands("V+", "R"), rails_of(text).currents_a, strict=True)
     ]
+    draws += passed_on(text, "V+")
     held = copper.holes_in(copper.lands("V+", "J"))
     return float(lost_v(copper.of("V+")[:1], cell_mm, sheet_ohm(built_of(text)), draws, held).max())
 
@@ -347,6 +363,7 @@ def return_drop_v(text: str, cell_mm: float = RETURN_CELL_MM) -> float:
         Draw(0, land, amps)
         for land, amps in zip(copper.lands("0V", "D"), rails_of(text).currents_a, strict=True)
     ]
+    draws += passed_on(text, "0V")
     held = copper.holes_in(copper.lands("0V", "J"))
     vias = [hole for hole in copper.holes_in(_on("0V", copper.objects[0])) if hole not in held]
     return float(

@@ -28,7 +28,7 @@ from boardgen.model.outline import Ring, sweep_rad, walk
 from boardgen.model.pose import Pose
 from boardgen.model.spine import Piece, Spine
 from boardgen.readback.assembled import assembled_faults
-from tests.conftest import built_of, design_of, merged, parameters_of
+from tests.conftest import built_of, design_of, every, merged, parameters_of
 
 BASE = """\
 [board]
@@ -149,7 +149,7 @@ def test_plus_meets_plus_and_minus_minus(form: str) -> None:
         assert crossed > 8.0
 
 
-@pytest.mark.parametrize("form", ["bar", "arc"])
+@pytest.mark.parametrize("form", every(["bar", "arc"], lambda place: place == 0))
 def test_the_pitch_goes_on_across_a_joint(form: str) -> None:
     design = design_of(joined(form))
     (spine,), ways = design.board.spines, [along for _, along in design.board.sites]
@@ -204,6 +204,7 @@ def test_power_adds_up_over_all_boards() -> None:
     assert parts == pytest.approx(power.supply_w, rel=1e-6)
 
 
+@pytest.mark.thorough
 def test_a_chain_loses_what_one_long_board_loses() -> None:
     """24 LEDs on four boards, on two, and on one path as long: rails and returns are as long.
 
@@ -281,6 +282,7 @@ def paper(text: str, name: str) -> str:
     return next(file for file in built_of(text).files if file.path == name).content.decode()
 
 
+@pytest.mark.thorough
 def test_guide_and_order_sheet_tell_of_the_joint() -> None:
     text = joined("arc")
     guide, order = paper(text, "assembly/guide.html"), paper(text, "order.md")
@@ -314,20 +316,31 @@ def test_the_chain_stands_on_the_test_sheet_and_its_current_on_the_board() -> No
     assert all(units.at_most_amps(design.circuit.worst_a) in text for text in printed)
 
 
+@pytest.mark.thorough
 def test_boards_behind_a_guarded_one_need_no_fuse_of_their_own() -> None:
-    """A 12 V battery drives more than a board bears; the fuse is on the board that is fed."""
-    strong = {"supply": {"from": "battery 12 V"}}
-    alike, behind = joined(**strong), joined(**strong, joint={"first": "another"})
-    found = [{one.code for one in built_of(text).findings} for text in (alike, behind)]
-    assert "supply.fuse" in found[0]
-    assert "supply.fuse" not in found[1]
-    assert built_of(behind).proof
+    """A 12 V battery drives more than a board bears; what guards it counts, and is not drawn."""
+    strong: dict[str, dict[str, Any]] = {"supply": {"from": "battery 12 V"}}
+    guards = {"fuse": "500 mA resettable", "reverse": "schottky"}
+    assert "supply.fuse" in {one.code for one in built_of(joined(**strong)).findings}
+    behind = built_of(joined(**strong, joint={"first": "another"}, protection=guards))
+    assert behind.proof
+    assert {part.reference[0] for part in behind.design.board.parts} == set("DRJE")
+    head = design_of(joined(**strong, **HEAD, protection=guards)).circuit
+    assert behind.design.circuit.feed == head.feed
+    values = [one.kinds[0].ballast.value_ohm for one in (behind.design.circuit, head)]
+    assert values[0] == values[1]
 
 
 def test_the_picture_shows_each_board_and_the_proof_holds_it() -> None:
     design, drawn = design_of(joined("arc")), paper(joined("arc"), "assembled.svg")
     profile = [(design.artwork.profile, True)]
-    assert list(assembled_faults(drawn.encode(), profile, 6)) == []
+    proof = built_of(joined("arc")).proof
+    assert proof
+
+    def faults(picture: str) -> list[str]:
+        return list(assembled_faults(picture.encode(), profile, proof.pins, 6))
+
+    assert faults(drawn) == []
     rings = drawn.partition('id="boards"')[0].rpartition('d="')[2]
     first = rings[: rings.index("Z") + 1]
     damaged = {
@@ -335,14 +348,16 @@ def test_the_picture_shows_each_board_and_the_proof_holds_it() -> None:
         "draws 24 LEDs and says 25": drawn.replace("24 LEDs", "25 LEDs"),
         "board 4 is not as the profile": drawn.replace(first, first.replace("L", "L1", 1), 1),
         "does not say how many": drawn.replace("boards with", "boards and"),
-    }
+        "says 9 staples": drawn.replace("6 staples", "9 staples"),
+        "lie 1": drawn.replace(rings[: rings.rindex("Z") + 1], first * 4, 1),
+        "a wire of + does not": drawn.replace('id="plus"', 'id="x"')
+        .replace('id="minus"', 'id="plus"').replace('id="x"', 'id="minus"'),
+        "draws 0 wires at +": drawn.replace('id="plus"', 'id="gone"'),
+    }  # fmt: skip
     for said, other in damaged.items():
         assert other != drawn, said
-        faults = list(assembled_faults(other.encode(), profile, 6))
-        assert any(said in fault for fault in faults), (said, faults)
-    mirrored = replace_y(drawn)
-    assert any("is not as the profile" in fault
-               for fault in assembled_faults(mirrored.encode(), profile, 6))  # fmt: skip
+        assert any(said in fault for fault in faults(other)), (said, faults(other))
+    assert any("is not as the profile" in fault for fault in faults(replace_y(drawn)))
 
 
 def replace_y(drawn: str) -> str:
@@ -366,6 +381,15 @@ def replace_y(drawn: str) -> str:
 
 def test_a_first_board_with_a_connector_draws_no_chain_of_its_like() -> None:
     assert all(file.path != "assembled.svg" for file in built_of(joined(**HEAD)).files)
+
+
+@pytest.mark.thorough
+@pytest.mark.parametrize("width", ["50 mm", "80 mm"])
+def test_wide_boards_keep_the_vias_of_their_strip_near(width: str) -> None:
+    """The proof wants a via beside each branch's last LED."""
+    text = joined(light={"count": 12}, form={"pitch": "10 mm", "width": width},
+                  joint={"boards": 2})  # fmt: skip
+    assert built_of(text).proof
 
 
 # -- all of them -------------------------------------------------------------------------------
@@ -408,10 +432,11 @@ def test_joined_boards_are_built_and_proven(
     assert built.proof.holds
 
 
+@pytest.mark.thorough
 def test_a_chain_that_bends_into_itself_is_told() -> None:
     text = joined("arc", joint={"boards": 5})
     found = {finding.code: finding for finding in built_of(text).findings}
-    assert found["joint.overlap"].message == "board 5 of the chain would lie on board 1"
+    assert found["joint.overlap"].message.endswith("board 5 of the chain would lie on board 1")
     shorter = replace(parameters_of(text).joint, boards=4)
     assert "joint.overlap" not in {
         finding.code

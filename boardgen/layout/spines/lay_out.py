@@ -265,8 +265,10 @@ def _with_strip(parameters: Parameters, circuit: Circuit, course: Course) -> Cou
     edge = max(edge_mm(parameters), aims.part_edge_mm)
     inner = course.rail_from_mm + course.rail_mm / 2 + aims.pour_gap_mm
     outer = course.sketch.size_mm / 2 - edge
-    joined = replace(course, strip_from_mm=(inner + outer) / 2)
     wide = outer - inner >= aims.via_land_mm + 2 * MARGIN_MM
+    # Near the rail: on a wide board the middle of the strip is far from what the via is for.
+    across = min((inner + outer) / 2, inner + aims.via_land_mm)
+    joined = replace(course, strip_from_mm=across)
     roomy = wide and _roomy(parameters, circuit, joined, edge_mm(parameters))
     return joined if roomy else course
 
