@@ -126,7 +126,7 @@ def _no_room_for_signs(writer: Writer, part: Part, side: Side) -> NoRoomError:
 
 def _leave_out(parameters: Parameters) -> str:
     keys = plan(parameters).keys
-    asked = [key for key in (keys.across, keys.along) if parameters.origin(key).line]
+    asked = [key for key in (keys.across, keys.along) if parameters.given(key)]
     names = dict.fromkeys(key.rpartition(".")[2] for key in asked)
     if not names:
         return "take another connector, a house of smaller letters, or more room at that end"

@@ -169,6 +169,10 @@ class Parameters:
             what=what, remedy=remedy, offers=offers, file=self.file, line=line, path=path
         )
 
+    def given(self, path: str) -> bool:
+        """Tell whether the file says what the value at a dotted path is."""
+        return self.origin(path).kind is OriginKind.FILE
+
     def origin(self, path: str) -> Origin:
         """Tell where the value at a dotted path came from."""
         return self.origins.get(path, Origin(kind=OriginKind.DEFAULT))
