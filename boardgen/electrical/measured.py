@@ -1,7 +1,10 @@
 """What a meter ought to show on a board: its current, volts and ohms of its ballasts."""
 
+from dataclasses import replace
+
 from boardgen.electrical.cooling import balance_degc
 from boardgen.electrical.leds import bins, cold, settled
+from boardgen.electrical.supply_at_rail import supply_at_rail
 from boardgen.model.circuit import BranchKind, Circuit
 from boardgen.model.operation import Band, Expected
 from boardgen.model.parameters import Parameters
@@ -16,7 +19,7 @@ def expected(parameters: Parameters, circuit: Circuit, supply_v: float) -> Expec
     """Find what to measure at a supply voltage: the board's current, the ballasts' volts and ohms.
 
     The corners are those of the circuit, with this supply instead of its range, and what the meter
-    itself may be off.
+    itself may be off. Boards that are joined are measured each by itself before.
 
     Parameters
     ----------
@@ -28,6 +31,7 @@ def expected(parameters: Parameters, circuit: Circuit, supply_v: float) -> Expec
     Expected
         Its ballasts in the order of the branches.
     """
+    circuit = _by_itself(parameters, circuit)
     warm = _warm_degc(circuit, supply_v)
     amps = {kind.of: _current(parameters, circuit, kind, supply_v, warm)
             for kind in circuit.kinds}  # fmt: skip
@@ -49,6 +53,17 @@ def expected(parameters: Parameters, circuit: Circuit, supply_v: float) -> Expec
         resistors_ohm=tuple(_whole_ohm(parameters, branch.kind) for branch in circuit.branches),
         leds_v=tuple(lit[branch.kind.of] for branch in circuit.branches),
     )
+
+
+def _by_itself(parameters: Parameters, circuit: Circuit) -> Circuit:
+    """Take a board out of its chain: its own guards, if it has any, pass its own current alone."""
+    if circuit.boards == 1:
+        return circuit
+    asked_a = sum(len(channel.branches) * channel.current_a for channel in circuit.channels)
+    alone = replace(parameters, joint=replace(parameters.joint, boards=1))
+    if parameters.fed_by_another:
+        alone = alone.with_parts(fuse=None, reverse=None)
+    return replace(circuit, feed=supply_at_rail(alone, asked_a))
 
 
 def _by_meter(unit: str, low: float, nominal: float, high: float) -> Band:

@@ -236,6 +236,7 @@ WORDS = {
     "guide.leaded_side": "The wires go in from the edge of the board, not towards the LEDs.",
     "guide.leaded_end": "It stands straight, each lead has a cone of solder.",
     "guide.wires_joint": "Only on the board that is fed; the others take their supply from the board before them, as the last card shows. Stranded wire of 0.25 to 0.5 mm² goes through the lands. Strip 5 mm, twist, tin. Red into the land at +, black into the one at −, from the side that has no copper, or the LEDs' side where both have; solder, and fix the wires to what holds the boards: here nothing else takes a pull.",
+    "guide.wires_free": "Leave the lands of {references} free",
     "guide.wires_behind": "No wires here: the tongue of the board before this one comes into the notch, and staples into these lands, as the last card shows.",
     "guide.wires_behind_end": "The lands are free and clean.",
     "guide.joint": "Join the boards",

@@ -298,6 +298,8 @@ def test_guide_and_order_sheet_tell_of_the_joint() -> None:
     behind = joined(joint={"first": "another"})
     guide = paper(behind, "assembly/guide.html")
     assert "No wires here" in guide
+    assert "Leave the lands of J1 free" in guide
+    assert "Solder the wires" not in guide
     assert "Build it and 3 of these" in guide
     assert "3 of these and one of the board that is fed" in paper(behind, "order.md")
     assert "Board 1, which is fed, is another one" in paper(behind, "assembled.svg")
@@ -381,6 +383,24 @@ def replace_y(drawn: str) -> str:
 
 def test_a_first_board_with_a_connector_draws_no_chain_of_its_like() -> None:
     assert all(file.path != "assembled.svg" for file in built_of(joined(**HEAD)).files)
+
+
+def test_each_board_is_measured_by_itself() -> None:
+    """The bench gives its volts to this board alone: neither others nor their guards take from it.
+
+    Ohm's law and the diode's: a board that stands alone, without guards, shows the same.
+    """
+    guards = {"reverse": "schottky"}
+    behind = design_of(joined(joint={"first": "another"}, protection=guards))
+    alike = design_of(joined())
+    value = behind.circuit.kinds[0].ballast.value_ohm
+    assert value != alike.circuit.kinds[0].ballast.value_ohm
+    alone = design_of(joined(resistor={"drawer": [f"{value:g}R"]}, light={"current": "10 mA"}))
+    assert alone.circuit.kinds[0].ballast.value_ohm == value
+    assert behind.operation.bench.ballasts_v == alone.operation.bench.ballasts_v
+    head = [design_of(joined(**HEAD, protection=guards, joint={"boards": boards})).operation.bench
+            for boards in (2, 4)]  # fmt: skip
+    assert head[0].board_a == head[1].board_a
 
 
 @pytest.mark.thorough
