@@ -7,6 +7,7 @@ from hypothesis import strategies as st
 
 from boardgen.forms.word import sites
 from boardgen.model.led_data import RESISTOR_SIZES
+from boardgen.model.sections import JOINT_LANDS
 from boardgen.reading import catalogue, footprints
 from boardgen.standards.screws import SCREWS
 from tests.conftest import toml_text
@@ -80,7 +81,9 @@ def forms(draw: st.DrawFn, rows: int, count: int) -> dict[str, Any]:
 @st.composite
 def connectors(draw: st.DrawFn, sides: int) -> dict[str, Any]:
     """Draw the connector, its place and side, and now and then a switch."""
-    kind = draw(st.sampled_from(footprints.connector_names()))
+    # Lands of joints are the ends of boards of which several are one.
+    names = [name for name in footprints.connector_names() if name != JOINT_LANDS]
+    kind = draw(st.sampled_from(names))
     connector: dict[str, Any] = {
         "kind": kind,
         "poles": draw(st.sampled_from(footprints.connector_poles(kind))),

@@ -2,6 +2,7 @@
 
 from collections import Counter
 from dataclasses import replace
+from typing import Any
 
 import pytest
 from hypothesis import HealthCheck, Phase, given, seed, settings
@@ -65,6 +66,19 @@ def test_many_random_bars_have_the_room_that_they_claim() -> None:
     for share in range(-10, -1):
         seen.update(run(25, share))
     assert seen["built"] > seen["refused"], seen
+
+
+def test_lands_of_one_part_may_lie_just_at_the_houses_gap() -> None:
+    """An LED of 0.6 mm between its lands, where 2 oz of copper ask for as much: found by chance."""
+    changes: dict[str, dict[str, Any]] = {
+        "light": {"led": "white 2835", "count": 4, "use": None, "current": "2 mA"},
+        "form": {"pitch": "20 mm"},
+        "order": {"house": "home-etched"},
+        "copper": {"weight": "2 oz", "sides": 1},
+        "connector": {"side": "bottom"},
+    }
+    parameters = parse(merged(CORNERS, changes), file="bar.toml", name="bar")
+    assert holds(parameters, lay_out(parameters, size(parameters)))
 
 
 @pytest.mark.parametrize(

@@ -72,8 +72,7 @@ def conflicts(board: Board, limits: Limits, edge_mm: float | None) -> Iterator[s
             if not (part.pattern.bodiless)
         ]
         yield from _outside(board, [*inner, *metal])
-    # The lands of one part may lie nearer than what pours keep clear.
-    yield from _meeting(metal, limits.gap_mm + MARGIN_MM)
+    yield from _metal_meeting(board, metal, limits)
     yield from _between(metal, screws, MARGIN_MM)
     for part in board.parts:
         plain = [(part.reference, hole) for hole in _plain_holes(part)]
@@ -175,6 +174,24 @@ def _drilled(board: Board) -> Iterator[Owned]:
 def _plain_holes(part: Part) -> Iterator[Disc]:
     for plain in part.pattern.holes:
         yield Disc(point(part.place(plain.x_mm, plain.y_mm)), half(plain.hole_mm))
+
+
+def _metal_meeting(board: Board, metal: Sequence[Owned], limits: Limits) -> Iterator[str]:
+    """Find metal of two nets that is too near; lands of one part lie as its maker wants them.
+
+    They may lie nearer than what pours keep clear, and just at the house's limit.
+    """
+    parts: dict[Shape, str] = {
+        land_shape(part, land): part.reference
+        for part in board.parts
+        for land in part.pattern.lands
+    }
+    shapes = [shape for _, shape in metal]
+    for one, other, gap in near_pairs(shapes, shapes, snap(limits.gap_mm + MARGIN_MM)):
+        owner = parts.get(shapes[one])
+        own = owner is not None and owner == parts.get(shapes[other])
+        if metal[one][0] != metal[other][0] and not (own and gap >= snap(limits.gap_mm)):
+            yield f"{metal[one][0]} and {metal[other][0]}: {gap:.0f} nm"
 
 
 def _meeting(owned: Sequence[Owned], gap_mm: float) -> Iterator[str]:
