@@ -14,7 +14,7 @@ from boardgen.model.design import Design
 from boardgen.model.outline import Ring, extremes
 from boardgen.model.outputs import OutputFile, OutputFiles
 from boardgen.model.pose import Pose
-from boardgen.pages.sheet import LINE_MM, SHEET_MM, heading, key_lines, lines_of
+from boardgen.pages.sheet import LINE_MM, SHEET_MM, key_lines, lines_of, one_sheet
 from boardgen.pages.view import View, number
 from boardgen.pages.words import say
 
@@ -40,14 +40,7 @@ def assembled(design: Design) -> OutputFiles:
     title = say("assembled.title", title=design.parameters.board.title, boards=boards)
     key = lines_of(list(_told(design, chain)))
     tall = _TOP_MM + high * scale + (len(key) + 2) * LINE_MM
-    drawing = svgwrite.Drawing(
-        size=(f"{number(SHEET_MM[0])}mm", f"{number(tall)}mm"),
-        viewBox=f"0 0 {number(SHEET_MM[0])} {number(tall)}",
-        debug=False,
-    )
-    drawing.set_desc(title=title, desc=" ".join(key))
-    drawing.add(drawing.rect((0, 0), (number(SHEET_MM[0]), number(tall)), fill="white"))
-    heading(drawing, title)
+    drawing = one_sheet(title, key, tall)
     shown = SVG(
         (number(_LEFT_MM), number(_TOP_MM)), (number(wide * scale), number(high * scale)),
         viewBox=f"0 0 {number(wide)} {number(high)}",

@@ -13,7 +13,7 @@ from svgwrite.path import Path
 from boardgen.model.design import Design
 from boardgen.model.operation import Illumination
 from boardgen.model.outputs import OutputFile, OutputFiles
-from boardgen.pages.sheet import LINE_MM, SHEET_MM, heading, key_lines, lines_of
+from boardgen.pages.sheet import LINE_MM, SHEET_MM, key_lines, lines_of, one_sheet
 from boardgen.pages.view import circle, flattened, number
 from boardgen.pages.words import say
 from boardgen.standards.photometry import illuminance_lx
@@ -50,14 +50,7 @@ def light_maps(design: Design) -> OutputFiles:
         say("light.lines", levels=", ".join(f"{level:g}" for level in levels)),
     ])  # fmt: skip
     tall = _TOP_MM + high * scale + (len(key) + 2) * LINE_MM
-    drawing = svgwrite.Drawing(
-        size=(f"{number(SHEET_MM[0])}mm", f"{number(tall)}mm"),
-        viewBox=f"0 0 {number(SHEET_MM[0])} {number(tall)}",
-        debug=False,
-    )
-    drawing.set_desc(title=title, desc=" ".join(key))
-    drawing.add(drawing.rect((0, 0), (number(SHEET_MM[0]), number(tall)), fill="white"))
-    heading(drawing, title)
+    drawing = one_sheet(title, key, tall)
     on_paper = _Paper(float(xs[0]), float(ys[-1]), scale)
     for path in (*_greys(xs, ys, lux, levels, on_paper), *_board(design, found, on_paper)):
         drawing.add(path)

@@ -196,6 +196,19 @@ def draw_sheet(
     key_lines(drawing, lines, (_LEFT_MM, below_mm + _RULER_ROOM_MM - 4.0))
 
 
+def one_sheet(title: str, key: Sequence[str], tall_mm: float) -> svgwrite.Drawing:
+    """Begin a white sheet as wide as paper takes, with its title; the key is told as well."""
+    drawing = svgwrite.Drawing(
+        size=(f"{number(SHEET_MM[0])}mm", f"{number(tall_mm)}mm"),
+        viewBox=f"0 0 {number(SHEET_MM[0])} {number(tall_mm)}",
+        debug=False,
+    )
+    drawing.set_desc(title=title, desc=" ".join(key))
+    drawing.add(drawing.rect((0, 0), (number(SHEET_MM[0]), number(tall_mm)), fill="white"))
+    heading(drawing, title)
+    return drawing
+
+
 def heading(drawing: svgwrite.Drawing, title: str) -> None:
     """Print a sheet's title."""
     _write(drawing, title, (_LEFT_MM, 6.0), _TITLE_MM)

@@ -69,7 +69,7 @@ def conflicts(board: Board, limits: Limits, edge_mm: float | None) -> Iterator[s
         inner = [
             (name, _less_a_hair(body))
             for (name, body), part in zip(bodies, board.parts, strict=True)
-            if not (part.pattern.bodiless)
+            if not part.pattern.bodiless
         ]
         yield from _outside(board, [*inner, *metal])
     yield from _metal_meeting(board, metal, limits)
