@@ -107,6 +107,11 @@ def test_a_tongue_lies_in_the_next_notch_with_play_all_round(
                             (TONGUE.long_mm, width / 3), (0, width / 3))])  # fmt: skip
     air = off.difference(first).difference(second).buffer(-PLAY_MM / 2 - 0.005)
     assert air.is_empty
+    # Nor less: beyond its root the tongue, wider by all but a hair of the play, still goes in.
+    tip = Polygon([end.place(x, y) for x, y in
+                   ((TONGUE.root_mm, -width / 3), (9.0, -width / 3),
+                    (9.0, width / 3), (TONGUE.root_mm, width / 3))])  # fmt: skip
+    assert first.intersection(tip).buffer(PLAY_MM - 0.01).intersection(second).area < 1e-3
 
 
 def test_a_mill_makes_both_ends() -> None:
