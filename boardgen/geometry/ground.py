@@ -10,6 +10,7 @@ from boardgen.geometry.regions import union
 from boardgen.model.shapes import Contour
 from boardgen.units import NM_PER_MM
 
+Places = npt.NDArray[np.float64]
 _STEP_MM = 0.25
 _TILE = 64
 """Points along a tile's side: boxes are letters, of which most lie on one or two."""
@@ -32,21 +33,24 @@ class Ground:
         self._last = tuple(int(np.floor(length / _STEP_MM)) + 2 for length in size_mm)
         self._tiles: dict[tuple[int, int], npt.NDArray[np.bool_]] = {}
 
-    def holds(self, left_mm: float, bottom_mm: float, right_mm: float, top_mm: float) -> bool:
-        """Tell whether a box lies on it."""
-        low_x, low_y = (max(0, int(np.floor(at / _STEP_MM))) for at in (left_mm, bottom_mm))
-        high_x, high_y = (
-            min(last, int(np.ceil(at / _STEP_MM)) + 1)
-            for at, last in zip((right_mm, top_mm), self._last, strict=True)
-        )
-        return not any(
-            self._tile(column, row)[
-                max(low_x - column * _TILE, 0) : high_x - column * _TILE,
-                max(low_y - row * _TILE, 0) : high_y - row * _TILE,
-            ].any()
-            for column in range(low_x // _TILE, (high_x - 1) // _TILE + 1)
-            for row in range(low_y // _TILE, (high_y - 1) // _TILE + 1)
-        )
+    def holds(
+        self, lefts_mm: Places, rights_mm: Places, bottom_mm: float, top_mm: float
+    ) -> npt.NDArray[np.bool_]:
+        """Tell which of the boxes between two heights lie on it, by their left and right edges."""
+        low_y = max(0, int(np.floor(bottom_mm / _STEP_MM)))
+        high_y = min(self._last[1], int(np.ceil(top_mm / _STEP_MM)) + 1)
+        lows = np.maximum(np.floor(lefts_mm / _STEP_MM).astype(int), 0)
+        highs = np.minimum(np.ceil(rights_mm / _STEP_MM).astype(int) + 1, self._last[0])
+        first, last = int(lows.min()) // _TILE, (int(highs.max()) - 1) // _TILE
+        off = np.zeros((last + 1 - first) * _TILE, dtype=bool)
+        for column in range(first, last + 1):
+            here = off[(column - first) * _TILE :][:_TILE]
+            for row in range(low_y // _TILE, (high_y - 1) // _TILE + 1):
+                tile = self._tile(column, row)
+                here |= tile[:, max(low_y - row * _TILE, 0) : high_y - row * _TILE].any(axis=1)
+        before = np.concatenate(([0], np.cumsum(off)))
+        held: npt.NDArray[np.bool_] = before[highs - first * _TILE] == before[lows - first * _TILE]
+        return held
 
     def _tile(self, column: int, row: int) -> npt.NDArray[np.bool_]:
         """Tell of the points of a tile which lie off the area."""

@@ -7,6 +7,7 @@ Hart, Nilsson and Raphael, "A formal basis for the heuristic determination of mi
 import heapq
 import math
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
+from functools import cached_property
 from itertools import pairwise
 
 import numpy as np
@@ -19,6 +20,8 @@ Spot = tuple[float, float]
 _MOST_POINTS = 1_000_000
 """A finer grid than this takes longer than anyone waits; a larger board gets a coarser one."""
 _DIAGONAL = math.sqrt(2.0)
+_Step = tuple[int, float]
+"""From a point's number to the next one's, and how long it is."""
 
 
 def way(
@@ -81,6 +84,20 @@ class _Grid:
         inside = shapely.contains_xy(free.shape, xs[None, :], ys[:, None])
         self.open: list[bool] = inside.ravel().tolist()
 
+    @cached_property
+    def ways_on(self) -> list[tuple[_Step, ...]]:
+        """The steps that each open point leaves; those across need both corners open."""
+        up = self.shape[1]
+        straight = [((step,), (step, 1.0)) for step in (1, -1, up, -up)]
+        across = [((x + y, x, y), (x + y, _DIAGONAL)) for x in (1, -1) for y in (up, -up)]
+        steps = [*straight, *across]
+        is_open, ways = np.array(self.open), np.zeros(len(self.open), dtype=int)
+        for bit, (needed, _) in enumerate(steps):
+            ways |= np.logical_and.reduce([np.roll(is_open, -cell) for cell in needed]) << bit
+        sets = [tuple(way for bit, (_, way) in enumerate(steps) if held >> bit & 1)
+                for held in range(1 << len(steps))]  # fmt: skip
+        return [sets[held] for held in ways.tolist()]
+
     def spot(self, cell: int) -> Spot:
         row, column = divmod(cell, self.shape[1])
         return (self._left + column * self._step, self._bottom + row * self._step)
@@ -113,33 +130,26 @@ def _found(
     ends: Mapping[int, Spot],
     shut: Collection[tuple[int, int]],
 ) -> list[int] | None:
-    """Search the grid, the most promising point first; steps across need both corners free."""
-    is_open, wide = grid.open, grid.shape[1]
-    to_go = _least_to_go(grid, ends)
-    straight = [(step, (), 1.0) for step in (1, -1, wide, -wide)]
-    across = [(a + b, (a, b), _DIAGONAL) for a in (1, -1) for b in (wide, -wide)]
-    steps: list[tuple[int, tuple[int, ...], float]] = [*straight, *across]
-    cost = dict.fromkeys(begins, 0.0)
+    """Search the grid, the most promising point first."""
+    ways_on, to_go = grid.ways_on, _least_to_go(grid, ends)
+    cost = [math.inf] * len(ways_on)
+    for cell in begins:
+        cost[cell] = 0.0
     before: dict[int, int] = {}
     # Of points that promise the same, the one that is nearest to its end comes first.
     heap = [(to_go[cell], to_go[cell], cell) for cell in sorted(begins)]
     heapq.heapify(heap)
-    done: set[int] = set()
+    done = bytearray(len(ways_on))
     while heap:
         _, _, cell = heapq.heappop(heap)
-        if cell in done:
+        if done[cell]:
             continue
-        done.add(cell)
+        done[cell] = True
         if cell in ends:
             return _back(before, cell)
-        for step, corners, length in steps:
-            after = cell + step
-            if not is_open[after] or not all(is_open[cell + corner] for corner in corners):
-                continue
-            if (cell, after) in shut:
-                continue
-            spent = cost[cell] + length
-            if spent < cost.get(after, math.inf):
+        for step, length in ways_on[cell]:
+            after, spent = cell + step, cost[cell] + length
+            if spent < cost[after] and (cell, after) not in shut:
                 cost[after], before[after] = spent, cell
                 heapq.heappush(heap, (spent + to_go[after], to_go[after], after))
     return None
@@ -164,7 +174,8 @@ def _least_to_go(grid: _Grid, ends: Iterable[int]) -> list[float]:
         right = np.maximum(np.maximum(left - columns, columns - right_), 0)
         both = np.minimum(up, right)
         np.minimum(least, up + right - (2.0 - _DIAGONAL) * both, out=least)
-    return [float(value) for value in least.ravel()]
+    bounds: list[float] = least.ravel().tolist()
+    return bounds
 
 
 def _back(before: dict[int, int], cell: int) -> list[int]:

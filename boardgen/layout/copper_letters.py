@@ -3,6 +3,8 @@
 import math
 from collections.abc import Sequence
 
+import numpy as np
+
 from boardgen.errors import Change
 from boardgen.forms.table import plan
 from boardgen.layout.letter_room import around
@@ -61,33 +63,29 @@ def _taken_mm(writer: Writer) -> float:
 def _place(writer: Writer, line: Sequence[CopperWords], clear_mm: float) -> bool:
     """Set words side by side at the first free place, from the edge inwards, middle first."""
     tallest = max(word.size_mm[1] for word in line)
-    whole = sum(word.size_mm[0] + 2 * clear_mm for word in line)
+    wide = [word.size_mm[0] + 2 * clear_mm for word in line]
+    middles = np.array(from_the_middle(writer.board.outline.length_mm, _STEP_MM))
+    starts = middles - sum(wide) / 2
+    room = writer.rooms[Side.TOP]
     for level in _levels(writer, clear_mm + tallest / 2):
-        for middle in from_the_middle(writer.board.outline.length_mm, _STEP_MM):
-            left, places = middle - whole / 2, list[Point]()
-            for word in line:
-                places.append((left + clear_mm + word.size_mm[0] / 2, level))
-                left += word.size_mm[0] + 2 * clear_mm
-            if _write(writer, line, places, clear_mm):
-                return True
+        lefts, free = starts, np.ones_like(starts, dtype=bool)
+        for word, width in zip(line, wide, strict=True):
+            high = word.size_mm[1] / 2 + clear_mm
+            free &= room.free_along(lefts, lefts + width, level - high, level + high)
+            lefts = lefts + width
+        if free.any():
+            _write(writer, line, (float(starts[free.argmax()]), level), clear_mm)
+            return True
     return False
 
 
-def _write(
-    writer: Writer, line: Sequence[CopperWords], places: Sequence[Point], clear_mm: float
-) -> bool:
-    room = writer.rooms[Side.TOP]
-    boxes = [around(*at, *word.size_mm) for word, at in zip(line, places, strict=True)]
-    wide = [
-        around(*at, word.size_mm[0] + 2 * clear_mm, word.size_mm[1] + 2 * clear_mm)
-        for word, at in zip(line, places, strict=True)
-    ]
-    if not room.free(wide):
-        return False
-    for word, at, box in zip(line, places, boxes, strict=True):
-        room.take(box)
+def _write(writer: Writer, line: Sequence[CopperWords], start: Point, clear_mm: float) -> None:
+    left, level = start
+    for word in line:
+        at = (left + clear_mm + word.size_mm[0] / 2, level)
+        writer.rooms[Side.TOP].take(around(*at, *word.size_mm))
         writer.texts.append(writer.text(Side.TOP, TextRole.PAGE, word.text, at, word.height_mm))
-    return True
+        left += word.size_mm[0] + 2 * clear_mm
 
 
 def _levels(writer: Writer, inset_mm: float) -> list[float]:

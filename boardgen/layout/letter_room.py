@@ -3,11 +3,13 @@
 import math
 from collections import defaultdict
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from functools import lru_cache
 from itertools import pairwise
 
-from boardgen.geometry.ground import Ground
+import numpy as np
+import numpy.typing as npt
+
+from boardgen.geometry.ground import Ground, Places
 from boardgen.geometry.placing import contour
 from boardgen.model.board import Board, Part, Point, Side
 from boardgen.model.land_pattern import Extent
@@ -83,17 +85,11 @@ def along_line(points: Sequence[Point]) -> Iterator[Extent]:
             yield Extent(left_mm=xs[0], bottom_mm=ys[0], right_mm=xs[1], top_mm=ys[1])
 
 
-@dataclass(frozen=True, slots=True)
-class _Taken:
-    box: Extent
-    owner: str
-
-
 class Room:
     """The free space for letters on one side."""
 
     def __init__(self, board: Board, limits: Limits, side: Side, *, copper: bool = False) -> None:
-        self._cells: dict[tuple[int, int], list[_Taken]] = defaultdict(list)
+        self._taken, self._count = np.empty((64, 4)), 0
         self._inside = grown(
             Extent(left_mm=0, bottom_mm=0, right_mm=board.outline.length_mm,
                    top_mm=board.outline.width_mm),
@@ -101,37 +97,47 @@ class Room:
         )  # fmt: skip
         outline = board.outline
         self._ground = None if outline.boxed else _ground(outline, limits.aims.legend_edge_mm)
-        for box, owner in _obstacles(board, limits, side):
-            self.take(box, owner)
+        for box in _obstacles(board, limits, side):
+            self.take(box)
         if copper:
             for box in _tracks(board, side, limits.aims.pour_gap_mm):
                 self.take(box)
             for box in _spoked(board, limits):
                 self.take(box)
 
-    def take(self, box: Extent, owner: str = "") -> None:
+    def take(self, box: Extent) -> None:
         """Mark a box as taken; nothing else may meet it."""
-        for cell in _cells(box):
-            self._cells[cell].append(_Taken(box, owner))
+        if self._count == len(self._taken):
+            self._taken = np.concatenate((self._taken, np.empty_like(self._taken)))
+        self._taken[self._count] = (box.left_mm, box.bottom_mm, box.right_mm, box.top_mm)
+        self._count += 1
 
     def free(self, boxes: Sequence[Extent]) -> bool:
         """Tell whether all of some boxes are free, of one another too."""
-        return all(self._is_free(box) for box in boxes) and _disjoint(boxes)
+        return _disjoint(boxes) and all(
+            self.free_along(np.array([box.left_mm]), np.array([box.right_mm]),
+                            box.bottom_mm, box.top_mm)[0]
+            for box in boxes
+        )  # fmt: skip
 
-    def _is_free(self, box: Extent) -> bool:
+    def free_along(
+        self, lefts_mm: Places, rights_mm: Places, bottom_mm: float, top_mm: float
+    ) -> npt.NDArray[np.bool_]:
+        """Tell which of the boxes between two heights are free, by their left and right edges."""
         inside = self._inside
-        if (
-            box.left_mm < inside.left_mm - HAIR_MM
-            or box.bottom_mm < inside.bottom_mm - HAIR_MM
-            or box.right_mm > inside.right_mm + HAIR_MM
-            or box.top_mm > inside.top_mm + HAIR_MM
-        ):
-            return False
-        if self._ground and not self._ground.holds(
-            box.left_mm, box.bottom_mm, box.right_mm, box.top_mm
-        ):
-            return False
-        return not any(meet(box, taken.box) for cell in _cells(box) for taken in self._cells[cell])
+        free = (lefts_mm >= inside.left_mm - HAIR_MM) & (rights_mm <= inside.right_mm + HAIR_MM)
+        if bottom_mm < inside.bottom_mm - HAIR_MM or top_mm > inside.top_mm + HAIR_MM:
+            free[:] = False
+        if free.any() and self._ground:
+            lefts, rights = lefts_mm[free], rights_mm[free]
+            free[free] = self._ground.holds(lefts, rights, bottom_mm, top_mm)
+        if free.any():
+            lefts, rights = lefts_mm[free, None], rights_mm[free, None]
+            starts, lows, ends, highs = self._taken[: self._count].T
+            level = (bottom_mm < highs - HAIR_MM) & (lows < top_mm - HAIR_MM)
+            meeting = (lefts < ends[level] - HAIR_MM) & (starts[level] < rights - HAIR_MM)
+            free[free] = ~meeting.any(axis=1)
+        return free
 
 
 @lru_cache(maxsize=4)
@@ -156,29 +162,29 @@ def _cells(box: Extent) -> Iterator[tuple[int, int]]:
             yield column, row
 
 
-def _obstacles(board: Board, limits: Limits, side: Side) -> Iterator[tuple[Extent, str]]:
+def _obstacles(board: Board, limits: Limits, side: Side) -> Iterator[Extent]:
     """List what letters must keep off: openings, holes, bodies, screw heads, corners."""
     gap = limits.aims.legend_land_mm
     for part in board.parts:
         if part.side is side and part.pattern.height_mm:
             beside = gap if part.pattern.through_hole else 0.0
             for box in as_it_lies(part, part.pattern.body):
-                yield grown(box, beside), part.reference
+                yield grown(box, beside)
         yield from _lands(part, side, limits.mask_expansion_mm + gap)
         for plain in part.pattern.holes:
             x, y = part.place(plain.x_mm, plain.y_mm)
-            yield around(x, y, plain.hole_mm + 2 * gap, plain.hole_mm + 2 * gap), part.reference
+            yield around(x, y, plain.hole_mm + 2 * gap, plain.hole_mm + 2 * gap)
     for via in board.vias:
         size = via.land_mm + 2 * gap
-        yield around(via.x_mm, via.y_mm, size, size), ""
+        yield around(via.x_mm, via.y_mm, size, size)
     for hole in board.holes:
-        yield around(hole.x_mm, hole.y_mm, hole.room_mm, hole.room_mm), hole.reference
+        yield around(hole.x_mm, hole.y_mm, hole.room_mm, hole.room_mm)
     # A box that keeps off the corner's square keeps off its arc.
     for start, bow in walk(board.outline.outer) if board.outline.boxed else ():
         if bow.centre is not None:
             corner = 2 * (0.3 * math.dist(start, bow.centre) + limits.aims.legend_edge_mm)
             (x1, y1), (x2, y2), (x, y) = start, bow.end, bow.centre
-            yield around(x1 + x2 - x, y1 + y2 - y, corner, corner), ""
+            yield around(x1 + x2 - x, y1 + y2 - y, corner, corner)
 
 
 def _spoked(board: Board, limits: Limits) -> Iterator[Extent]:
@@ -200,8 +206,8 @@ def _tracks(board: Board, side: Side, gap: float) -> Iterator[Extent]:
                 yield grown(box, track.width_mm / 2 + gap)
 
 
-def _lands(part: Part, side: Side, gap: float) -> Iterator[tuple[Extent, str]]:
+def _lands(part: Part, side: Side, gap: float) -> Iterator[Extent]:
     for land in part.pattern.lands:
         if side is part.side or land.hole_mm:
             for box in as_it_lies(part, land.extent):
-                yield grown(box, gap), part.reference
+                yield grown(box, gap)

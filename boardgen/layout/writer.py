@@ -62,7 +62,7 @@ class Writer:
         if not texts or not self.rooms[texts[0].side].free(boxes):
             return False
         for text, box in zip(texts, boxes, strict=True):
-            self.rooms[text.side].take(box, text.owner)
+            self.rooms[text.side].take(box)
         self.texts += texts
         return True
 

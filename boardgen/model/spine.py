@@ -3,6 +3,7 @@
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 from itertools import pairwise
 
 from boardgen.model.pose import Point, Pose, direction
@@ -21,7 +22,7 @@ class Piece:
     radius_mm: float = 0.0
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True)
 class Spine:
     """A line from a pose on; a closed one ends where it begins.
 
@@ -32,7 +33,7 @@ class Spine:
     pieces: tuple[Piece, ...]
     closed: bool = False
 
-    @property
+    @cached_property
     def length_mm(self) -> float:
         """How long it is."""
         return sum(piece.length_mm for piece in self.pieces)
@@ -44,7 +45,7 @@ class Spine:
         """
         at = along_mm % self.length_mm if self.closed else along_mm
         before, here = self.start, self.pieces[0]
-        for pose, piece in self._walk():
+        for pose, piece in self._placed:
             before, here = pose, piece
             if at <= piece.length_mm:
                 break
@@ -70,7 +71,7 @@ class Spine:
     def locate(self, at: Point) -> tuple[float, float]:
         """Tell how far along and across a point lies, by the piece that is nearest to it."""
         passed, found = 0.0, list[tuple[float, float, float]]()
-        for pose, piece in self._walk():
+        for pose, piece in self._placed:
             along, across = _seen(pose, piece, at)
             inside = min(max(along, 0.0), piece.length_mm)
             off = math.dist(at, _place(_moved(pose, piece, inside, 0.0)))
@@ -104,17 +105,20 @@ class Spine:
                 return not piece.radius_mm
         return False
 
-    def _walk(self) -> Iterator[tuple[Pose, Piece]]:
-        """Give each piece with the pose at its start; angles are added up before they are kept."""
+    @cached_property
+    def _placed(self) -> tuple[tuple[Pose, Piece], ...]:
+        """Each piece with the pose at its start; angles are added up before they are kept."""
+        placed = list[tuple[Pose, Piece]]()
         x, y, turned = self.start.x_mm, self.start.y_mm, 0.0
         for piece in self.pieces:
             turn_deg = self.start.turn_deg + math.degrees(turned)
-            yield Pose(x_mm=x, y_mm=y, turn_deg=turn_deg), piece
+            placed.append((Pose(x_mm=x, y_mm=y, turn_deg=turn_deg), piece))
             bend = piece.length_mm / piece.radius_mm if piece.radius_mm else 0.0
             dx, dy = _chord(piece, bend)
             cos, sin = _direction(turn_deg)
             x, y = x + dx * cos - dy * sin, y + dx * sin + dy * cos
             turned += bend
+        return tuple(placed)
 
     def _knots(self, from_mm: float, to_mm: float, across_mm: float) -> Iterator[float]:
         """List where a path needs a point of its own, between its ends and in its direction."""
