@@ -4,7 +4,7 @@ from dataclasses import replace
 
 from boardgen.electrical.cooling import cooling
 from boardgen.electrical.size import size
-from boardgen.layout.any_form import lay_out
+from boardgen.layout.any_form import lay_out, same_board
 from boardgen.model.board import Board
 from boardgen.model.circuit import Circuit
 from boardgen.model.parameters import Parameters
@@ -28,7 +28,8 @@ def settle(parameters: Parameters, circuit: Circuit) -> tuple[Circuit, Board]:
         found = cooling(parameters, board)
         if found == circuit.warmth.cooling:
             return circuit, board
-        circuit = size(parameters, found)
-        board = lay_out(parameters, circuit)
+        before, circuit = circuit, size(parameters, found)
+        if not same_board(parameters, before, circuit):
+            board = lay_out(parameters, circuit)
     settled = cooling(parameters, board) == circuit.warmth.cooling
     return replace(circuit, warmth=replace(circuit.warmth, settled=settled)), board

@@ -94,7 +94,7 @@ class Parameters:
     legend_text: str
     order: OrderSection
     parts: Parts
-    stock: Mapping[str, str] = field(hash=False)
+    stock: Mapping[str, str]
     built: BuiltSection | None
     waivers: tuple[WaiveSection, ...]
     date: str
@@ -104,7 +104,7 @@ class Parameters:
     meaning_sha256: str
     drawing: Drawing | None = None
     own_form: "Callable[[Parameters], Plan] | None" = None
-    origins: Mapping[str, Origin] = field(default_factory=dict, hash=False)
+    origins: Mapping[str, Origin] = field(default_factory=dict)
     written: Written = field(default_factory=Written, repr=False, compare=False)
 
     def __repr__(self) -> str:

@@ -72,9 +72,7 @@ class Spine:
         """Tell how far along and across a point lies, by the piece that is nearest to it."""
         passed, found = 0.0, list[tuple[float, float, float]]()
         for pose, piece in self._placed:
-            along, across = _seen(pose, piece, at)
-            inside = min(max(along, 0.0), piece.length_mm)
-            off = math.dist(at, _place(_moved(pose, piece, inside, 0.0)))
+            off, along, across = _seen(pose, piece, at)
             found.append((off, passed + along, across))
             passed += piece.length_mm
         _, along, across = min(found)
@@ -114,7 +112,7 @@ class Spine:
             turn_deg = self.start.turn_deg + math.degrees(turned)
             placed.append((Pose(x_mm=x, y_mm=y, turn_deg=turn_deg), piece))
             bend = piece.length_mm / piece.radius_mm if piece.radius_mm else 0.0
-            dx, dy = _chord(piece, bend)
+            dx, dy = _chord(piece.length_mm, piece.radius_mm)
             cos, sin = _direction(turn_deg)
             x, y = x + dx * cos - dy * sin, y + dx * sin + dy * cos
             turned += bend
@@ -139,11 +137,12 @@ class Spine:
         yield from inside if from_mm < to_mm else reversed(inside)
 
 
-def _chord(piece: Piece, bend_rad: float) -> Point:
-    """Tell how far ahead and to the left a piece ends."""
-    if not piece.radius_mm:
-        return (piece.length_mm, 0.0)
-    return (piece.radius_mm * math.sin(bend_rad), piece.radius_mm * (1 - math.cos(bend_rad)))
+def _chord(length_mm: float, radius_mm: float) -> Point:
+    """Tell how far ahead and to the left an arc of a length ends, or a straight line."""
+    if not radius_mm:
+        return (length_mm, 0.0)
+    bend = length_mm / radius_mm
+    return (radius_mm * math.sin(bend), radius_mm * (1 - math.cos(bend)))
 
 
 def _direction(turn_deg: float) -> Point:
@@ -153,10 +152,6 @@ def _direction(turn_deg: float) -> Point:
 
 
 _NO_ANGLE_DEG = 1e-9
-
-
-def _place(pose: Pose) -> Point:
-    return (pose.x_mm, pose.y_mm)
 
 
 def _moved(pose: Pose, piece: Piece, along_mm: float, across_mm: float) -> Pose:
@@ -172,19 +167,23 @@ def _moved(pose: Pose, piece: Piece, along_mm: float, across_mm: float) -> Pose:
     return Pose(x_mm=x, y_mm=y, turn_deg=there.turn_deg)
 
 
-def _seen(pose: Pose, piece: Piece, at: Point) -> tuple[float, float]:
-    """Tell how far along and across a piece a point lies, seen from the pose at its start."""
+def _seen(pose: Pose, piece: Piece, at: Point) -> tuple[float, float, float]:
+    """Tell how far off a piece a point lies, and how far along and across its whole line."""
     turn = math.radians(pose.turn_deg)
     dx, dy = at[0] - pose.x_mm, at[1] - pose.y_mm
     x, y = dx * math.cos(turn) + dy * math.sin(turn), dy * math.cos(turn) - dx * math.sin(turn)
     radius = piece.radius_mm
     if not radius:
-        return (x, y)
+        inside = min(max(x, 0.0), piece.length_mm)
+        return (math.hypot(x - inside, y), x, y)
     angle = math.atan2(x, math.copysign(1.0, radius) * (radius - y))
     middle = piece.length_mm / abs(radius) / 2
     # An arc may be longer than half a circle: angles are told around its middle.
     angle = middle + math.remainder(angle - middle, math.tau)
-    return (angle * abs(radius), radius - math.copysign(math.hypot(x, y - radius), radius))
+    along, across = angle * abs(radius), radius - math.copysign(math.hypot(x, y - radius), radius)
+    inside = min(max(along, 0.0), piece.length_mm)
+    ahead, left = _chord(inside, radius)
+    return (math.hypot(x - ahead, y - left), along, across)
 
 
 def _chords(piece: Piece, across_mm: float) -> int:

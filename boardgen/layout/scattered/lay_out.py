@@ -111,13 +111,15 @@ def _tracked(
         found = False
         for cuts in (False, True)[: len(parameters.sides)]:
             easiest = _Search(further_mm=_FURTHER_MM[-1:], cuts=cuts)
-            if _with_edge(parameters, circuit, least, easiest) is None:
+            furthest = _with_edge(parameters, circuit, least, easiest)
+            if furthest is None:
                 continue
             search = _Search(further_mm=_FURTHER_MM, cuts=cuts)
             wider = () if narrow else widths[:1]
             for rail in dict.fromkeys((*wider, widths[-1])):
                 course = near_rail(parameters, circuit, place, rail)
-                drawn = course and _with_edge(parameters, circuit, course, search)
+                known = furthest if course == least else None
+                drawn = course and _with_edge(parameters, circuit, course, search, known)
                 if drawn:
                     found = True
                     yield drawn
@@ -177,9 +179,16 @@ def _stuck(parameters: Parameters, circuit: Circuit, course: Course) -> str:
 
 
 def _with_edge(
-    parameters: Parameters, circuit: Circuit, course: Course, search: _Search
+    parameters: Parameters,
+    circuit: Circuit,
+    course: Course,
+    search: _Search,
+    furthest: Course | None = None,
 ) -> Course | None:
-    """Draw the edge as asked for, or as near around the branches as they and their tracks allow."""
+    """Draw the edge as asked for, or as near around the branches as they and their tracks allow.
+
+    ``furthest`` is what came of the furthest out, where that is known.
+    """
     planned, limits = plan(parameters), parameters.parts.limits
 
     def holds(size_mm: float) -> bool:
@@ -202,17 +211,23 @@ def _with_edge(
         if size is None:
             return None
         tried = [(size + further, further) for further in search.further_mm]
-    return _nearest(tried, lambda sizes: _around(parameters, circuit, course, sizes, search.cuts))
+    return _nearest(
+        tried, lambda sizes: _around(parameters, circuit, course, sizes, search.cuts), furthest
+    )
 
 
 def _nearest(
-    tried: Sequence[tuple[float, float]], made: Callable[[tuple[float, float]], Course | None]
+    tried: Sequence[tuple[float, float]],
+    made: Callable[[tuple[float, float]], Course | None],
+    furthest: Course | None,
 ) -> Course | None:
     """Take the first of some sizes that does, by bisection: what does at one does further out."""
+    if len(tried) == 1:
+        return furthest or made(tried[0])
     first = made(tried[0])
-    if first or len(tried) == 1:
+    if first:
         return first
-    low, high, best = 0, len(tried) - 1, made(tried[-1])
+    low, high, best = 0, len(tried) - 1, furthest or made(tried[-1])
     while best and high - low > 1:
         middle = (low + high) // 2
         found = made(tried[middle])

@@ -9,7 +9,7 @@ it stays in one piece.
 import math
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
-from functools import cached_property, lru_cache
+from functools import cached_property
 
 from boardgen.geometry.contours import grown
 from boardgen.geometry.placing import contour, half, land_shape, point
@@ -48,35 +48,22 @@ def routes(
     cuts : bool
         Whether tracks may cut the pour where there is no other way.
     """
-    links = sorted(_links(circuit, course, board), key=_length)
-    taps = () if course.split else tuple(_taps(parameters, circuit, course, board))
-    return _drawn(parameters, course, board, tuple(links), taps, cuts=cuts)
-
-
-@lru_cache(maxsize=64)
-def _drawn(
-    parameters: Parameters,
-    course: Course,
-    board: Board,
-    links: tuple[_Link, ...],
-    taps: tuple["_Tap", ...],
-    *,
-    cuts: bool,
-) -> tuple[Track, ...] | str:
-    """Draw links, then the supply; a board sized anew for its warmth asks for the same again."""
-    found = _linked(parameters, board, links, cuts=cuts)
+    found = _linked(
+        parameters, board, sorted(_links(circuit, course, board), key=_length), cuts=cuts
+    )
     if isinstance(found, str):
         return found
     if course.split:
         led_back = whole(parameters, _with(board, found))
         return tuple(found) if led_back else "the pour that leads back would be cut"
     tree = [course.inlet_place(*course.inlet.feed)]
+    wanted = list(_taps(parameters, circuit, course, board))
     supply = (SUPPLY_NET, course.rail_mm)
-    ends = [*tree, *(place for tap in taps for place in tap.places)]
+    ends = [*tree, *(place for tap in wanted for place in tap.places)]
     ground = _Grounds(parameters, _with(board, found), supply).of
     (*_, everywhere) = windows(board.outline, tree, ends)
     loosest = ground(2 if cuts else 1, everywhere, ends)
-    wanted = [tap.reached(loosest) for tap in taps]
+    wanted = [tap.reached(loosest) for tap in wanted]
     while wanted:
         goals = [place for tap in wanted for place in tap.places]
         if not goals:
@@ -273,8 +260,9 @@ def _joined(
     """
     net, width_mm = track
     places = {_spot(at): at for at in (*ends[0], *ends[1])}
-    kinds = [(kind, window) for window in windows(board.outline, *ends) for kind in (0, 1)]
-    kinds += [(2, window) for window in windows(board.outline, *ends)] if cuts else []
+    views = list(windows(board.outline, *ends))
+    kinds = [(kind, window) for window in views for kind in (0, 1)]
+    kinds += [(2, window) for window in views] if cuts else []
     for kind, window in kinds:
         inside = [[at for at in some if window.holds(at)] for some in ends]
         free = ground(kind, window, [*inside[0], *inside[1]])

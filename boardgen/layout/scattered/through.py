@@ -67,11 +67,14 @@ def _through(
     board = populated(parameters, circuit, course)
     board = replace(board, holes=screws(parameters, course), vias=vias(parameters, circuit, course))
     marks = printed_marks(parameters, board) if parameters.printed else ()
-    lines = [polyline(tuple(map(point, mark.points)), half(mark.stroke_mm)) for mark in marks]
+    printed = [(mark.points, polyline(tuple(map(point, mark.points)), half(mark.stroke_mm)))
+               for mark in marks]  # fmt: skip
     for reference, pin in lands:
         part = board.part(reference)
         # What is far away has been clear before, and stays so.
-        near = around((part.x_mm, part.y_mm), board).part_of(board)
+        view = around((part.x_mm, part.y_mm), board)
+        near = view.part_of(board)
+        lines = [line for points, line in printed if view.near(points)]
         for stub in _off_print(parameters, board, stubs_of(parameters, part, pin), lines):
             track = Track(net=net, side=Side.TOP, width_mm=branch_track_mm(parameters), points=stub)
             alone = replace(course, joints=(), risers=(), via_from_mm=None)

@@ -1,8 +1,9 @@
 """The part of a board in which a way is looked for: its cost does not grow with the board."""
 
-import math
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
+
+import numpy as np
 
 from boardgen.geometry.placing import point
 from boardgen.model.board import Board, Point
@@ -44,14 +45,15 @@ class Window:
         """Leave out of a board what cannot reach inside."""
         return replace(
             board,
-            parts=tuple(part for part in board.parts if self._near([(part.x_mm, part.y_mm)])),
-            tracks=tuple(track for track in board.tracks if self._near(track.points)),
-            vias=tuple(via for via in board.vias if self._near([(via.x_mm, via.y_mm)])),
-            holes=tuple(hole for hole in board.holes if self._near([(hole.x_mm, hole.y_mm)])),
-            marks=tuple(mark for mark in board.marks if self._near(mark.points)),
+            parts=tuple(part for part in board.parts if self.near([(part.x_mm, part.y_mm)])),
+            tracks=tuple(track for track in board.tracks if self.near(track.points)),
+            vias=tuple(via for via in board.vias if self.near([(via.x_mm, via.y_mm)])),
+            holes=tuple(hole for hole in board.holes if self.near([(hole.x_mm, hole.y_mm)])),
+            marks=tuple(mark for mark in board.marks if self.near(mark.points)),
         )
 
-    def _near(self, points: Iterable[Point]) -> bool:
+    def near(self, points: Iterable[Point]) -> bool:
+        """Tell whether what has these points, or its middle there, may reach inside."""
         xs, ys = zip(*points, strict=True)
         across = max(xs) >= self.left - _REACH_MM and min(xs) <= self.right + _REACH_MM
         up = max(ys) >= self.bottom - _REACH_MM and min(ys) <= self.top + _REACH_MM
@@ -61,10 +63,9 @@ class Window:
 def windows(outline: Outline, starts: Sequence[Point], goals: Sequence[Point]) -> Iterator[Window]:
     """Give windows around the start and the goal that are nearest, then the whole board."""
     whole = Window(0.0, 0.0, outline.length_mm, outline.width_mm)
-    ends = min(
-        ((start, goal) for start in starts for goal in goals), key=lambda pair: math.dist(*pair)
-    )
-    xs, ys = zip(*ends, strict=True)
+    apart = np.asarray(starts)[:, None] - np.asarray(goals)[None, :]
+    start, goal = divmod(int(np.hypot(*apart.T).T.argmin()), len(goals))
+    xs, ys = zip(starts[start], goals[goal], strict=True)
     for beyond in _BEYOND_MM:
         window = Window(
             max(min(xs) - beyond, whole.left), max(min(ys) - beyond, whole.bottom),
