@@ -203,14 +203,22 @@ FORM_SIZES: dict[str, tuple[tuple[int, dict[str, object]], ...]] = {
         ]})
         for count in (50, 200)
     ),
-    "a word of 12 letters / of 3": (
-        (23, {"kind": "word", "text": "LAB"}), (90, {"kind": "word", "text": "HELLOWORLD12"}),
+    "a word of 12 letters / of 3, its margin given": tuple(
+        (count, {"kind": "word", "text": text, "margin": "18 mm"})
+        for count, text in ((23, "LAB"), (92, "LABSUNTEAOWL"))
+    ),
+    "a word of 12 letters / of 3, its margin found": tuple(
+        (count, {"kind": "word", "text": text})
+        for count, text in ((23, "LAB"), (92, "LABSUNTEAOWL"))
     ),
 }  # fmt: skip
 
 
 def forms() -> None:
-    """Time drawing four times as many LEDs on a ring, a path and in a word: 4 is linear."""
+    """Time drawing four times as many LEDs on a ring, a path and in a word: 4 is linear.
+
+    An edge that has to be found takes two to six tries at ways for all tracks, whatever the size.
+    """
     from boardgen.designing import draw_board  # noqa: PLC0415
     from tests.conftest import merged, parameters_of  # noqa: PLC0415
 
