@@ -34,6 +34,13 @@ def check_joint(reader: Reader, sections: ParameterFile) -> None:
             "make it a bar of one row, an arc or an open path, or write boards = 1",
         )
         return
+    if form.facing not in {None, "along"}:
+        reader.refuse(
+            ("form", "facing"),
+            f'LEDs that face "{form.facing}" leave no rail from end to end, on which the next board'
+            " hangs",
+            'write facing = "along", or joint.boards = 1',
+        )
     _check_way_in(reader, sections)
     if form.kind in ROWS:
         _check_bar(reader, sections)

@@ -269,6 +269,8 @@ def test_a_rail_is_wide_enough_for_all_boards() -> None:
         ({"mounting": {"at": "ends"}}, "mounting.at", "no ends of its own"),
         ({**HEAD, "joint": {"first": "another"}}, "joint.first", "the one that is fed"),
         ({"joint": {"boards": 25}}, "joint.boards", "outside 1 to 24"),
+        ({"form": {**FORMS["arc"], "facing": "inward"}}, "form.facing", "no rail from end to end"),
+        ({"form": {**FORMS["path"], "facing": "one way"}}, "form.facing", 'facing = "along"'),
     ],
 )  # fmt: skip
 def test_what_has_no_ends_or_would_not_fit_is_refused(

@@ -1,6 +1,7 @@
 """Random parameter files: all of them valid in form, many of them boards."""
 
 import math
+from itertools import pairwise
 from typing import Any
 
 from hypothesis import strategies as st
@@ -170,7 +171,7 @@ def parameter_files(draw: st.DrawFn) -> str:
     )
 
 
-FORM_KINDS = ("grid", "ring", "arc", "path", "polygon", "disc", "word", "places")
+FORM_KINDS = ("bar", "grid", "ring", "arc", "path", "polygon", "disc", "word", "places")
 _FEW = 9
 """Of LEDs that stand on lines of their own: tracks take long to find their ways."""
 
@@ -183,18 +184,22 @@ FACINGS = {
 
 @st.composite
 def form_files(draw: st.DrawFn, kinds: tuple[str, ...] = FORM_KINDS) -> str:
-    """Draw a parameter file of any form but a bar: most are boards, some have too little room."""
+    """Draw a parameter file of any form: most are boards, some have too little room.
+
+    Bars are those that are joined to others: of the rest there are files of their own.
+    """
     kind, house = draw(st.sampled_from(kinds)), draw(st.sampled_from(HOUSES))
     sides = 1 if house in UNPLATED else draw(st.sampled_from([2, 2, 1]))
-    form, count = draw(SHAPES[kind]())
+    in_series = draw(st.sampled_from([1, 1, 1, 2, 3]))
+    form, count = draw(SHAPES[kind](2 * (in_series - 1)))
     facings = FACINGS.get(kind, ())
     if facings and draw(st.integers(0, 3)) == 0:
         form["facing"] = draw(st.sampled_from(facings))
         count = count if kind == "word" else min(count, _FEW)
+    supply = draw(SUPPLIES)
     connector = draw(_ways_in(kind, sides))
     if connector["at"] == "centre" and draw(st.integers(0, 5)):
         form.pop("hole", None)
-    supply = draw(SUPPLIES)
     tables: dict[str, Any] = {
         "board": {"title": "Form", "date": "2026-11-29"},
         "supply": supply,
@@ -203,7 +208,7 @@ def form_files(draw: st.DrawFn, kinds: tuple[str, ...] = FORM_KINDS) -> str:
             "count": count,
             "current": f"{draw(st.integers(5, 200)) / 10:g} mA",
         },
-        "resistor": {"per_branch": draw(st.sampled_from([1, 1, 1, 2, 3]))},
+        "resistor": {"per_branch": in_series},
         "protection": draw(protections(connector, supply)),
         "form": {"kind": kind, **form},
         "connector": connector,
@@ -212,13 +217,39 @@ def form_files(draw: st.DrawFn, kinds: tuple[str, ...] = FORM_KINDS) -> str:
     }
     if sides == 2 and (kind in {"disc", "word", "places"} or "facing" in form):
         tables["copper"]["pour"] = draw(st.sampled_from(["auto", "auto", "both", "split"]))
-    if kind != "grid" and draw(st.integers(0, 9)) == 0:
+    has_ends = kind == "arc" or (kind == "path" and not form["closed"])
+    if kind == "bar" or (has_ends and draw(st.integers(0, 3)) == 0):
+        tables |= draw(_joints(tables))
+    else:
+        tables |= draw(_screws(kind, count))
+    return toml_text(tables)
+
+
+@st.composite
+def _screws(draw: st.DrawFn, kind: str, count: int) -> dict[str, Any]:
+    """Draw where screws sit, now and then: anywhere, which seldom does, or at sites."""
+    if kind != "grid" and draw(st.integers(0, 19)) == _RARE:
         far = _tenths(-60, 60)
         places = draw(st.lists(st.tuples(far, far), min_size=1, max_size=2))
-        tables["mounting"] = {"places": [list(place) for place in places]}
-    elif kind in {"ring", "arc", "path", "polygon"} and draw(st.integers(0, 7)) == 0:
-        tables["mounting"] = {"at": "sites", "every": draw(st.integers(2, 6))}
-    return toml_text(tables)
+        return {"mounting": {"places": [list(place) for place in places]}}
+    if kind in {"ring", "arc", "path", "polygon"} and draw(st.integers(0, 7)) == 0:
+        return {"mounting": {"at": "sites", "every": draw(st.integers(2, max(2, count // 2)))}}
+    return {}
+
+
+@st.composite
+def _joints(draw: st.DrawFn, tables: dict[str, Any]) -> dict[str, Any]:
+    """Join a board to others: the first of them, one like all others, or one of those behind."""
+    joint: dict[str, Any] = {"boards": draw(st.integers(2, 6))}
+    way_in, guards = tables["connector"], tables["protection"]
+    above = "top" if tables["copper"]["sides"] == 2 else "bottom"  # where there is one it is below
+    connector = {**way_in, "at": draw(st.sampled_from(["left", "left", "right"])), "side": above}
+    if draw(st.booleans()):
+        connector = {"kind": JOINT_LANDS, "poles": 2, "at": connector["at"], "side": above}
+        joint["first"] = draw(st.sampled_from(["alike", "another"]))
+        guards = guards if joint["first"] == "another" else {}
+    mounting = {"mounting": {"at": "none"}} if tables["form"]["kind"] == "bar" else {}
+    return {"joint": joint, "connector": connector, "protection": guards, **mounting}
 
 
 @st.composite
@@ -226,7 +257,7 @@ def _ways_in(draw: st.DrawFn, kind: str, sides: int) -> dict[str, Any]:
     kinds = ["wire pads", "wire pads", "pin header 2.54 mm", "terminal 3.5 mm", "terminal 5.08 mm"]
     connector = draw(st.sampled_from(kinds))
     ends = ["left", "left", "right"] if kind in {"arc", "path"} else ["left", "right", "middle"]
-    ends += [] if kind in {"arc", "path", "grid"} else ["bottom"]
+    ends += [] if kind in {"bar", "arc", "path", "grid"} else ["bottom"]
     ends += [f"{draw(st.integers(-360, 360))} deg"] if kind in {"ring", "polygon", "disc"} else []
     ends += ["centre"] if kind in {"ring", "polygon"} else []
     at = draw(st.sampled_from(ends))
@@ -244,12 +275,17 @@ def _ways_in(draw: st.DrawFn, kind: str, sides: int) -> dict[str, Any]:
 
 
 _Shape = tuple[dict[str, Any], int]
-"""The keys of a form, and how many LEDs it has."""
+"""The keys of a form, and how many LEDs it has; pitches are ``wider`` for ballasts in series."""
 
 
 @st.composite
-def _grids(draw: st.DrawFn) -> _Shape:
-    rows, pitch = draw(st.integers(2, 5)), draw(_tenths(9, 25))
+def _bars(draw: st.DrawFn, wider: int) -> _Shape:
+    return {"pitch": draw(_tenths(10 + wider, 28))}, draw(st.integers(2, 16))
+
+
+@st.composite
+def _grids(draw: st.DrawFn, wider: int) -> _Shape:
+    rows, pitch = draw(st.integers(2, 5)), draw(_tenths(9 + wider, 25))
     form: dict[str, Any] = {"pitch": pitch, "rows": rows}
     if draw(st.booleans()):
         form["row_pitch"] = draw(_tenths(10, 25))
@@ -257,21 +293,21 @@ def _grids(draw: st.DrawFn) -> _Shape:
 
 
 @st.composite
-def _rings(draw: st.DrawFn) -> _Shape:
+def _rings(draw: st.DrawFn, wider: int) -> _Shape:
     count = draw(st.sampled_from([3, 4, 5, 6, 8, 10, 12, 16, 20, 24, 32]))
-    pitch = draw(st.integers(100, 300)) / 10
+    pitch = draw(st.integers(130 + 10 * wider, 300)) / 10
     form, across = {"pitch": f"{pitch:g} mm"}, int(pitch * count / math.pi)
     # Some of these openings and edges leave too little room.
-    if across > 16 and draw(st.booleans()):
-        form["hole"] = draw(_tenths(5, across - 10))
+    if across > 24 and draw(st.booleans()):
+        form["hole"] = draw(_tenths(5, across - 16))
     if draw(st.integers(0, 4)) == 0:
-        form["diameter"] = draw(_tenths(across + 15, across + 80))
+        form["diameter"] = draw(_tenths(across + 25, across + 90))
     return form, count
 
 
 @st.composite
-def _polygons(draw: st.DrawFn) -> _Shape:
-    form, count = draw(_rings())
+def _polygons(draw: st.DrawFn, wider: int) -> _Shape:
+    form, count = draw(_rings(wider))
     form["sides"] = draw(st.integers(3, 12))
     rounder = int(float(form["pitch"].removesuffix(" mm")) * count / math.tau)
     if rounder > _SHARP_MM and draw(st.booleans()):
@@ -283,17 +319,21 @@ _SHARP_MM = 8
 
 
 @st.composite
-def _arcs(draw: st.DrawFn) -> _Shape:
+def _arcs(draw: st.DrawFn, wider: int) -> _Shape:
     start = draw(st.integers(-6, 6)) * 10
     sweep = draw(st.integers(6, 30)) * 10 * draw(st.sampled_from([-1, 1]))
-    form = {"pitch": draw(_tenths(12, 28)), "from": f"{start} deg", "to": f"{start + sweep} deg"}
+    form = {
+        "pitch": draw(_tenths(12 + wider, 28)),
+        "from": f"{start} deg",
+        "to": f"{start + sweep} deg",
+    }
     if draw(st.integers(0, 5)) == 0:
-        form["width"] = draw(_tenths(14, 40))
+        form["width"] = draw(_tenths(16, 40))
     return form, draw(st.integers(4, 24))
 
 
 @st.composite
-def _paths(draw: st.DrawFn) -> _Shape:
+def _paths(draw: st.DrawFn, wider: int) -> _Shape:
     """Draw a walk of a few legs, or corners around a middle that enclose it."""
     closed = draw(st.booleans())
     turned, x, y, points = 0.0, 0.0, 0.0, [(0.0, 0.0)]
@@ -308,23 +348,26 @@ def _paths(draw: st.DrawFn) -> _Shape:
         points.append((x, y))
         turned += math.radians(draw(st.integers(2, 12)) * 10 * draw(st.sampled_from([-1, 1])))
     written = [[f"{x:.1f} mm", f"{y:.1f} mm"] for x, y in (points[1:] if closed else points)]
-    form: dict[str, Any] = {"pitch": draw(_tenths(10, 25)), "points": written, "closed": closed}
+    pitch = draw(st.integers(100 + 10 * wider, 250)) / 10
+    form: dict[str, Any] = {"pitch": f"{pitch:g} mm", "points": written, "closed": closed}
     if draw(st.booleans()):
-        form["fillet"] = draw(_tenths(5, 25))
-    return form, draw(st.integers(2, 24))
+        form["fillet"] = draw(_tenths(8, 25))
+    long = sum(math.dist(*ends) for ends in pairwise(points[1:] if closed else points))
+    # Some paths are too short for their LEDs all the same: bends cut corners.
+    return form, draw(st.integers(2, max(2, min(24, int(long / pitch)))))
 
 
 @st.composite
-def _discs(draw: st.DrawFn) -> _Shape:
+def _discs(draw: st.DrawFn, wider: int) -> _Shape:
     filling = draw(st.sampled_from(["hexagonal", "concentric"]))
-    return {"pitch": draw(_tenths(12, 25)), "filling": filling}, draw(st.integers(1, _FEW))
+    return {"pitch": draw(_tenths(12 + wider, 25)), "filling": filling}, draw(st.integers(1, _FEW))
 
 
 @st.composite
-def _words(draw: st.DrawFn) -> _Shape:
+def _words(draw: st.DrawFn, wider: int) -> _Shape:
     """Draw a word of one letter or two, most often with the number of LEDs that it takes."""
     text = draw(st.text("AHILTUVX17", min_size=1, max_size=2))
-    height, pitch = draw(st.integers(30, 60)), draw(st.integers(16, 30))
+    height, pitch = draw(st.integers(30, 60)), draw(st.integers(16 + wider, 30))
     form = {"text": text, "height": f"{height} mm", "pitch": f"{pitch} mm"}
     if draw(st.integers(0, 5)) == 0:
         return form, draw(st.integers(3, 6)) * len(text)
@@ -332,8 +375,8 @@ def _words(draw: st.DrawFn) -> _Shape:
 
 
 @st.composite
-def _places(draw: st.DrawFn) -> _Shape:
-    apart, count = draw(st.integers(12, 30)), draw(st.integers(1, _FEW))
+def _places(draw: st.DrawFn, wider: int) -> _Shape:
+    apart, count = draw(st.integers(12 + wider, 30)), draw(st.integers(1, _FEW))
     cells = st.tuples(st.integers(0, 3), st.integers(0, 3))
     taken = draw(st.lists(cells, min_size=count, max_size=count, unique=True))
     places = [
@@ -344,6 +387,6 @@ def _places(draw: st.DrawFn) -> _Shape:
 
 
 SHAPES = {
-    "grid": _grids, "ring": _rings, "arc": _arcs, "path": _paths, "polygon": _polygons,
-    "disc": _discs, "word": _words, "places": _places,
+    "bar": _bars, "grid": _grids, "ring": _rings, "arc": _arcs, "path": _paths,
+    "polygon": _polygons, "disc": _discs, "word": _words, "places": _places,
 }  # fmt: skip

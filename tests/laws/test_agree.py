@@ -34,7 +34,7 @@ from tests.test_solid import trimesh_colour
 
 At = tuple[float, float]
 MANY = int(os.environ.get("BOARDGEN_EXAMPLES", "1000"))
-SHARE = 25
+SHARE = 10
 ROUNDED_MM = 0.0021
 """Lists and netlist tell micrometres; two of them may both be rounded."""
 

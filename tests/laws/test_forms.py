@@ -1,4 +1,4 @@
-"""Laws of all forms but bars: a refusal in words whose offers pass, or a clean, proven board."""
+"""Laws of all forms: a refusal in words whose offers pass, or a clean, proven board."""
 
 import os
 import tomllib
@@ -17,7 +17,8 @@ from tests.laws.strategies import FORM_KINDS, GEOMETRY, form_files
 from tests.laws.test_offers import applied, read_with
 
 MANY = int(os.environ.get("BOARDGEN_EXAMPLES", "10000"))
-SHARE = 25
+SHARE = 10
+"""Files of one share are drawn one from the other, much alike: many small ones differ more."""
 
 
 def run(share: int, make: bars.Make, *, offers: bool, examples: int = SHARE) -> Counter[str]:
@@ -72,11 +73,13 @@ def broken_offers(text: str) -> list[str]:
 
 
 @pytest.mark.thorough
-@pytest.mark.parametrize("share", range(-4, 0))
-def test_random_files_of_every_form_are_refused_in_words_or_clean(share: int) -> None:
-    """100 of them in four shares: files of one share are drawn one from the other, much alike."""
-    seen = run(share, draw_board, offers=False)
-    assert seen["built"] > 0, seen
+@pytest.mark.parametrize("first", range(-20, 0, 5))
+def test_random_files_of_every_form_are_refused_in_words_or_clean(first: int) -> None:
+    """200 of them in twenty shares."""
+    seen = Counter[str]()
+    for share in range(first, first + 5):
+        seen.update(run(share, draw_board, offers=False))
+    assert seen["built"] >= seen["refused"], seen
 
 
 @pytest.mark.thorough

@@ -129,10 +129,12 @@ def _fitted(parameters: Parameters, circuit: Circuit, *, narrow: bool = False) -
     """
     widths = rail_widths(parameters, circuit)
     for place in ballast_places(parameters):
-        if near_rail(parameters, circuit, place, widths[-1]) is None:
+        narrowest = near_rail(parameters, circuit, place, widths[-1])
+        if narrowest is None:
             continue
         for rail in widths[-1:] if narrow else widths:
-            course = near_rail(parameters, circuit, place, rail)
+            known = narrowest if rail == widths[-1] else None
+            course = known or near_rail(parameters, circuit, place, rail)
             found = course and _with_edge(parameters, circuit, course)
             found = found and _passed(parameters, circuit, found)
             if found:
