@@ -1,0 +1,86 @@
+"""Where letters may stand, held against shapely: on the board's ground, and off what is taken."""
+
+from dataclasses import replace
+from functools import cache
+
+import numpy as np
+from hypothesis import given
+from hypothesis import strategies as st
+from shapely import Polygon, box
+from shapely.ops import unary_union
+
+from boardgen.geometry.placing import contour
+from boardgen.geometry.polygons import polygon
+from boardgen.layout.letter_room import Room
+from boardgen.model.board import Side
+from boardgen.model.land_pattern import Extent
+from boardgen.units import NM_PER_MM
+from tests.conftest import RING, design_of
+
+COARSE_MM = 0.75
+"""Ground is looked at on a grid of 0.25 mm, a step beyond each edge of a box: own value."""
+
+
+@cache
+def ring() -> tuple[Room, Polygon, Extent]:
+    design = design_of(RING)
+    outline, limits = design.board.outline, design.parameters.parts.limits
+    edge, *holes = (polygon(contour(one)) for one in outline.rings)
+    size = Extent(left_mm=0, bottom_mm=0, right_mm=outline.length_mm, top_mm=outline.width_mm)
+    inside = edge.difference(unary_union(holes)).buffer(-limits.aims.legend_edge_mm * NM_PER_MM)
+    return Room(design.board, limits, Side.BOTTOM), inside, size
+
+
+def shape(of: Extent) -> Polygon:
+    sides = (of.left_mm, of.bottom_mm, of.right_mm, of.top_mm)
+    return box(*(side * NM_PER_MM for side in sides))
+
+
+@st.composite
+def boxes(draw: st.DrawFn) -> Extent:
+    *_, size = ring()
+    x, y = draw(st.floats(0, size.right_mm)), draw(st.floats(0, size.top_mm))
+    wide, tall = draw(st.floats(0.5, 12)), draw(st.floats(0.5, 4))
+    return Extent(left_mm=x - wide / 2, right_mm=x + wide / 2,
+                  bottom_mm=y - tall / 2, top_mm=y + tall / 2)  # fmt: skip
+
+
+@given(boxes())
+def test_what_is_free_lies_on_the_board(one: Extent) -> None:
+    room, inside, _ = ring()
+    if room.free([one]):
+        assert inside.covers(shape(one).buffer(-1))
+
+
+@given(boxes(), st.lists(boxes(), min_size=1, max_size=80))
+def test_what_is_taken_is_not_free_and_all_else_stays_so(one: Extent, taken: list[Extent]) -> None:
+    design = design_of(RING)
+    room = Room(design.board, design.parameters.parts.limits, Side.BOTTOM)
+    before = room.free([one])
+    for other in taken:
+        room.take(other)
+    met = any(shape(one).buffer(-1).intersects(shape(other).buffer(-1)) for other in taken)
+    assert room.free([one]) == (before and not met)
+
+
+@given(boxes())
+def test_a_box_well_inside_of_an_empty_board_is_free(one: Extent) -> None:
+    design = design_of(RING)
+    bare = replace(design.board, parts=(), vias=(), holes=())
+    room = Room(bare, design.parameters.parts.limits, Side.BOTTOM)
+    _, inside, _ = ring()
+    if inside.buffer(-COARSE_MM * NM_PER_MM).covers(shape(one)):
+        assert room.free([one])
+
+
+@given(boxes(), st.lists(st.floats(-40, 40), min_size=1, max_size=30))
+def test_a_row_of_boxes_is_judged_as_each_of_them(one: Extent, moved: list[float]) -> None:
+    room, *_ = ring()
+    shifts = np.array(moved)
+    along = room.free_along(one.left_mm + shifts, one.right_mm + shifts, one.bottom_mm, one.top_mm)
+    each = [
+        room.free([Extent(left_mm=one.left_mm + by, right_mm=one.right_mm + by,
+                          bottom_mm=one.bottom_mm, top_mm=one.top_mm)])
+        for by in moved
+    ]  # fmt: skip
+    assert along.tolist() == each
