@@ -9,12 +9,15 @@ from multiprocessing import get_context
 import pytest
 from hypothesis import HealthCheck, Phase, given, seed, settings
 
-from boardgen.designing import design_board, draw_board
+from boardgen.designing import draw_board, with_offers
 from boardgen.errors import RefusalError
+from boardgen.model.design import Design
 from boardgen.model.findings import Severity
+from boardgen.model.parameters import Parameters
+from boardgen.reading.parameters import parse
 from tests.laws import test_bars as bars
 from tests.laws.strategies import FORM_KINDS, GEOMETRY, form_files
-from tests.laws.test_offers import applied, read_with
+from tests.laws.test_offers import applied
 
 MANY = int(os.environ.get("BOARDGEN_EXAMPLES", "10000"))
 SHARE = 10
@@ -35,13 +38,25 @@ def run(share: int, make: bars.Make, *, offers: bool, examples: int = SHARE) -> 
     )
     @given(form_files())
     def law(text: str) -> None:
+        refusals = list[RefusalError]()
+
+        def made(parameters: Parameters) -> Design:
+            try:
+                return make(parameters)
+            except RefusalError as refusal:
+                refusals.append(with_offers(refusal, parameters) if offers else refusal)
+                raise
+
+        try:
+            parse(text, file="bar.toml", name="bar")
+        except RefusalError as unread:
+            refusals.append(unread)
         before = seen["refused"]
-        bars.judge(text, seen, make)
+        bars.judge(text, seen, made)
         kind = tomllib.loads(text)["form"]["kind"]
-        refused = seen["refused"] > before
-        seen[f"{kind} {'refused' if refused else 'built'}"] += 1
-        if refused and offers:
-            faults.extend(broken_offers(text))
+        seen[f"{kind} {'refused' if seen['refused'] > before else 'built'}"] += 1
+        for refusal in refusals if offers else ():
+            faults.extend(broken_offers(text, refusal))
 
     bars.FAULTS.clear()
     law()
@@ -49,14 +64,9 @@ def run(share: int, make: bars.Make, *, offers: bool, examples: int = SHARE) -> 
     return seen
 
 
-def broken_offers(text: str) -> list[str]:
+def broken_offers(text: str, refusal: RefusalError) -> list[str]:
     """Write each offer of a refusal into the file; tell those from which no sound board follows."""
-    try:
-        design_board(read_with(text))
-    except RefusalError as refusal:
-        offers = [offer for problem in refusal.problems for offer in problem.offers]
-    else:
-        return [f"{text}\nwas refused, and is not when offers are tried"]
+    offers = [offer for problem in refusal.problems for offer in problem.offers]
     faults = []
     for offer in dict.fromkeys(offers):
         try:

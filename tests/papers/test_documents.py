@@ -258,6 +258,25 @@ def test_a_board_with_errors_has_its_report_too() -> None:
     assert "nothing to prove" in said
 
 
+@pytest.mark.parametrize(
+    ("changes", "tool"),
+    [
+        ({"connector": {"kind": "terminal 3.5 mm"}}, "a screwdriver, wire and a stripper"),
+        ({"connector": {"kind": "wire pads"}}, " wire and a stripper"),
+        ({"connector": {"kind": "coin cell holder 20 mm"}, "supply": {"from": "lithium coin 20 mm"},
+          "light": {"use": "indicator", "led": "red 0805"}}, ""),
+    ],
+)  # fmt: skip
+def test_only_tools_that_the_connector_asks_for_are_listed(
+    changes: dict[str, dict[str, Any]], tool: str
+) -> None:
+    files = built_of(merged(SHELF, changes)).files
+    said = words(next(file.content for file in files if file.path.endswith("guide.html")))
+    assert ("screwdriver" in said) is ("screwdriver" in tool)
+    assert ("stripper" in said) is bool(tool)
+    assert tool in said
+
+
 def test_every_word_is_said_somewhere() -> None:
     """By its key, or by the beginning of keys that a template puts together."""
     sources = [path for path in (ROOT / "boardgen").rglob("*")
