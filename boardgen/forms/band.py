@@ -204,11 +204,17 @@ _CLOSED_MEASURES = (
 
 def placed(rings: Sequence[Ring], spine: Spine) -> tuple[Outline, Spine, Point]:
     """Move edge and line so that the box around the edge begins at the origin; tell by how much."""
-    xs, ys = zip(*extremes(rings[0]), strict=True)
-    by = (-min(xs), -min(ys))
-    outer, *inner = (moved(ring, by) for ring in rings)
+    outline, by = boxed(*rings)
     start = replace(spine.start, x_mm=spine.start.x_mm + by[0], y_mm=spine.start.y_mm + by[1])
-    outline = Outline(
-        length_mm=max(xs) - min(xs), width_mm=max(ys) - min(ys), outer=outer, inner=tuple(inner)
-    )
     return outline, replace(spine, start=start), by
+
+
+def boxed(outer: Ring, *inner: Ring) -> tuple[Outline, Point]:
+    """Move an edge and its openings so that its box begins at the origin; tell by how much."""
+    xs, ys = zip(*extremes(outer), strict=True)
+    by = (-min(xs), -min(ys))
+    outline = Outline(
+        length_mm=max(xs) - min(xs), width_mm=max(ys) - min(ys), outer=moved(outer, by),
+        inner=tuple(moved(ring, by) for ring in inner),
+    )  # fmt: skip
+    return outline, by

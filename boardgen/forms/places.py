@@ -5,9 +5,11 @@ from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import replace
 
 from boardgen.errors import Change, RefusalError
+from boardgen.forms.band import boxed
+from boardgen.forms.polygon import LEAST_CORNER_MM, Sides, ring_of
 from boardgen.forms.ring import edge, flat_mm
 from boardgen.forms.way_in import rail_side
-from boardgen.model.outline import Drawing, Outline, extremes, rectangle, walk
+from boardgen.model.outline import Drawing, Outline, circle, extremes, rectangle, walk
 from boardgen.model.parameters import Parameters
 from boardgen.model.plan import Keys, Measure, Plan, Sketch
 from boardgen.model.pose import Point, Pose, direction
@@ -45,8 +47,8 @@ def around(parameters: Parameters, found: Sequence[Place], keys: Keys) -> Plan:
     """
     if parameters.drawing is not None:
         return within(parameters, parameters.drawing, found, keys)
-    if parameters.form.outline == CIRCLE:
-        return encircled(parameters, found, keys)
+    if parameters.form.outline != "rectangle":
+        return in_the_round(parameters, found, keys)
     form, at = parameters.form, parameters.connector.at
     left, bottom = (min(place[axis] for place in found) for axis in (0, 1))
     right, top = (max(place[axis] for place in found) for axis in (0, 1))
@@ -76,19 +78,26 @@ def around(parameters: Parameters, found: Sequence[Place], keys: Keys) -> Plan:
     )
 
 
-CIRCLE = "circle"
+def in_the_round(parameters: Parameters, found: Sequence[Place], keys: Keys) -> Plan:
+    """Plan a circle, a ring or a polygon around places, with a straight side for the connector.
 
-
-def encircled(parameters: Parameters, found: Sequence[Place], keys: Keys) -> Plan:
-    """Plan a circle around places, cut straight for the connector."""
+    Raises
+    ------
+    RefusalError
+        When a ring's opening takes an LED's place.
+    """
     form, at = parameters.form, parameters.connector.at_deg
     middle = [(min(p[axis] for p in found) + max(p[axis] for p in found)) / 2 for axis in (0, 1)]
-    reach = max(math.dist(place[:2], middle) for place in found)
+    around = [(x - middle[0], y - middle[1]) for x, y, _ in found]
+    edge_at = _polygon if form.outline == "polygon" else _circle
+    _refuse_inside(parameters, around)
 
     def sketch(margin_mm: float) -> Sketch:
-        corner = parameters.parts.limits.aims.corner_mm
-        outline, (x, y), door = edge(reach + margin_mm, flat_mm(parameters), corner, at)
+        outline, (x, y), reach = edge_at(parameters, around, margin_mm)
+        if form.outline == "ring" and form.hole_mm:
+            outline = replace(outline, inner=(circle((x, y), form.hole_mm / 2, clockwise=True),))
         by = (x - middle[0], y - middle[1])
+        door = Pose(x_mm=x, y_mm=y, turn_deg=at).place(reach, 0.0)
         facing_in = Pose(x_mm=door[0], y_mm=door[1], turn_deg=parameters.connector.inwards_deg)
         return _among(parameters, found, by, outline, facing_in, margin_mm)
 
@@ -97,8 +106,47 @@ def encircled(parameters: Parameters, found: Sequence[Place], keys: Keys) -> Pla
         inwards_deg=parameters.connector.inwards_deg,
         size_mm=form.margin_mm,
         least_mm=2.0,
-        measures=_MEASURES,
+        measures=(*_MEASURES, *((_HOLE,) if form.outline == "ring" else ())),
     )
+
+
+_HOLE = Measure(key="form.hole", field="hole_mm", grows=False,
+                tight="the opening leaves the parts no room")  # fmt: skip
+_Edge = tuple[Outline, Point, float]
+"""An edge, its middle, and how far from there the door lies."""
+
+
+def _circle(parameters: Parameters, around: Sequence[Point], margin_mm: float) -> _Edge:
+    reach = max(math.hypot(*place) for place in around)
+    corner, at = parameters.parts.limits.aims.corner_mm, parameters.connector.at_deg
+    outline, centre, door = edge(reach + margin_mm, flat_mm(parameters), corner, at)
+    return outline, centre, math.dist(centre, door)
+
+
+def _polygon(parameters: Parameters, around: Sequence[Point], margin_mm: float) -> _Edge:
+    """Draw equal sides, one of them square to the door, all as near as the nearest may be."""
+    form, at = parameters.form, parameters.connector.at_deg
+    ways = [direction(at + 360.0 * place / form.sides) for place in range(form.sides)]
+    reach = margin_mm + max(x * cos + y * sin for x, y in around for cos, sin in ways)
+    most = reach - flat_mm(parameters) / 2 / math.tan(math.pi / form.sides)
+    corner = max(min(form.corner_mm or _CORNER_MM, most), LEAST_CORNER_MM)
+    ring = ring_of(Sides(form.sides, at, 1.0), reach, corner)
+    outline, middle = boxed(ring)
+    return outline, middle, reach
+
+
+def _refuse_inside(parameters: Parameters, around: Sequence[Point]) -> None:
+    form = parameters.form
+    nearest = min(range(len(around)), key=lambda place: math.hypot(*around[place]))
+    off = math.hypot(*around[nearest])
+    if form.outline == "ring" and form.hole_mm and off <= form.hole_mm / 2:
+        raise RefusalError(
+            parameters.problem(
+                "form.hole",
+                what=f"D{nearest + 1} stands {off:.4g} mm from the board's middle, in the opening",
+                remedy='write a smaller one, or outline = "circle"',
+            )
+        )
 
 
 def within(parameters: Parameters, drawing: Drawing, found: Sequence[Place], keys: Keys) -> Plan:

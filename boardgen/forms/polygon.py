@@ -8,7 +8,7 @@ from boardgen.forms.edges import along, back
 from boardgen.forms.mounting import screws
 from boardgen.forms.ring import flat_mm
 from boardgen.forms.way_in import door_at, met_at_deg, rail_side, runs_clockwise
-from boardgen.model.outline import circle
+from boardgen.model.outline import Ring, circle
 from boardgen.model.parameters import Parameters
 from boardgen.model.plan import Keys, Measure, Plan, Sketch
 from boardgen.model.pose import Pose
@@ -28,14 +28,14 @@ _MEASURES = (
     Measure(key="form.hole", field="hole_mm", grows=False,
             tight="the opening leaves the parts no room"),
 )  # fmt: skip
-_LEAST_CORNER_MM = 1.0
+LEAST_CORNER_MM = 1.0
 _FILLET_SHARE = 0.5
 """Of the radius that would make a circle of it: how round corners of the LEDs' line are, if not
 asked for."""
 
 
 @dataclass(frozen=True, slots=True)
-class _Sides:
+class Sides:
     """How many sides, at which angle that of the door lies, and which way round they go."""
 
     sides: int
@@ -57,15 +57,14 @@ def polygon(parameters: Parameters) -> Plan:
     half_rad = math.pi / form.sides
     apothem = math.pi * (round_mm - fillet) / form.sides / math.tan(half_rad) + fillet
     at = met_at_deg(connector)
-    sides = _Sides(form.sides, at, turn)
+    sides = Sides(form.sides, at, turn)
 
     def sketch(diameter_mm: float) -> Sketch:
         # Corners beside LEDs are as round as their line's, unless the connector asks for more flat.
         reach = diameter_mm / 2
         most = reach - flat_mm(parameters) / 2 / math.tan(half_rad)
-        corner = max(min(fillet + reach - apothem, most), _LEAST_CORNER_MM)
-        outer = along(_rounded(sides, reach, corner), 0.0)
-        ring = (back(outer) if clockwise else outer)[1:-1]  # both halves at the door are one
+        corner = max(min(fillet + reach - apothem, most), LEAST_CORNER_MM)
+        ring = ring_of(sides, reach, corner)
         outline, spine, middle = placed((ring,), _rounded(sides, apothem, fillet))
         if form.hole_mm:
             hole = circle(middle, form.hole_mm / 2, clockwise=True)
@@ -97,7 +96,13 @@ def polygon(parameters: Parameters) -> Plan:
     )
 
 
-def _rounded(form: _Sides, apothem_mm: float, fillet_mm: float) -> Spine:
+def ring_of(form: Sides, apothem_mm: float, corner_mm: float) -> Ring:
+    """Draw the edge of a polygon around the origin; both halves of the door's side are one."""
+    outer = along(_rounded(form, apothem_mm, corner_mm), 0.0)
+    return (back(outer) if form.turn < 0 else outer)[1:-1]
+
+
+def _rounded(form: Sides, apothem_mm: float, fillet_mm: float) -> Spine:
     """Draw equal sides with rounded corners, from the middle of the door's side on."""
     half_rad = math.pi / form.sides
     x, y = Pose(x_mm=0.0, y_mm=0.0, turn_deg=form.at_deg).place(apothem_mm, 0.0)

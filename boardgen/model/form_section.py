@@ -7,6 +7,7 @@ from boardgen import units
 from boardgen.model.fields import Choice, Quantity, Rows, Switch, Whole, Words, angle, length
 
 _ROW_KEYS = ("pitch", "rows", "row_pitch", "width", "length", "corner")
+_OUTLINED = ("outline", "margin", "corner", "sides", "hole")
 FORM_KEYS = {
     "bar": _ROW_KEYS,
     "grid": _ROW_KEYS,
@@ -14,11 +15,19 @@ FORM_KEYS = {
     "arc": ("pitch", "from", "to", "width", "facing"),
     "path": ("pitch", "points", "line", "fillet", "closed", "width", "margin", "facing"),
     "polygon": ("pitch", "sides", "fillet", "diameter", "hole", "facing"),
-    "places": ("places", "outline", "margin", "corner"),
+    "places": ("places", *_OUTLINED),
     "disc": ("pitch", "filling", "diameter", "facing"),
-    "word": ("pitch", "text", "height", "outline", "margin", "corner", "facing"),
+    "word": ("pitch", "text", "height", *_OUTLINED, "facing"),
 }
 """What each form can be told."""
+
+OUTLINES = {
+    "rectangle": ("margin", "corner"),
+    "circle": ("margin",),
+    "ring": ("margin", "hole"),
+    "polygon": ("margin", "corner", "sides"),
+}
+"""What each edge around a word or given places can be told; one that was drawn, nothing."""
 
 ROWS = ("bar", "grid")
 """Forms whose LEDs stand in rows."""
@@ -92,13 +101,13 @@ class FormSection:
     outline: Annotated[
         str,
         Words(
-            help="the edge around a word or given places: a rectangle, a circle, or a drawing"
-            " beside the file (SVG of lines and arcs, or DXF), whose largest closed line is the"
-            " edge and all others are cut-outs; places then count as the drawing does, a word is"
-            " in its middle",
+            help="the edge around a word or given places: a rectangle, a circle, a ring with a"
+            " hole, a polygon of equal sides, or a drawing beside the file (SVG of lines and arcs,"
+            " or DXF), whose largest closed line is the edge and all others are cut-outs; places"
+            " then count as the drawing does, a word is in its middle",
             longest=60,
-            pattern=r"rectangle|circle|[A-Za-z0-9_-]+\.(?:svg|dxf)",
-            pattern_words="rectangle, circle, or a drawing such as edge.svg",
+            pattern=r"rectangle|circle|ring|polygon|[A-Za-z0-9_-]+\.(?:svg|dxf)",
+            pattern_words="rectangle, circle, ring, polygon, or a drawing such as edge.svg",
             example="circle",
         ),
     ] = "rectangle"

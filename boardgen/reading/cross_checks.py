@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from datetime import date
 
 from boardgen import units
-from boardgen.model.form_section import FORM_KEYS, LINES, SCATTERED, FormSection
+from boardgen.model.form_section import FORM_KEYS, LINES, OUTLINES, SCATTERED, FormSection
 from boardgen.model.parts import ConnectorPart, LedPart, SupplyRange
 from boardgen.model.sections import THICKNESSES_MM, ResistorSection
 from boardgen.reading import catalogue, footprints, form_lines, joints, screws, ways_in
@@ -212,13 +212,18 @@ def _check_form(reader: Reader, sections: ParameterFile) -> None:
 
 
 def _check_outline(reader: Reader, form: FormSection) -> None:
-    """Refuse measures of a rectangle beside another edge."""
-    idle = {"rectangle": (), "circle": ("corner",)}.get(form.outline, ("margin", "corner"))
-    for key in idle:
-        if ("form", key) in reader.lines:
+    """Refuse measures of one edge beside another, and a ring without an opening."""
+    if "outline" not in FORM_KEYS[form.kind]:
+        return
+    for key in dict.fromkeys(key for keys in OUTLINES.values() for key in keys):
+        if ("form", key) in reader.lines and key not in OUTLINES.get(form.outline, ()):
             reader.refuse(
                 ("form", key), f'does nothing beside outline = "{form.outline}"', "drop it"
             )
+    if form.outline == "ring" and form.hole_mm is None:
+        reader.refuse(
+            ("form", "hole"), "is missing: a ring has an opening", 'write hole = "20 mm" or so'
+        )
 
 
 MOST_SCATTERED = 100

@@ -192,6 +192,8 @@ def form_files(draw: st.DrawFn, kinds: tuple[str, ...] = FORM_KINDS) -> str:
     sides = 1 if house in UNPLATED else draw(st.sampled_from([2, 2, 1]))
     in_series = draw(st.sampled_from([1, 1, 1, 2, 3]))
     form, count = draw(SHAPES[kind](2 * (in_series - 1)))
+    if kind in {"word", "places"}:
+        form |= draw(_edges())
     facings = FACINGS.get(kind, ())
     if facings and draw(st.integers(0, 3)) == 0:
         form["facing"] = draw(st.sampled_from(facings))
@@ -223,6 +225,18 @@ def form_files(draw: st.DrawFn, kinds: tuple[str, ...] = FORM_KINDS) -> str:
     else:
         tables |= draw(_screws(kind, count))
     return toml_text(tables)
+
+
+@st.composite
+def _edges(draw: st.DrawFn) -> dict[str, Any]:
+    """Draw the edge around LEDs that have places of their own."""
+    outline = draw(st.sampled_from(["rectangle", "rectangle", "circle", "ring", "polygon"]))
+    more: dict[str, Any] = {}
+    if outline == "polygon" and draw(st.booleans()):
+        more = {"sides": draw(st.integers(3, 12))}
+    elif outline == "ring":
+        more = {"hole": draw(_tenths(5, 12))}
+    return {"outline": outline, **more}
 
 
 @st.composite

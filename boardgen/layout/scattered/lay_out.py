@@ -383,19 +383,22 @@ def _size(size_mm: float) -> str:
 def _refusal(parameters: Parameters, circuit: Circuit, why: str) -> RefusalError:
     """Say what has no room, and how large the board has to be where that is all."""
     planned, offers = plan(parameters), tuple[Change, ...]()
-    key = planned.keys.pitch
-    for measure in planned.measures if planned.size_mm is not None else ():
+    key, remedy = planned.keys.pitch, _REMEDIES[planned.keys.paced]
+    given = [one for one in planned.measures if getattr(parameters.form, one.field) is not None]
+    for measure in given:
         form = replace(parameters.form, **{measure.field: None})  # type: ignore[arg-type]
         ways = _ways(replace(parameters, form=form), circuit, narrow=True)
         sizes = [course.sketch.size_mm for course in ways if isinstance(course, Course)]
         if sizes:
             key, why = measure.key, measure.tight
-            offers = (Change(path=key, value=_size(min(sizes))),)
+            # How small an opening has to be is not looked for: it is left out, or tried.
+            offers = (Change(path=key, value=_size(min(sizes))),) if measure.grows else ()
+            remedy = "write a smaller one, or leave it out"
     return RefusalError(
         parameters.problem(
             key,
             what=why,
-            remedy="" if offers else _REMEDIES[planned.keys.paced],
+            remedy="" if offers else remedy,
             offers=offers,
         )
     )

@@ -1,0 +1,177 @@
+"""Edges around given places and words: circle, ring and polygon, measured with shapely."""
+
+import math
+from dataclasses import replace
+from typing import Any
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from shapely import Point as Spot
+from shapely import Polygon
+
+from boardgen.errors import RefusalError
+from boardgen.forms.table import plan
+from boardgen.forms.word import sites as sites_of
+from boardgen.geometry.placing import contour
+from boardgen.geometry.polygons import polygon
+from boardgen.model.parameters import Parameters
+from boardgen.reading import catalogue
+from boardgen.units import NM_PER_MM
+from tests.conftest import built_of, design_of, every, merged, parameters_of
+
+BASE = """\
+[board]
+title = "Six places"
+date = "2026-11-29"
+[supply]
+from = "usb 5 V"
+[light]
+led     = "warm white 2835"
+count   = 6
+current = "8 mA"
+[form]
+kind   = "places"
+places = [["0 mm", "0 mm", "0 deg"], ["30 mm", "0 mm", "60 deg"], ["45 mm", "26 mm", "120 deg"],
+          ["30 mm", "52 mm", "180 deg"], ["0 mm", "52 mm", "240 deg"], ["-15 mm", "26 mm", "0 deg"]]
+[connector]
+kind = "pin header 2.54 mm"
+at   = "bottom"
+"""
+ROUND: dict[str, dict[str, Any]] = {
+    "circle": {"outline": "circle"},
+    "ring": {"outline": "ring", "hole": "24 mm"},
+    "polygon": {"outline": "polygon"},
+    "triangle": {"outline": "polygon", "sides": 3},
+}
+A_WORD: dict[str, Any] = {"kind": "word", "text": "O O", "places": None, "pitch": "20 mm"}
+
+
+def asked(**changes: dict[str, Any]) -> Parameters:
+    return parameters_of(merged(BASE, changes))
+
+
+def drawn(parameters: Parameters, margin_mm: float) -> tuple[Polygon, list[Spot], float]:
+    """Give edge and LEDs as a plan draws them, in mm, and which way the door looks."""
+    sketch = plan(parameters).sketch
+    assert sketch
+    found = sketch(margin_mm)
+    edge, *holes = (polygon(contour(ring)) for ring in found.outline.rings)
+    shape = Polygon(edge.exterior, [hole.exterior for hole in holes])
+    leds = [Spot(*(at * NM_PER_MM for at in found.spines[line].place(along)))
+            for line, along in found.sites]  # fmt: skip
+    return shape, leds, found.door.turn_deg
+
+
+@given(st.integers(3, 12), st.integers(0, 359), st.floats(6, 40))
+def test_a_polygon_leaves_the_outermost_led_its_margin(sides: int, at: int, margin: float) -> None:
+    shape, leds, turn = drawn(
+        asked(form={"outline": "polygon", "sides": sides}, connector={"at": f"{at} deg"}), margin
+    )
+    off = [led.distance(shape.exterior) / NM_PER_MM for led in leds]
+    assert all(shape.covers(led) for led in leds)
+    assert min(off) >= margin - 2e-3
+    assert math.remainder(turn - at - 180.0, 360.0) == pytest.approx(0.0, abs=1e-6)
+
+
+@given(st.integers(3, 12), st.floats(6, 40))
+def test_sides_of_a_polygon_touch_the_circle_inside_it(sides: int, margin: float) -> None:
+    """Area of a regular polygon around a circle of radius a: n a^2 tan(pi/n), less the roundings.
+
+    Geometry of any handbook, from memory.
+    """
+    parameters = asked(form={"outline": "polygon", "sides": sides, "corner": "1 mm"})
+    shape, *_ = drawn(parameters, margin)
+    tangent = math.tan(math.pi / sides)
+    low = shape.exterior.bounds[1]
+    middle = Spot(shape.centroid)
+    inner = (middle.y - low) / NM_PER_MM
+    rounded = 1.0**2 * (sides * tangent - math.pi)
+    assert shape.area / NM_PER_MM**2 == pytest.approx(
+        sides * inner**2 * tangent - rounded, rel=1e-4
+    )
+
+
+@given(st.floats(6, 40), st.floats(5, 40))
+def test_a_ring_has_its_opening_in_the_middle_of_its_circle(margin: float, hole: float) -> None:
+    parameters = asked(form={"outline": "ring", "hole": f"{hole:g} mm"})
+    shape, leds, _ = drawn(parameters, margin)
+    (opening,) = shape.interiors
+    across = opening.bounds[2] - opening.bounds[0]
+    assert across / NM_PER_MM == pytest.approx(hole, rel=1e-5)
+    assert Spot(Polygon(opening).centroid).distance(shape.exterior.centroid) < 10
+    bare, *_ = drawn(asked(form={"outline": "circle"}), margin)
+    assert shape.exterior.equals(bare.exterior)
+    assert all(shape.covers(led) for led in leds)
+
+
+CASES = [
+    (name, kind, sides)
+    for name in ROUND for kind in ("places", "word") for sides in (2, 1)
+]  # fmt: skip
+
+
+@pytest.mark.parametrize("case", every(CASES, lambda n: n % 6 == 5), ids=str)
+def test_boards_within_them_are_built_and_proven(case: tuple[str, str, int]) -> None:
+    name, kind, sides = case
+    form, count = {**ROUND[name]}, 6
+    if kind == "word":
+        hole = {"hole": "12 mm"} if name == "ring" else {}  # between the letters
+        form = {**form, **A_WORD, **hole}
+        count = len(sites_of("O O", 45.0, 20.0, catalogue.lettering()))
+    built = built_of(merged(BASE, {
+        "form": form, "copper": {"sides": sides}, "light": {"count": count}
+    }))  # fmt: skip
+    assert built.proof
+    assert built.proof.holds
+
+
+@pytest.mark.parametrize(
+    ("form", "path", "said"),
+    [
+        ({"outline": "circle", "hole": "10 mm"}, "form.hole", 'beside outline = "circle"'),
+        ({"outline": "circle", "corner": "2 mm"}, "form.corner", 'beside outline = "circle"'),
+        ({"hole": "10 mm"}, "form.hole", 'beside outline = "rectangle"'),
+        ({"sides": 5}, "form.sides", 'beside outline = "rectangle"'),
+        ({"outline": "ring"}, "form.hole", "a ring has an opening"),
+        ({"outline": "ring", "hole": "24 mm", "sides": 5}, "form.sides", "does nothing"),
+        ({"outline": "ring", "hole": "70 mm"}, "form.hole", "from the board's middle, in"),
+        ({"outline": "ring", "hole": "58 mm"}, "form.hole", "leaves the parts no room"),
+        ({"outline": "star"}, "form.outline", "circle, ring, polygon"),
+        ({"outline": "polygon", "margin": "3 mm"}, "form.margin", "too small for its parts"),
+    ],
+)
+def test_what_does_not_fit_an_edge_is_refused(form: dict[str, Any], path: str, said: str) -> None:
+    with pytest.raises(RefusalError) as caught:
+        design_of(merged(BASE, {"form": form}))
+    told = {problem.path: f"{problem.what} {problem.remedy}" for problem in caught.value.problems}
+    assert said in told[path], told
+
+
+def test_a_terminal_lies_flush_at_the_side_that_was_asked_for() -> None:
+    text = merged(BASE, {"form": {"outline": "polygon", "sides": 5},
+                         "connector": {"kind": "terminal 3.5 mm", "at": "72 deg"}})  # fmt: skip
+    board = design_of(text).board
+    (connector,) = (part for part in board.parts if part.reference == "J1")
+    edge = polygon(contour(board.outline.outer)).exterior
+    body = connector.pattern.body
+    wires = [connector.place(x, body.top_mm) for x in (body.left_mm, body.right_mm)]
+    far = [connector.place(x, body.bottom_mm) for x in (body.left_mm, body.right_mm)]
+    near = [Spot(x * NM_PER_MM, y * NM_PER_MM).distance(edge) / NM_PER_MM for x, y in wires]
+    back = [Spot(x * NM_PER_MM, y * NM_PER_MM).distance(edge) / NM_PER_MM for x, y in far]
+    flush = min(near, back)
+    assert flush[0] == pytest.approx(flush[1], abs=2e-3)
+    assert max(flush) < 0.6
+
+
+def test_keys_of_the_edge_alone_stand_in_the_resolved_file() -> None:
+    from boardgen.reading.resolved import resolved_lines  # noqa: PLC0415
+
+    def told(**form: Any) -> str:
+        return "\n".join(resolved_lines(replace(asked(form=form), name="x")))
+
+    assert "form.sides = 6" in told(outline="polygon")
+    assert "form.hole" not in told(outline="polygon")
+    assert 'form.hole = "24 mm"' in told(**ROUND["ring"])
+    assert "form.sides" not in told()
+    assert "form.corner" not in told(outline="circle")
