@@ -190,9 +190,12 @@ def _check_form(reader: Reader, sections: ParameterFile) -> None:
     form = sections.form
     for key in dict.fromkeys(key for keys in FORM_KEYS.values() for key in keys):
         if key not in FORM_KEYS[form.kind] and ("form", key) in reader.lines:
-            owners = " and ".join(_owners(key))
+            *others, last = _owners(key)
+            owners, choice = (
+                f"{', '.join(others)} {word} {last}" if others else last for word in ("and", "or")
+            )
             reader.refuse(("form", key), f"belongs to {owners}, not to {form.kind}",
-                          f'drop it, or make it a {" or ".join(_owners(key))}')  # fmt: skip
+                          f"drop it, or make it a {choice}")  # fmt: skip
     _check_outline(reader, form)
     ways_in.check_way_in(reader, sections)
     ways_in.check_pour(reader, sections)

@@ -162,6 +162,7 @@ def test_an_edge_cut_straight_at_any_angle_begins_at_the_origin(
     assert math.dist(straight[0], middle) == pytest.approx(math.dist(straight[1], middle))
 
 
+@pytest.mark.thorough
 def test_quarter_turns_are_the_places_in_words_where_letters_are_copper_too() -> None:
     etched: dict[str, dict[str, Any]] = {"order": {"house": "home-etched"}, "copper": {"sides": 1}}
     form = {"pitch": "22 mm"}

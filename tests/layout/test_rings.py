@@ -253,7 +253,7 @@ def test_what_is_offered_fits(form: dict[str, Any], key: str) -> None:
     ("changes", "words"),
     [
         ({"form": {"rows": 2}}, "belongs to bar and grid"),
-        ({"form": {"corner": "2 mm"}}, "belongs to bar and grid"),
+        ({"form": {"corner": "2 mm"}}, "belongs to bar, grid, places and word"),
         ({"mounting": {"at": "ends"}}, "neither ends nor corners"),
         ({"light": {"count": 2}}, "make no ring"),
     ],
@@ -264,7 +264,7 @@ def test_what_a_ring_cannot_have_is_refused_in_words(changes: dict[str, Any], wo
 
 
 def test_a_bar_has_no_opening() -> None:
-    with pytest.raises(RefusalError, match="belongs to ring and polygon, not to bar"):
+    with pytest.raises(RefusalError, match="belongs to ring, polygon, places and word, not to bar"):
         parameters_of(merged(SHELF, {"form": {"hole": "20 mm"}}))
 
 
