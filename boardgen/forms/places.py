@@ -3,17 +3,20 @@
 import math
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import replace
+from itertools import combinations
 
 from boardgen.errors import Change, RefusalError
 from boardgen.forms.band import boxed
 from boardgen.forms.polygon import LEAST_CORNER_MM, Sides, ring_of
 from boardgen.forms.ring import edge, flat_mm
 from boardgen.forms.way_in import rail_side
+from boardgen.model.form_section import LEAST_HOLE_MM
 from boardgen.model.outline import Drawing, Outline, circle, extremes, rectangle, walk
 from boardgen.model.parameters import Parameters
 from boardgen.model.plan import Keys, Measure, Plan, Sketch
 from boardgen.model.pose import Point, Pose, direction
 from boardgen.model.spine import Piece, Spine
+from boardgen.tolerances import HAIR_MM
 
 _KEYS = Keys(
     whole="form",
@@ -87,9 +90,10 @@ def in_the_round(parameters: Parameters, found: Sequence[Place], keys: Keys) -> 
         When a ring's opening takes an LED's place.
     """
     form, at = parameters.form, parameters.connector.at_deg
-    middle = [(min(p[axis] for p in found) + max(p[axis] for p in found)) / 2 for axis in (0, 1)]
+    polygon = form.outline == "polygon"
+    edge_at, middle_of = (_polygon, _middle_of_sides) if polygon else (_circle, _middle_of_box)
+    middle = middle_of(parameters, found)
     around = [(x - middle[0], y - middle[1]) for x, y, _ in found]
-    edge_at = _polygon if form.outline == "polygon" else _circle
     _refuse_inside(parameters, around)
 
     def sketch(margin_mm: float) -> Sketch:
@@ -110,6 +114,54 @@ def in_the_round(parameters: Parameters, found: Sequence[Place], keys: Keys) -> 
     )
 
 
+def _middle_of_box(_: Parameters, found: Sequence[Place]) -> Point:
+    x, y = ((min(p[axis] for p in found) + max(p[axis] for p in found)) / 2 for axis in (0, 1))
+    return x, y
+
+
+def _middle_of_sides(parameters: Parameters, found: Sequence[Place]) -> Point:
+    """Find the middle of the smallest polygon around places, nearest to that of their box.
+
+    As far from the middle as from its furthest places lie all its sides; the smallest is held by
+    three of them, so each three are tried (a linear programme in three unknowns).
+    """
+    box = _middle_of_box(parameters, found)
+    sides = [(cos, sin, max(x * cos + y * sin for x, y, _ in found))
+             for cos, sin in _ways(parameters)]  # fmt: skip
+    met = filter(None, (_meeting(*three) for three in combinations(sides, 3)))
+    held = [
+        (round(reach, 6), round(math.dist((x, y), box), 6), x, y)
+        for x, y, reach in met
+        if all(far <= x * cos + y * sin + reach + HAIR_MM for cos, sin, far in sides)
+    ]
+    _, _, x, y = min(held)
+    return x, y
+
+
+_Side = tuple[float, float, float]
+"""Which way it looks, as cosine and sine, and how far out the furthest place lies that way."""
+
+
+def _meeting(one: _Side, two: _Side, three: _Side) -> tuple[float, float, float] | None:
+    """Find the point as far from three sides, and how far; None where none is, or all are."""
+    (a, b, u), (c, d, v), (e, f, w) = one, two, three
+    det = a * (d - f) - b * (c - e) + (c * f - d * e)
+    if abs(det) < _PARALLEL:
+        return None
+    x = (u * (d - f) - b * (v - w) + (v * f - d * w)) / det
+    y = (a * (v - w) - u * (c - e) + (c * w - v * e)) / det
+    return x, y, u - a * x - b * y
+
+
+_PARALLEL = 1e-9
+
+
+def _ways(parameters: Parameters) -> list[Point]:
+    """List which ways the sides of a polygon look, as cosines and sines; the door's first."""
+    sides, at = parameters.form.sides, parameters.connector.at_deg
+    return [direction(at + 360.0 * place / sides) for place in range(sides)]
+
+
 _HOLE = Measure(key="form.hole", field="hole_mm", grows=False,
                 tight="the opening leaves the parts no room")  # fmt: skip
 _Edge = tuple[Outline, Point, float]
@@ -124,10 +176,9 @@ def _circle(parameters: Parameters, around: Sequence[Point], margin_mm: float) -
 
 
 def _polygon(parameters: Parameters, around: Sequence[Point], margin_mm: float) -> _Edge:
-    """Draw equal sides, one of them square to the door, all as near as the nearest may be."""
+    """Draw equal sides, one of them square to the door, none nearer to a place than the margin."""
     form, at = parameters.form, parameters.connector.at_deg
-    ways = [direction(at + 360.0 * place / form.sides) for place in range(form.sides)]
-    reach = margin_mm + max(x * cos + y * sin for x, y in around for cos, sin in ways)
+    reach = margin_mm + max(x * cos + y * sin for x, y in around for cos, sin in _ways(parameters))
     most = reach - flat_mm(parameters) / 2 / math.tan(math.pi / form.sides)
     corner = max(min(form.corner_mm or _CORNER_MM, most), LEAST_CORNER_MM)
     ring = ring_of(Sides(form.sides, at, 1.0), reach, corner)
@@ -144,7 +195,8 @@ def _refuse_inside(parameters: Parameters, around: Sequence[Point]) -> None:
             parameters.problem(
                 "form.hole",
                 what=f"D{nearest + 1} stands {off:.4g} mm from the board's middle, in the opening",
-                remedy='write a smaller one, or outline = "circle"',
+                remedy=("write a smaller one, or " if 2 * off > LEAST_HOLE_MM else "write ")
+                + 'outline = "circle" without it',
             )
         )
 

@@ -4,14 +4,17 @@ import math
 from collections.abc import Sequence
 
 import numpy as np
+import numpy.typing as npt
 
 from boardgen.errors import Change
 from boardgen.forms.table import plan
+from boardgen.geometry.ground import Places
 from boardgen.layout.letter_room import around
 from boardgen.layout.words import (
     COPPER_STRIP_MM,
     LINE_STEP_MM,
     CopperWords,
+    broken,
     copper_lines,
     copper_words,
 )
@@ -26,7 +29,7 @@ def write_in_copper(writer: Writer, circuit: Circuit) -> None:
     """Set title, supply and the side's name in the pour, where the return current still passes.
 
     Words that fit into one line stand in one, away from the rail; where a line finds no room as a
-    whole, its words are placed one by one.
+    whole, its words are placed one by one, and at last broken at their spaces.
 
     Raises
     ------
@@ -39,10 +42,15 @@ def write_in_copper(writer: Writer, circuit: Circuit) -> None:
     clear = aims.pour_gap_mm + COPPER_STRIP_MM
     room = outline.length_mm - _taken_mm(writer) - 2 * aims.legend_edge_mm
     for line in copper_lines(words, room, clear):
-        if not _place(writer, line, clear):
-            for word in line:
-                if not _place(writer, (word,), clear):
-                    raise _no_room(writer, word, clear)
+        if _place(writer, [line], clear):
+            continue
+        for word in line:
+            blocks = (
+                [[part] for part in broken(parameters, word, lines)]
+                for lines in range(1, len(word.parts) + 1)
+            )
+            if not any(_place(writer, block, clear) for block in blocks):
+                raise _no_room(writer, word, clear)
 
 
 def _taken_mm(writer: Writer) -> float:
@@ -60,27 +68,50 @@ def _taken_mm(writer: Writer) -> float:
     return length - min(box.left_mm for box in boxes)
 
 
-def _place(writer: Writer, line: Sequence[CopperWords], clear_mm: float) -> bool:
-    """Set words side by side at the first free place, from the edge inwards, middle first."""
-    tallest = max(word.size_mm[1] for word in line)
-    wide = [word.size_mm[0] + 2 * clear_mm for word in line]
+def _place(writer: Writer, lines: Sequence[Sequence[CopperWords]], clear_mm: float) -> bool:
+    """Set a block at the first free place, from the edge inwards, middle first.
+
+    Words of a line stand side by side, its lines one below the other about one middle.
+    """
     middles = np.array(from_the_middle(writer.board.outline.length_mm, _STEP_MM))
-    starts = middles - sum(wide) / 2
-    room = writer.rooms[Side.TOP]
-    for level in _levels(writer, clear_mm + tallest / 2):
-        lefts, free = starts, np.ones_like(starts, dtype=bool)
-        for word, width in zip(line, wide, strict=True):
-            high = word.size_mm[1] / 2 + clear_mm
-            free &= room.free_along(lefts, lefts + width, level - high, level + high)
-            lefts = lefts + width
+    deep = sum(_deep_mm(line, clear_mm) for line in lines)
+    for level in _levels(writer, deep / 2):
+        free, top = np.ones_like(middles, dtype=bool), level + deep / 2
+        for line in lines:
+            free &= _free(writer, line, middles, top - _deep_mm(line, clear_mm) / 2, clear_mm)
+            top -= _deep_mm(line, clear_mm)
         if free.any():
-            _write(writer, line, (float(starts[free.argmax()]), level), clear_mm)
+            top = level + deep / 2
+            for line in lines:
+                at = (float(middles[free.argmax()]), top - _deep_mm(line, clear_mm) / 2)
+                _write(writer, line, at, clear_mm)
+                top -= _deep_mm(line, clear_mm)
             return True
     return False
 
 
-def _write(writer: Writer, line: Sequence[CopperWords], start: Point, clear_mm: float) -> None:
-    left, level = start
+def _deep_mm(line: Sequence[CopperWords], clear_mm: float) -> float:
+    return max(word.size_mm[1] for word in line) + 2 * clear_mm
+
+
+def _wide_mm(line: Sequence[CopperWords], clear_mm: float) -> float:
+    return sum(word.size_mm[0] + 2 * clear_mm for word in line)
+
+
+def _free(
+    writer: Writer, line: Sequence[CopperWords], middles: Places, level_mm: float, clear_mm: float
+) -> npt.NDArray[np.bool_]:
+    """Tell about which middles a line finds room at a level."""
+    lefts, free = middles - _wide_mm(line, clear_mm) / 2, np.ones_like(middles, dtype=bool)
+    for word in line:
+        rights, half = lefts + (word.size_mm[0] + 2 * clear_mm), word.size_mm[1] / 2 + clear_mm
+        free &= writer.rooms[Side.TOP].free_along(lefts, rights, level_mm - half, level_mm + half)
+        lefts = rights
+    return free
+
+
+def _write(writer: Writer, line: Sequence[CopperWords], middle: Point, clear_mm: float) -> None:
+    left, level = middle[0] - _wide_mm(line, clear_mm) / 2, middle[1]
     for word in line:
         at = (left + clear_mm + word.size_mm[0] / 2, level)
         writer.rooms[Side.TOP].take(around(*at, *word.size_mm))

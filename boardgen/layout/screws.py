@@ -42,7 +42,9 @@ def refuse_screws_in_the_way(parameters: Parameters, board: Board, turned_deg: f
         offers = _turned(parameters, board)
     problems = [
         parameters.problem(
-            f"mounting.{_KEYS.get(mounting.at, mounting.at)}",
+            "mounting.places"
+            if mounting.places
+            else f"mounting.{_KEYS.get(mounting.at, mounting.at)}",
             what=f"the screw {_where(parameters, place)} with its circle of"
             f" {board.holes[place].room_mm:g} mm {what} by {deep:.2f} mm",
             remedy=_free_place(parameters, board, place, turned_deg)
@@ -56,7 +58,7 @@ def refuse_screws_in_the_way(parameters: Parameters, board: Board, turned_deg: f
     raise RefusalError(*problems)
 
 
-_KEYS = {"ends": "places", SITES: "every"}
+_KEYS = {SITES: "every"}
 """Which key places the screws, where it is not called as what ``mounting.at`` says."""
 
 

@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import combinations, pairwise
 
 from boardgen import units
 from boardgen.geometry.lettering import size_mm
@@ -47,34 +48,41 @@ def supply_words(parameters: Parameters, circuit: Circuit) -> str:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CopperWords:
-    """Words in copper with their size."""
+    """Words in copper with their size, and the parts between which they may be broken."""
 
     text: str
     height_mm: float
     size_mm: tuple[float, float]
+    parts: tuple[str, ...]
 
 
 def copper_words(parameters: Parameters, circuit: Circuit) -> tuple[CopperWords, ...]:
     """List what stands in copper when nothing is printed: title, supply, the side's name."""
     aims = parameters.parts.limits.aims
-    listed = (
-        (plain(title_words(parameters)), aims.title_mm),
-        (plain(supply_words(parameters, circuit)), aims.text_mm),
-        (COPPER_SIDE, aims.text_mm),
+    return (
+        _sized(parameters, title_words(parameters), aims.title_mm),
+        _sized(parameters, supply_words(parameters, circuit), aims.text_mm),
+        _sized(parameters, COPPER_SIDE, aims.text_mm),
     )
-    return tuple(
-        CopperWords(
-            text=text,
-            height_mm=height,
-            size_mm=size_mm(
-                text,
-                height,
-                max(parameters.parts.limits.track_mm, height * aims.text_stroke_share),
-                parameters.parts.lettering,
-            ),
-        )
-        for text, height in listed
+
+
+def broken(parameters: Parameters, words: CopperWords, lines: int) -> tuple[CopperWords, ...]:
+    """Break words into so many lines, the longest of them as short as may be."""
+    inner = range(1, len(words.parts))
+    ways = (
+        [" ".join(words.parts[start:end]) for start, end in pairwise((0, *cuts, len(words.parts)))]
+        for cuts in combinations(inner, lines - 1)
     )
+    shortest = min(ways, key=lambda way: max(map(len, way)))
+    return tuple(_sized(parameters, line, words.height_mm) for line in shortest)
+
+
+def _sized(parameters: Parameters, text: str, height_mm: float) -> CopperWords:
+    aims, lettering = parameters.parts.limits.aims, parameters.parts.lettering
+    stroke = max(parameters.parts.limits.track_mm, height_mm * aims.text_stroke_share)
+    size = size_mm(plain(text), height_mm, stroke, lettering)
+    parts = tuple(map(plain, text.split(" ")))
+    return CopperWords(text=plain(text), height_mm=height_mm, size_mm=size, parts=parts)
 
 
 def copper_lines(

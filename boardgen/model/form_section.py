@@ -41,6 +41,8 @@ MIDDLED = ("ring", "arc", "polygon", "disc")
 LINES = ("arc", "path")
 """Forms along a line with two ends."""
 
+LEAST_HOLE_MM = 5.0
+
 FURTHEST_MM = 2_000.0
 """No place lies further from the others' point than a board can be long."""
 
@@ -96,7 +98,8 @@ class FormSection:
         False
     )
     margin_mm: Annotated[
-        float | None, length("from the outermost LEDs' middles to the edge; absent: chosen", 2.0)
+        float | None,
+        length("from the outermost LEDs' middles to the edge, at least; absent: chosen", 2.0),
     ] = None
     outline: Annotated[
         str,
@@ -143,11 +146,15 @@ class FormSection:
         float, angle("where an arc begins, counter-clockwise from the right", -360.0, 360.0)
     ] = 180.0
     to_deg: Annotated[float, angle("where an arc ends", -360.0, 360.0)] = 0.0
-    sides: Annotated[int, Whole(help="sides of a polygon", minimum=3, maximum=12)] = 6
+    sides: Annotated[
+        int, Whole(help="sides of a polygon, or of outline = polygon", minimum=3, maximum=12)
+    ] = 6
     fillet_mm: Annotated[
         float | None, length("radius of the corners in the LEDs' line; absent: chosen", 1.0)
     ] = None
-    corner_mm: Annotated[float | None, length("radius of the corners", 1.0, 3.0)] = None
+    corner_mm: Annotated[
+        float | None, length("radius of the corners of a rectangle or outline = polygon", 1.0, 3.0)
+    ] = None
     diameter_mm: Annotated[
         float | None, length("of a ring's edge, or across a polygon's flats; absent: chosen", 5.0)
     ] = None
@@ -158,7 +165,12 @@ class FormSection:
         float | None, length("from circle to circle; absent: as the pitch", 3.0, 500.0)
     ] = None
     hole_mm: Annotated[
-        float | None, length("diameter of an opening in the middle; absent: none", 5.0)
+        float | None,
+        length(
+            "diameter of an opening in the middle, around a word or given places beside outline ="
+            " ring; absent: none",
+            LEAST_HOLE_MM,
+        ),
     ] = None
 
     @property

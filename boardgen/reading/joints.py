@@ -1,6 +1,6 @@
 """Boards that are joined end to end: what cannot be, with what would."""
 
-from boardgen.model.form_section import LINES, ROWS
+from boardgen.model.form_section import FORM_KEYS, LINES, ROWS
 from boardgen.model.sections import IN_THE_ROUND, JOINT_LANDS, SITES
 from boardgen.reading.reader import Reader
 from boardgen.reading.sections import ParameterFile
@@ -34,7 +34,7 @@ def check_joint(reader: Reader, sections: ParameterFile) -> None:
             "make it a bar of one row, an arc or an open path, or write boards = 1",
         )
         return
-    if form.facing not in {None, "along"}:
+    if form.facing not in {None, "along"} and "facing" in FORM_KEYS[form.kind]:
         reader.refuse(
             ("form", "facing"),
             f'LEDs that face "{form.facing}" leave no rail from end to end, on which the next board'

@@ -5,8 +5,10 @@ from dataclasses import replace
 from typing import Any
 
 import pytest
+import shapely
 from hypothesis import given
 from hypothesis import strategies as st
+from scipy.optimize import linprog
 from shapely import Point as Spot
 from shapely import Polygon
 
@@ -137,6 +139,16 @@ def test_boards_within_them_are_built_and_proven(case: tuple[str, str, int]) -> 
         ({"outline": "ring", "hole": "24 mm", "sides": 5}, "form.sides", "does nothing"),
         ({"outline": "ring", "hole": "70 mm"}, "form.hole", "from the board's middle, in"),
         ({"outline": "ring", "hole": "58 mm"}, "form.hole", "leaves the parts no room"),
+        (
+            {"outline": "ring", "hole": "57 mm", "margin": "4 mm"},
+            "form.hole",
+            "too small for its parts, and the opening leaves",
+        ),
+        (
+            {"outline": "polygon", "sides": 3, "margin": "2000 mm"},
+            "form.margin",
+            "write a smaller one",
+        ),
         ({"outline": "star"}, "form.outline", "circle, ring, polygon"),
         ({"outline": "polygon", "margin": "3 mm"}, "form.margin", "too small for its parts"),
     ],
@@ -175,3 +187,37 @@ def test_keys_of_the_edge_alone_stand_in_the_resolved_file() -> None:
     assert 'form.hole = "24 mm"' in told(**ROUND["ring"])
     assert "form.sides" not in told()
     assert "form.corner" not in told(outline="circle")
+
+
+@given(
+    st.lists(st.tuples(st.integers(-40, 40), st.integers(-40, 40)), min_size=1, max_size=8,
+             unique=True),
+    st.integers(3, 12),
+    st.integers(0, 359),
+)  # fmt: skip
+def test_no_smaller_polygon_holds_the_places(
+    places: list[tuple[int, int]], sides: int, at: int
+) -> None:
+    """The least of three unknowns, by scipy's linear programme."""
+    rows = [[f"{x} mm", f"{y} mm", "0 deg"] for x, y in places]
+    parameters = asked(
+        form={"outline": "polygon", "sides": sides, "places": rows}, light={"count": len(places)},
+        connector={"at": f"{at} deg"},
+    )  # fmt: skip
+    shape, *_ = drawn(parameters, 10.0)
+    turns = [math.radians(at + 360.0 * side / sides) for side in range(sides)]
+    far = [max(x * math.cos(t) + y * math.sin(t) for x, y in places) for t in turns]
+    least = linprog([0, 0, 1], A_ub=[[-math.cos(t), -math.sin(t), -1] for t in turns],
+                    b_ub=[-one for one in far], bounds=[(None, None)] * 3)  # fmt: skip
+    inside = 2 * shapely.maximum_inscribed_circle(shape, tolerance=100).length / NM_PER_MM
+    assert inside / 2 == pytest.approx(least.x[2] + 10.0, abs=2e-3)
+
+
+def test_what_a_refusal_of_an_opening_offers_does() -> None:
+    text = merged(BASE, {"form": {"outline": "ring", "hole": "58 mm"}})
+    with pytest.raises(RefusalError) as caught:
+        design_of(text)
+    ((offer,),) = (problem.offers for problem in caught.value.problems)
+    assert offer.path == "form.hole"
+    built = built_of(merged(text, {"form": {"hole": offer.value.strip('"')}}))
+    assert built.proof

@@ -199,7 +199,7 @@ def form_files(draw: st.DrawFn, kinds: tuple[str, ...] = FORM_KINDS) -> str:
         form["facing"] = draw(st.sampled_from(facings))
         count = count if kind == "word" else min(count, _FEW)
     supply = draw(SUPPLIES)
-    connector = draw(_ways_in(kind, sides))
+    connector = draw(_ways_in(kind, sides, form.get("outline", "rectangle")))
     if connector["at"] == "centre" and draw(st.integers(0, 5)):
         form.pop("hole", None)
     tables: dict[str, Any] = {
@@ -231,12 +231,14 @@ def form_files(draw: st.DrawFn, kinds: tuple[str, ...] = FORM_KINDS) -> str:
 def _edges(draw: st.DrawFn) -> dict[str, Any]:
     """Draw the edge around LEDs that have places of their own."""
     outline = draw(st.sampled_from(["rectangle", "rectangle", "circle", "ring", "polygon"]))
-    more: dict[str, Any] = {}
+    edge: dict[str, Any] = {"outline": outline}
     if outline == "polygon" and draw(st.booleans()):
-        more = {"sides": draw(st.integers(3, 12))}
-    elif outline == "ring":
-        more = {"hole": draw(_tenths(5, 12))}
-    return {"outline": outline, **more}
+        edge["sides"] = draw(st.integers(3, 12))
+    if outline == "ring":
+        edge["hole"] = draw(_tenths(5, draw(st.sampled_from([8, 8, 30]))))
+    if draw(st.integers(0, 4)) == 0:
+        edge["margin"] = draw(_tenths(6, 40))
+    return edge
 
 
 @st.composite
@@ -267,12 +269,13 @@ def _joints(draw: st.DrawFn, tables: dict[str, Any]) -> dict[str, Any]:
 
 
 @st.composite
-def _ways_in(draw: st.DrawFn, kind: str, sides: int) -> dict[str, Any]:
+def _ways_in(draw: st.DrawFn, kind: str, sides: int, outline: str) -> dict[str, Any]:
     kinds = ["wire pads", "wire pads", "pin header 2.54 mm", "terminal 3.5 mm", "terminal 5.08 mm"]
     connector = draw(st.sampled_from(kinds))
     ends = ["left", "left", "right"] if kind in {"arc", "path"} else ["left", "right", "middle"]
     ends += [] if kind in {"bar", "arc", "path", "grid"} else ["bottom"]
-    ends += [f"{draw(st.integers(-360, 360))} deg"] if kind in {"ring", "polygon", "disc"} else []
+    turned = kind in {"ring", "polygon", "disc"} or outline != "rectangle"
+    ends += [f"{draw(st.integers(-360, 360))} deg"] if turned else []
     ends += ["centre"] if kind in {"ring", "polygon"} else []
     at = draw(st.sampled_from(ends))
     if at == "centre" and draw(st.integers(0, 5)):

@@ -9,6 +9,7 @@ import pytest
 
 from boardgen.doors import read
 from boardgen.electrical.size import size
+from boardgen.layout import any_form
 from boardgen.layout.any_form import lay_out, same_board
 from boardgen.model.circuit import Branch, BranchKind, Circuit
 from boardgen.model.parameters import Parameters
@@ -81,6 +82,9 @@ CHANGES: dict[str, Callable[[Circuit], Circuit]] = {
     "other nets": lambda one: of_branches(one, lambda b: replace(b, nets=b.nets[1:])),
     "another way in": lambda one: replace(one, inlet=replace(one.inlet, switch="S9")),
     "another rail": _wider,
+    "a rail as hot": lambda one: replace(
+        one, rail=replace(one.rail, heat_mm=one.rail.width_mm - 0.05)
+    ),
     "other words": lambda one: replace(one, worst_a=1.1 * one.worst_a),
 }
 
@@ -96,6 +100,16 @@ def test_what_is_drawn_otherwise_is_no_same_board(shelf: Parameters, name: str) 
     circuit = size(shelf)
     assert same_board(shelf, circuit, circuit)
     assert not same_board(shelf, circuit, CHANGES[name](circuit))
+
+
+def test_spokes_are_compared_where_words_are_the_same(
+    shelf: Parameters, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Own values: twice 3 A asks for wider spokes, whatever words and rail say."""
+    monkeypatch.setattr(any_form, "rail_widths", lambda *_: [1.0])
+    monkeypatch.setattr(any_form, "supply_words", lambda *_: "as before")
+    circuit = replace(size(shelf), worst_a=3.0)
+    assert not same_board(shelf, circuit, replace(circuit, worst_a=6.0))
 
 
 def test_a_little_more_current_is_the_same_board(shelf: Parameters) -> None:

@@ -31,7 +31,9 @@ from boardgen.layout.writer import NoRoomError
 from boardgen.model.board import Board, Point
 from boardgen.model.circuit import Circuit
 from boardgen.model.fields import LONGEST_MM
+from boardgen.model.form_section import LEAST_HOLE_MM, FormSection
 from boardgen.model.parameters import Parameters
+from boardgen.model.plan import Measure
 from boardgen.model.sections import SPLIT
 
 _STEP_MM = 1.0
@@ -328,9 +330,14 @@ def _refuse_too_large(parameters: Parameters) -> None:
     outline = sketch_at(parameters, planned.size_mm or planned.least_mm).outline
     longest = max(outline.length_mm, outline.width_mm)
     if longest > LONGEST_MM - _SPARE_MM:
-        key = planned.keys.pitch if planned.size_mm is None else planned.keys.along
+        asked = planned.size_mm is not None
+        key, remedy = (
+            (planned.keys.along, "write a smaller one, or leave it out")
+            if asked
+            else (planned.keys.pitch, "bring the places nearer together")
+        )
         what = f"the board would be {longest:g} mm long; files reach {LONGEST_MM:g} mm"
-        raise RefusalError(parameters.problem(key, what, remedy="bring the places nearer together"))
+        raise RefusalError(parameters.problem(key, what, remedy=remedy))
 
 
 _SPARE_MM = 100.0
@@ -381,24 +388,43 @@ def _size(size_mm: float) -> str:
 
 
 def _refusal(parameters: Parameters, circuit: Circuit, why: str) -> RefusalError:
-    """Say what has no room, and how large the board has to be where that is all."""
-    planned, offers = plan(parameters), tuple[Change, ...]()
-    key, remedy = planned.keys.pitch, _REMEDIES[planned.keys.paced]
-    given = [one for one in planned.measures if getattr(parameters.form, one.field) is not None]
-    for measure in given:
-        form = replace(parameters.form, **{measure.field: None})  # type: ignore[arg-type]
-        ways = _ways(replace(parameters, form=form), circuit, narrow=True)
-        sizes = [course.sketch.size_mm for course in ways if isinstance(course, Course)]
-        if sizes:
-            key, why = measure.key, measure.tight
-            # How small an opening has to be is not looked for: it is left out, or tried.
-            offers = (Change(path=key, value=_size(min(sizes))),) if measure.grows else ()
-            remedy = "write a smaller one, or leave it out"
+    """Say what has no room, and how large the board or how small its opening has to be."""
+    planned, form = plan(parameters), parameters.form
+    given = [one for one in planned.measures if getattr(form, one.field) is not None]
+
+    def fits(**changes: float | None) -> Course | None:
+        other = replace(parameters, form=replace(form, **changes))  # type: ignore[arg-type]
+        ways = (way for way in _ways(other, circuit, narrow=True) if isinstance(way, Course))
+        return min(ways, key=lambda course: course.sketch.size_mm, default=None)
+
+    for one in given:
+        found = fits(**{one.field: None})
+        if found:
+            size = found.sketch.size_mm if one.grows else _opening(one, form, fits)
+            offers = () if size is None else (Change(path=one.key, value=_size(size)),)
+            remedy = "" if offers else _smaller(form)
+            return RefusalError(
+                parameters.problem(one.key, one.tight, remedy=remedy, offers=offers)
+            )
+    if len(given) > 1 and fits(**{one.field: None for one in given}):
+        what = ", and ".join(one.tight for one in given)
+        remedy = f"leave {given[0].key} out, and {_smaller(form)}"
+        return RefusalError(parameters.problem(given[-1].key, what, remedy=remedy))
     return RefusalError(
-        parameters.problem(
-            key,
-            what=why,
-            remedy="" if offers else remedy,
-            offers=offers,
-        )
+        parameters.problem(planned.keys.pitch, why, remedy=_REMEDIES[planned.keys.paced])
     )
+
+
+def _opening(
+    measure: Measure, form: FormSection, fits: Callable[..., Course | None]
+) -> float | None:
+    """Find the largest opening that leaves the parts their room, in steps."""
+    asked = getattr(form, measure.field)
+    most = int(asked - LEAST_HOLE_MM)
+    less = smallest(lambda mm: bool(fits(**{measure.field: asked - mm})), 1.0, _STEP_MM, most)
+    return None if less is None or less > most else asked - less
+
+
+def _smaller(form: FormSection) -> str:
+    without = 'outline = "circle" without it' if form.outline == "ring" else "leave it out"
+    return f"write a smaller opening, or {without}"

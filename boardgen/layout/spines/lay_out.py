@@ -8,7 +8,7 @@ what may grow grows until they are clear.
 import math
 from collections.abc import Callable
 from dataclasses import replace
-from itertools import combinations
+from itertools import combinations, takewhile
 
 from boardgen.errors import Change, RefusalError
 from boardgen.forms.table import plan
@@ -362,14 +362,12 @@ def _rounder(parameters: Parameters, fits: Callable[[float], bool]) -> Change | 
     planned = plan(parameters)
     if planned.keys.corner != _FILLET:
         return None
-    sharpest = _sharpest_mm(sketch_at(parameters, planned.least_mm))
-
-    def does(radius_mm: float) -> bool:
-        return not _drawable(parameters, radius_mm) or fits(radius_mm)
-
-    found = smallest(does, sharpest + _STEP_MM, _STEP_MM, _ROUNDER)
-    drawn = found is not None and _drawable(parameters, found)
-    return Change(path=_FILLET, value=f'"{found:g} mm"') if drawn else None
+    start = _sharpest_mm(sketch_at(parameters, planned.least_mm))
+    # Step by step: a rounder bend moves LEDs, so that what fits at one radius may not at the next.
+    radii = (start + step * _STEP_MM for step in range(1, _ROUNDER))
+    drawable = takewhile(lambda mm: _drawable(parameters, mm), radii)
+    found = next(filter(fits, drawable), None)
+    return None if found is None else Change(path=_FILLET, value=f'"{found:g} mm"')
 
 
 _FILLET = "form.fillet"
