@@ -213,6 +213,16 @@ def test_no_smaller_polygon_holds_the_places(
     assert inside / 2 == pytest.approx(least.x[2] + 10.0, abs=2e-3)
 
 
+def test_a_screw_in_the_opening_is_told_by_its_key() -> None:
+    """Places of screws count as those of LEDs do."""
+    screws = {"screw": "M3", "places": [["20 mm", "26 mm"]]}
+    text = merged(BASE, {"form": ROUND["ring"], "mounting": screws})
+    with pytest.raises(RefusalError) as caught:
+        design_of(text)
+    assert {problem.path for problem in caught.value.problems} == {"mounting.places"}
+    assert all(problem.line for problem in caught.value.problems)
+
+
 def test_what_a_refusal_of_an_opening_offers_does() -> None:
     text = merged(BASE, {"form": {"outline": "ring", "hole": "58 mm"}})
     with pytest.raises(RefusalError) as caught:

@@ -1,0 +1,60 @@
+"""Words in copper on boards that are not printed: whole, side by side, or broken into lines."""
+
+from itertools import pairwise
+
+from hypothesis import given
+from hypothesis import strategies as st
+
+from boardgen.electrical.size import size
+from boardgen.layout.words import broken, copper_words
+from boardgen.model.board import TextRole
+from tests.conftest import SHELF, built_of, merged, parameters_of
+
+ETCHED = merged(SHELF, {"order": {"house": "home-etched"}})
+ROUND = merged(ETCHED, {
+    "board": {"title": "Form"},
+    "supply": {"from": "adapter 12 V"},
+    "light": {"led": "green 0805", "count": 4, "current": "3.4 mA", "use": None},
+    "form": {"kind": "disc", "pitch": "14.1 mm", "filling": "concentric"},
+    "connector": {"kind": "wire pads", "poles": 4, "at": "right"},
+})  # fmt: skip
+
+
+@given(st.lists(st.text("ABCabc012", min_size=1, max_size=9), min_size=1, max_size=5), st.data())
+def test_words_are_broken_at_spaces_into_the_shortest_lines(
+    parts: list[str], data: st.DataObject
+) -> None:
+    """The longest line is no longer than in any other way to break them: every way is tried."""
+    parameters = parameters_of(merged(ETCHED, {"legend": {"text": " ".join(parts)}}))
+    title, *_ = copper_words(parameters, size(parameters))
+    lines = data.draw(st.integers(1, len(title.parts)))
+    found = [line.text for line in broken(parameters, title, lines)]
+    assert len(found) == lines
+    assert " ".join(found) == title.text
+    assert "rev A" in found[-1]  # a no-break space holds them together
+
+    def ways(left: tuple[str, ...], count: int) -> list[list[str]]:
+        if count == 1:
+            return [[" ".join(left)]]
+        return [[" ".join(left[:at]), *rest] for at in range(1, len(left))
+                for rest in ways(left[at:], count - 1)]  # fmt: skip
+
+    longest = min(max(map(len, way)) for way in ways(title.parts, lines))
+    assert max(map(len, found)) == longest
+
+
+def test_a_small_disc_has_its_supply_in_two_lines_about_one_middle() -> None:
+    built = built_of(ROUND)
+    assert built.proof
+    texts = [text for text in built.design.board.texts if text.role is TextRole.PAGE]
+    said = [text.text for text in texts]
+    assert said == ["Form rev A", "copper side", "11.4–12.6 V DC,", "7.4 mA"]
+    upper, lower = texts[2:]
+    assert upper.x_mm == lower.x_mm
+    assert upper.y_mm > lower.y_mm + upper.height_mm
+
+
+def test_words_that_fit_stand_whole() -> None:
+    texts = [text for text in built_of(ETCHED).design.board.texts if text.role is TextRole.PAGE]
+    assert [text.text.partition(" ")[0] for text in texts] == ["Shelf", "4.75–5.5", "copper"]
+    assert all(one.x_mm < other.x_mm for one, other in pairwise(texts))
