@@ -164,7 +164,8 @@ def bars(led: str, lines: list[tuple[str, At, At]], cathode: At, anode: At) -> N
     middle = ((bar[0][0] + bar[1][0]) / 2, (bar[0][1] + bar[1][1]) / 2)
     along = (cathode[0] - anode[0], cathode[1] - anode[1])
     across = (bar[1][0] - bar[0][0]) * along[0] + (bar[1][1] - bar[0][1]) * along[1]
-    assert abs(across) < 1e-3 * math.hypot(*along) * math.dist(*bar) + 1e-4, (led, "askew")
+    # Poles are told in micrometres: those of the smallest LEDs lie less than a millimetre apart.
+    assert abs(across) < ROUNDED_MM * math.dist(*bar) + 1e-4, (led, "askew", across)
     assert math.dist(middle, cathode) < math.dist(middle, anode), (led, "legend")
 
 
