@@ -84,6 +84,7 @@ def test_a_screw_sits_in_the_middle(name: str) -> None:
     assert (hole.x_mm, hole.y_mm) == pytest.approx(middle(text), abs=0.01)
 
 
+@pytest.mark.thorough
 def test_a_circle_in_the_way_is_told_the_nearest_that_is_free() -> None:
     text = of("ring", circle="70 mm", **{"from": "105 deg"})
     with pytest.raises(RefusalError) as caught:

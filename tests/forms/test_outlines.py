@@ -6,7 +6,7 @@ from typing import Any
 
 import pytest
 import shapely
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.optimize import linprog
 from shapely import Point as Spot
@@ -65,6 +65,7 @@ def drawn(parameters: Parameters, margin_mm: float) -> tuple[Polygon, list[Spot]
     return shape, leds, found.door.turn_deg
 
 
+@settings(max_examples=30)
 @given(st.integers(3, 12), st.integers(0, 359), st.floats(6, 40))
 def test_a_polygon_leaves_the_outermost_led_its_margin(sides: int, at: int, margin: float) -> None:
     shape, leds, turn = drawn(
@@ -76,6 +77,7 @@ def test_a_polygon_leaves_the_outermost_led_its_margin(sides: int, at: int, marg
     assert math.remainder(turn - at - 180.0, 360.0) == pytest.approx(0.0, abs=1e-6)
 
 
+@settings(max_examples=30)
 @given(st.integers(3, 12), st.floats(6, 40))
 def test_sides_of_a_polygon_touch_the_circle_inside_it(sides: int, margin: float) -> None:
     """Area of a regular polygon around a circle of radius a: n a^2 tan(pi/n), less the roundings.
@@ -94,6 +96,7 @@ def test_sides_of_a_polygon_touch_the_circle_inside_it(sides: int, margin: float
     )
 
 
+@settings(max_examples=30)
 @given(st.floats(6, 40), st.floats(5, 40))
 def test_a_ring_has_its_opening_in_the_middle_of_its_circle(margin: float, hole: float) -> None:
     parameters = asked(form={"outline": "ring", "hole": f"{hole:g} mm"})
@@ -108,12 +111,11 @@ def test_a_ring_has_its_opening_in_the_middle_of_its_circle(margin: float, hole:
 
 
 CASES = [
-    (name, kind, sides)
-    for name in ROUND for kind in ("places", "word") for sides in (2, 1)
-]  # fmt: skip
+    (name, kind, sides) for name in ROUND for kind, sides in (("places", 1), ("word", 2))
+]
 
 
-@pytest.mark.parametrize("case", every(CASES, lambda n: n % 7 == 5), ids=str)
+@pytest.mark.parametrize("case", every(CASES, lambda n: n == 4), ids=str)
 def test_boards_within_them_are_built_and_proven(case: tuple[str, str, int]) -> None:
     name, kind, sides = case
     form, count = {**ROUND[name]}, 6
@@ -128,32 +130,26 @@ def test_boards_within_them_are_built_and_proven(case: tuple[str, str, int]) -> 
     assert built.proof.holds
 
 
-@pytest.mark.parametrize(
-    ("form", "path", "said"),
-    [
-        ({"outline": "circle", "hole": "10 mm"}, "form.hole", 'beside outline = "circle"'),
-        ({"outline": "circle", "corner": "2 mm"}, "form.corner", 'beside outline = "circle"'),
-        ({"hole": "10 mm"}, "form.hole", 'beside outline = "rectangle"'),
-        ({"sides": 5}, "form.sides", 'beside outline = "rectangle"'),
-        ({"outline": "ring"}, "form.hole", "a ring has an opening"),
-        ({"outline": "ring", "hole": "24 mm", "sides": 5}, "form.sides", "does nothing"),
-        ({"outline": "ring", "hole": "70 mm"}, "form.hole", "from the board's middle, in"),
-        ({"outline": "ring", "hole": "58 mm"}, "form.hole", "leaves the parts no room"),
-        (
-            {"outline": "ring", "hole": "57 mm", "margin": "4 mm"},
-            "form.hole",
-            "too small for its parts, and the opening leaves",
-        ),
-        (
-            {"outline": "polygon", "sides": 3, "margin": "2000 mm"},
-            "form.margin",
-            "write a smaller one",
-        ),
-        ({"outline": "star"}, "form.outline", "circle, ring, polygon"),
-        ({"outline": "polygon", "margin": "3 mm"}, "form.margin", "too small for its parts"),
-    ],
-)
-def test_what_does_not_fit_an_edge_is_refused(form: dict[str, Any], path: str, said: str) -> None:
+REFUSED: list[tuple[dict[str, Any], str, str]] = [
+    ({"outline": "circle", "hole": "10 mm"}, "form.hole", 'beside outline = "circle"'),
+    ({"outline": "circle", "corner": "2 mm"}, "form.corner", 'beside outline = "circle"'),
+    ({"hole": "10 mm"}, "form.hole", 'beside outline = "rectangle"'),
+    ({"sides": 5}, "form.sides", 'beside outline = "rectangle"'),
+    ({"outline": "ring"}, "form.hole", "a ring has an opening"),
+    ({"outline": "ring", "hole": "24 mm", "sides": 5}, "form.sides", "does nothing"),
+    ({"outline": "ring", "hole": "70 mm"}, "form.hole", "from the board's middle, in"),
+    ({"outline": "star"}, "form.outline", "circle, ring, polygon"),
+    ({"outline": "polygon", "sides": 3, "margin": "2000 mm"}, "form.margin", "a smaller one"),
+    ({"outline": "polygon", "margin": "3 mm"}, "form.margin", "too small for its parts"),
+    ({"outline": "ring", "hole": "58 mm"}, "form.hole", "leaves the parts no room"),
+    ({"outline": "ring", "hole": "57 mm", "margin": "4 mm"}, "form.hole",
+     "too small for its parts, and the opening leaves"),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize("case", every(REFUSED, lambda n: n < 9), ids=str)
+def test_what_does_not_fit_an_edge_is_refused(case: tuple[dict[str, Any], str, str]) -> None:
+    form, path, said = case
     with pytest.raises(RefusalError) as caught:
         design_of(merged(BASE, {"form": form}))
     told = {problem.path: f"{problem.what} {problem.remedy}" for problem in caught.value.problems}
@@ -189,6 +185,7 @@ def test_keys_of_the_edge_alone_stand_in_the_resolved_file() -> None:
     assert "form.corner" not in told(outline="circle")
 
 
+@settings(max_examples=30)
 @given(
     st.lists(st.tuples(st.integers(-40, 40), st.integers(-40, 40)), min_size=1, max_size=8,
              unique=True),
@@ -223,6 +220,7 @@ def test_a_screw_in_the_opening_is_told_by_its_key() -> None:
     assert all(problem.line for problem in caught.value.problems)
 
 
+@pytest.mark.thorough
 def test_what_a_refusal_of_an_opening_offers_does() -> None:
     text = merged(BASE, {"form": {"outline": "ring", "hole": "58 mm"}})
     with pytest.raises(RefusalError) as caught:

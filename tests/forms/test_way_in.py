@@ -193,6 +193,7 @@ def test_a_feed_from_the_middle_may_be_as_wide_as_its_pins_allow() -> None:
     assert central == pytest.approx(2 * (apart - pattern.lands[1].width_mm / 2 - gap))
 
 
+@pytest.mark.thorough
 def test_the_slanting_view_shows_a_connector_in_the_middle_of_a_large_ring() -> None:
     text = merged(of({"pitch": "24 mm"}, at="centre"), {"light": {"count": 36}})
     (file,) = oblique(draw_board(parameters_of(text)))

@@ -2,7 +2,7 @@
 
 from itertools import pairwise
 
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from boardgen.electrical.size import size
@@ -20,6 +20,7 @@ ROUND = merged(ETCHED, {
 })  # fmt: skip
 
 
+@settings(max_examples=25)
 @given(st.lists(st.text("ABCabc012", min_size=1, max_size=9), min_size=1, max_size=5), st.data())
 def test_words_are_broken_at_spaces_into_the_shortest_lines(
     parts: list[str], data: st.DataObject
