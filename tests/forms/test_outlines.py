@@ -110,9 +110,7 @@ def test_a_ring_has_its_opening_in_the_middle_of_its_circle(margin: float, hole:
     assert all(shape.covers(led) for led in leds)
 
 
-CASES = [
-    (name, kind, sides) for name in ROUND for kind, sides in (("places", 1), ("word", 2))
-]
+CASES = [(name, kind, sides) for name in ROUND for kind, sides in (("places", 1), ("word", 2))]
 
 
 @pytest.mark.parametrize("case", every(CASES, lambda n: n == 4), ids=str)
