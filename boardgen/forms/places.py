@@ -8,7 +8,7 @@ from itertools import combinations
 from boardgen.errors import Change, RefusalError
 from boardgen.forms.band import boxed
 from boardgen.forms.polygon import LEAST_CORNER_MM, Sides, ring_of
-from boardgen.forms.ring import edge, flat_mm
+from boardgen.forms.ring import OPENING, edge, flat_mm
 from boardgen.forms.way_in import rail_side
 from boardgen.model.form_section import LEAST_HOLE_MM
 from boardgen.model.outline import Drawing, Outline, circle, extremes, rectangle, walk
@@ -110,7 +110,7 @@ def in_the_round(parameters: Parameters, found: Sequence[Place], keys: Keys) -> 
         inwards_deg=parameters.connector.inwards_deg,
         size_mm=form.margin_mm,
         least_mm=2.0,
-        measures=(*_MEASURES, *((_HOLE,) if form.outline == "ring" else ())),
+        measures=(*_MEASURES, *((OPENING,) if form.outline == "ring" else ())),
     )
 
 
@@ -162,8 +162,6 @@ def _ways(parameters: Parameters) -> list[Point]:
     return [direction(at + 360.0 * place / sides) for place in range(sides)]
 
 
-_HOLE = Measure(key="form.hole", field="hole_mm", grows=False,
-                tight="the opening leaves the parts no room")  # fmt: skip
 _Edge = tuple[Outline, Point, float]
 """An edge, its middle, and how far from there the door lies."""
 

@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 from boardgen.forms.band import placed
 from boardgen.forms.edges import along, back
 from boardgen.forms.mounting import screws
-from boardgen.forms.ring import flat_mm
+from boardgen.forms.ring import OPENING, flat_mm
 from boardgen.forms.way_in import door_at, met_at_deg, rail_side, runs_clockwise
 from boardgen.model.outline import Ring, circle
 from boardgen.model.parameters import Parameters
@@ -25,8 +25,7 @@ _KEYS = Keys(
 _MEASURES = (
     Measure(key="form.diameter", field="diameter_mm", grows=True,
             tight="the board is too small for its parts"),
-    Measure(key="form.hole", field="hole_mm", grows=False,
-            tight="the opening leaves the parts no room"),
+    OPENING,
 )  # fmt: skip
 LEAST_CORNER_MM = 1.0
 _FILLET_SHARE = 0.5

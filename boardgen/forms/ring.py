@@ -21,11 +21,12 @@ _KEYS = Keys(
     between="form.pitch",
     corner="form.diameter",
 )
+OPENING = Measure(key="form.hole", field="hole_mm", grows=False,
+                  tight="the opening leaves the parts no room")  # fmt: skip
 _MEASURES = (
     Measure(key="form.diameter", field="diameter_mm", grows=True,
             tight="the board is too small for its parts"),
-    Measure(key="form.hole", field="hole_mm", grows=False,
-            tight="the opening leaves the parts no room"),
+    OPENING,
 )  # fmt: skip
 _MOST_FLAT = 0.9
 """No flat is longer than so much of the circle's width: own choice."""

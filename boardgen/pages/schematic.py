@@ -6,7 +6,6 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 import schemdraw
-import svgwrite
 from schemdraw import elements as elm
 
 from boardgen.model.board import PartKind
@@ -14,7 +13,7 @@ from boardgen.model.circuit import Branch, Circuit
 from boardgen.model.design import Design
 from boardgen.model.outputs import OutputFile, OutputFiles
 from boardgen.pages.names import by_letter
-from boardgen.pages.sheet import LINE_MM, SHEET_MM, heading, key_lines, lines_of
+from boardgen.pages.sheet import LINE_MM, SHEET_MM, key_lines, lines_of, one_sheet
 from boardgen.pages.view import number
 from boardgen.pages.words import say
 from boardgen.units import MM_PER_POINT
@@ -41,14 +40,7 @@ def schematics(design: Design) -> OutputFiles:
     lines = lines_of(tuple(_key(design)))
     title = say("schematic.title", title=design.parameters.board.title)
     tall = _TOP_MM + high + 8.0 + len(lines) * LINE_MM
-    drawing = svgwrite.Drawing(
-        size=(f"{number(SHEET_MM[0])}mm", f"{number(tall)}mm"),
-        viewBox=f"0 0 {number(SHEET_MM[0])} {number(tall)}",
-        debug=False,
-    )
-    drawing.set_desc(title=title, desc=" ".join(lines))
-    drawing.add(drawing.rect((0, 0), (number(SHEET_MM[0]), number(tall)), fill="white"))
-    heading(drawing, title)
+    drawing = one_sheet(title, lines, tall)
     key_lines(drawing, lines, (_LEFT_MM, _TOP_MM + high + 8.0))
     root = drawing.get_xml()
     shown = ET.SubElement(
