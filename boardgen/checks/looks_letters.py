@@ -19,7 +19,7 @@ from boardgen.model.bounds import above, below, outside
 from boardgen.model.design import Design
 from boardgen.model.findings import Finding
 from boardgen.model.land_pattern import Extent, Land
-from boardgen.model.shapes import Box
+from boardgen.model.shapes import turned_box
 from boardgen.tolerances import ROUNDING_NM
 from boardgen.units import snap
 
@@ -79,7 +79,8 @@ def looks_letters(design: Design) -> Iterable[Finding]:
     Why it matters
         Three sizes read as a design, seven as an accident.
     How it is measured
-        Heights on the board; stroke over height; angles (from the bottom or the right edge).
+        Heights on the board; stroke over height; angles: from the bottom or the right edge, on
+        boards that are not printed as the board's line runs too, never upside down.
     How to mend it
         This is a fault of the layout: please report the parameter file.
     """
@@ -91,12 +92,12 @@ def looks_letters(design: Design) -> Iterable[Finding]:
             limit=f"{looks.TEXT_SIZES} heights",
             subjects=("letters", "heights"),
         )
-    low, high = looks.STROKE_SHARE
+    (low, high), printed = looks.STROKE_SHARE, design.parameters.printed
     for text in design.board.texts:
         share, words = text.stroke_mm / text.height_mm, ""
         if outside(share, looks.STROKE_SHARE) or below(text.stroke_mm, looks.STROKE_MM):
             words = f"is drawn with {units.length(text.stroke_mm)}"
-        elif text.turn_deg not in (0, 90):
+        elif text.turn_deg not in (0, 90) and (printed or _upside_down(text)):
             words = f"reads at {text.turn_deg:g} deg"
         if words:
             yield report(
@@ -107,6 +108,10 @@ def looks_letters(design: Design) -> Iterable[Finding]:
                 place_mm=(text.x_mm, text.y_mm),
                 subjects=(text.text, text.owner, text.side.value),
             )
+
+
+def _upside_down(text: Text) -> bool:
+    return 90 < text.turn_deg % 360 <= 270  # noqa: PLR2004 - what reads from the right is the last
 
 
 def _extent(text: Text, design: Design) -> Extent:
@@ -316,10 +321,11 @@ def looks_tone(design: Design) -> Iterable[Finding]:
             if text.side is not layer.side or text.role is not TextRole.PAGE:
                 continue
             extent = _extent(text, design)
-            box = Box(
+            box = turned_box(
                 (snap(text.x_mm), snap(text.y_mm)),
                 snap(extent.right_mm - extent.left_mm),
                 snap(extent.top_mm - extent.bottom_mm),
+                text.turn_deg,
             )
             share = (union([box]) & shown).area_nm2 / (box.width_nm * box.height_nm)
             if above(share, 0.0) and below(share, 1.0):

@@ -52,6 +52,27 @@ class Ground:
         held: npt.NDArray[np.bool_] = before[highs - first * _TILE] == before[lows - first * _TILE]
         return held
 
+    def holds_turned(
+        self,
+        xs_mm: Places,
+        ys_mm: Places,
+        turns_deg: Places,
+        size_mm: tuple[float, float],
+        taken_mm: Places,
+    ) -> npt.NDArray[np.bool_]:
+        """Tell about which middles boxes lie on it and off upright ones, each at its own angle.
+
+        ``taken_mm`` tells left, bottom, right and top of each upright box.
+        """
+        free = self._area - shapely.union_all(shapely.box(*(taken_mm.T * NM_PER_MM)))
+        shapely.prepare(free)
+        corners = _turned(xs_mm, ys_mm, turns_deg, size_mm)
+        held: npt.NDArray[np.bool_] = shapely.contains_xy(free, corners.mean(axis=1))
+        for corner in range(4):  # of most places a point tells that they are taken
+            held[held] = shapely.contains_xy(free, corners[held, corner])
+        held[held] = shapely.covers(free, shapely.polygons(corners[held]))
+        return held  # fmt: skip
+
     def _tile(self, column: int, row: int) -> npt.NDArray[np.bool_]:
         """Tell of the points of a tile which lie off the area."""
         if (column, row) not in self._tiles:
@@ -62,3 +83,14 @@ class Ground:
             off = ~shapely.contains_xy(self._area, *np.meshgrid(xs, ys, indexing="ij"))
             self._tiles[column, row] = off
         return self._tiles[column, row]
+
+
+def _turned(
+    xs_mm: Places, ys_mm: Places, turns_deg: Places, size_mm: tuple[float, float]
+) -> Places:
+    """Give the corners of boxes of a size about middles, each at its angle, in nanometres."""
+    u, v = np.array([(-1, -1), (1, -1), (1, 1), (-1, 1)]).T * (np.array(size_mm) / 2)[:, None]
+    turns = np.radians(turns_deg)[:, None]
+    cos, sin = np.cos(turns), np.sin(turns)
+    corners = (xs_mm[:, None] + u * cos - v * sin, ys_mm[:, None] + u * sin + v * cos)
+    return np.stack(corners, axis=-1) * NM_PER_MM

@@ -2,6 +2,7 @@
 
 import math
 from collections.abc import Sequence
+from itertools import chain
 
 import numpy as np
 import numpy.typing as npt
@@ -10,6 +11,7 @@ from boardgen.errors import Change
 from boardgen.forms.table import plan
 from boardgen.geometry.ground import Places
 from boardgen.layout.letter_room import around
+from boardgen.layout.letters_along import place_along
 from boardgen.layout.words import (
     COPPER_STRIP_MM,
     LINE_STEP_MM,
@@ -29,7 +31,8 @@ def write_in_copper(writer: Writer, circuit: Circuit) -> None:
     """Set title, supply and the side's name in the pour, where the return current still passes.
 
     Words that fit into one line stand in one, away from the rail; where a line finds no room as a
-    whole, its words are placed one by one, and at last broken at their spaces.
+    whole, its words are placed one by one, broken at their spaces, and at last turned as the
+    board's line runs.
 
     Raises
     ------
@@ -45,11 +48,10 @@ def write_in_copper(writer: Writer, circuit: Circuit) -> None:
         if _place(writer, [line], clear):
             continue
         for word in line:
-            blocks = (
-                [[part] for part in broken(parameters, word, lines)]
-                for lines in range(1, len(word.parts) + 1)
-            )
-            if not any(_place(writer, block, clear) for block in blocks):
+            blocks = [broken(parameters, word, n) for n in range(1, len(word.parts) + 1)]
+            upright = (_place(writer, [[part] for part in block], clear) for block in blocks)
+            turned = (place_along(writer, block, clear) for block in blocks)
+            if not any(chain(upright, turned)):
                 raise _no_room(writer, word, clear)
 
 

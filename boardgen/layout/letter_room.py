@@ -3,7 +3,7 @@
 import math
 from collections import defaultdict
 from collections.abc import Iterator, Sequence
-from functools import lru_cache
+from functools import lru_cache, partial
 from itertools import pairwise
 
 import numpy as np
@@ -15,6 +15,7 @@ from boardgen.model.board import Board, Part, Point, Side
 from boardgen.model.land_pattern import Extent
 from boardgen.model.limits import Limits
 from boardgen.model.outline import Outline, walk
+from boardgen.model.pose import Pose
 from boardgen.tolerances import HAIR_MM
 
 BETWEEN_TEXTS_MM = 0.2
@@ -95,8 +96,8 @@ class Room:
                    top_mm=board.outline.width_mm),
             -limits.aims.legend_edge_mm,
         )  # fmt: skip
-        outline = board.outline
-        self._ground = None if outline.boxed else _ground(outline, limits.aims.legend_edge_mm)
+        self._edge = partial(_ground, board.outline, limits.aims.legend_edge_mm)
+        self._ground = None if board.outline.boxed else self._edge()
         for box in _obstacles(board, limits, side):
             self.take(box)
         if copper:
@@ -138,6 +139,22 @@ class Room:
             meeting = (lefts < ends[level] - HAIR_MM) & (starts[level] < rights - HAIR_MM)
             free[free] = ~meeting.any(axis=1)
         return free
+
+    def take_turned(self, pose: Pose, size_mm: tuple[float, float]) -> None:
+        """Mark a box at an angle as taken."""
+        (wide, tall), half = size_mm, min(size_mm) / 2
+        along = max(wide, tall) / 2 - half
+        ends = [(x, 0.0) if wide > tall else (0.0, x) for x in (-along, along)]
+        for box in along_line([pose.place(*end) for end in ends]):
+            self.take(grown(box, half))
+
+    def free_turned(
+        self, xs_mm: Places, ys_mm: Places, turns_deg: Places, size_mm: tuple[float, float]
+    ) -> npt.NDArray[np.bool_]:
+        """Tell about which middles a box of a size is free, each at an angle of its own."""
+        return self._edge().holds_turned(
+            xs_mm, ys_mm, turns_deg, size_mm, self._taken[: self._count]
+        )
 
 
 @lru_cache(maxsize=4)
@@ -190,11 +207,14 @@ def _obstacles(board: Board, limits: Limits, side: Side) -> Iterator[Extent]:
 def _spoked(board: Board, limits: Limits) -> Iterator[Extent]:
     """Keep copper letters off the spokes of leads, which the return current needs."""
     aims = limits.aims
-    spoke = max(pour.lead_spoke_mm for pour in board.pours)
+    spoke, nets = (
+        max(pour.lead_spoke_mm for pour in board.pours),
+        {pour.net for pour in board.pours},
+    )
     reach = aims.hole_relief_gap_mm + spoke + aims.pour_gap_mm
     for part in board.parts:
         for land in part.pattern.lands:
-            if land.hole_mm:
+            if land.hole_mm and part.net(land.name) in nets:
                 size = land.width_mm + 2 * reach
                 yield around(*part.land_place(land), size, size)
 

@@ -21,21 +21,23 @@ _THIN = 0.8
 
 
 def sign_shifts(
-    sign_mm: float, gap_mm: float, pattern: LandPattern, turn_deg: float
+    sign_mm: float, gap_mm: float, pattern: LandPattern, turn_deg: float, *, alike: bool = True
 ) -> list[Point]:
     """List where signs may stand from their lands, inboard and outward, the nearest first.
 
-    Beside the block is preferred, level with the pins.
+    Beside the block is preferred, level with the pins. Those that do not stand ``alike`` stay on
+    their own land's side of it, and are looked for in finer steps: copper leaves them less room.
     """
     body, land = pattern.body, pattern.lands[0]
     half, box, thin = land.width_mm / 2, sign_mm * _BOX / 2, sign_mm * _THIN / 2
     deep, wide = _seen_from(turn_deg, (thin, box))
     beside = max(body.right_mm - abs(land.x_mm), half) + gap_mm + wide
     behind = body.top_mm + gap_mm + deep
-    step = sign_mm * 0.3
-    steps = [count * step for count in range(-12, 13)]
+    share, most = (0.3, 12) if alike else (0.1, 36)
+    steps = [count * (sign_mm * share) for count in range(-most, most + 1)]
     shifts = {(inboard, beside + max(out, 0.0)) for inboard in steps for out in steps}
-    shifts |= {(behind + max(more, 0.0), out) for more in steps for out in steps}
+    outwards = [out for out in steps if alike or out >= 0.0]
+    shifts |= {(behind + max(more, 0.0), out) for more in steps for out in outwards}
     near = [
         shift
         for shift in shifts

@@ -64,32 +64,44 @@ def with_texts(parameters: Parameters, circuit: Circuit, board: Board, up: int) 
 
 
 def _signs(writer: Writer) -> None:
-    """Print + and − near their outermost lands on every side, outside the fitted block."""
+    """Print + and − near their outermost lands on every side, outside the fitted block.
+
+    Both stand alike; where tracks of one leave no room for that, each for itself, on its own side
+    of the block.
+    """
     for part in writer.board.parts:
         if part.kind.row.signed:
             _signs_of(writer, part)
 
 
 def _signs_of(writer: Writer, part: Part) -> None:
-    aims, lands = writer.parameters.parts.limits.aims, part.pattern.lands
     # Where the next board is joined a square land and a tongue tell + too; copper letters may go.
     optional = part.kind is PartKind.JOINT and not writer.parameters.printed
     for side in writer.rooms:
-        choices = []
-        for inboard, outward in sign_shifts(
-            aims.sign_mm, aims.legend_part_mm, part.pattern, part.pose.turn_deg
-        ):
-            texts = []
-            for land, letter in ((lands[0], "+"), (lands[-1], "−")):
-                at = (land.x_mm + math.copysign(outward, land.x_mm), inboard)
-                texts.append(
-                    writer.text(side, TextRole.SIGN, letter, part.place(*at), aims.sign_mm,
-                                part.reference)
-                )  # fmt: skip
-            choices.append(texts)
-        if not writer.place_first(choices) and not optional:
+        placed = writer.place_first(_sign_choices(writer, part, side, alike=True)) or (
+            writer.place_each(_sign_choices(writer, part, side, alike=False))
+        )
+        if not placed and not optional:
             raise _no_room_for_signs(writer, part, side)
         _inner_signs(writer, part, side)
+
+
+def _sign_choices(writer: Writer, part: Part, side: Side, *, alike: bool) -> list[list[Text]]:
+    aims, lands = writer.parameters.parts.limits.aims, part.pattern.lands
+    shifts = sign_shifts(
+        aims.sign_mm, aims.legend_part_mm, part.pattern, part.pose.turn_deg, alike=alike
+    )
+    return [
+        [
+            writer.text(
+                side, TextRole.SIGN, letter,
+                part.place(land.x_mm + math.copysign(outward, land.x_mm), inboard),
+                aims.sign_mm, part.reference,
+            )
+            for land, letter in ((lands[0], "+"), (lands[-1], "−"))
+        ]
+        for inboard, outward in shifts
+    ]  # fmt: skip
 
 
 def _inner_signs(writer: Writer, part: Part, side: Side) -> None:

@@ -79,9 +79,10 @@ class Writer:
         if self.place_first(choices):
             return True
         planned = plan(self.parameters)
-        return bool(planned.sketch) and not planned.named and self._place_each(choices)
+        return bool(planned.sketch) and not planned.named and self.place_each(choices)
 
-    def _place_each(self, choices: Sequence[Sequence[Text]]) -> bool:
+    def place_each(self, choices: Sequence[Sequence[Text]]) -> bool:
+        """Add of each text the first one that finds room: all of them, or none."""
         chosen: list[Text] = []
         for places in zip(*choices, strict=True):
             free = (text for text in places if self._free([*chosen, text]))

@@ -1,14 +1,17 @@
 """Words in copper on boards that are not printed: whole, side by side, or broken into lines."""
 
+import math
+from dataclasses import replace
 from itertools import pairwise
 
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from boardgen.checks.looks_letters import looks_letters
 from boardgen.electrical.size import size
 from boardgen.layout.words import broken, copper_words
-from boardgen.model.board import TextRole
-from tests.conftest import SHELF, built_of, merged, parameters_of
+from boardgen.model.board import Board, PartKind, TextRole
+from tests.conftest import SHELF, built_of, design_of, merged, parameters_of
 
 ETCHED = merged(SHELF, {"order": {"house": "home-etched"}})
 ROUND = merged(ETCHED, {
@@ -17,6 +20,14 @@ ROUND = merged(ETCHED, {
     "light": {"led": "green 0805", "count": 4, "current": "3.4 mA", "use": None},
     "form": {"kind": "disc", "pitch": "14.1 mm", "filling": "concentric"},
     "connector": {"kind": "wire pads", "poles": 4, "at": "right"},
+})  # fmt: skip
+BENT = merged(ETCHED, {
+    "board": {"title": "Form"},
+    "supply": {"from": "adapter 24 V"},
+    "light": {"led": "green 0603", "count": 9, "current": "4 mA", "use": None},
+    "resistor": {"per_branch": 2},
+    "form": {"kind": "arc", "pitch": "26.2 mm", "from": "60 deg", "to": "240 deg"},
+    "connector": {"kind": "wire pads", "poles": 2, "at": "left"},
 })  # fmt: skip
 
 
@@ -59,3 +70,45 @@ def test_words_that_fit_stand_whole() -> None:
     texts = [text for text in built_of(ETCHED).design.board.texts if text.role is TextRole.PAGE]
     assert [text.text.partition(" ")[0] for text in texts] == ["Shelf", "4.75–5.5", "copper"]
     assert all(one.x_mm < other.x_mm for one, other in pairwise(texts))
+
+
+def test_on_a_bent_band_words_turn_as_the_line_runs_and_never_stand_upside_down() -> None:
+    built = built_of(BENT)
+    assert built.proof
+    board = built.design.board
+    texts = [text for text in board.texts if text.role is TextRole.PAGE]
+    said = " ".join(text.text for text in texts)
+    assert all(words in said for words in ("Form rev A", "copper side", "V DC"))
+    turned = [text for text in texts if text.turn_deg]
+    assert turned
+    for text in turned:
+        x, y = (
+            at - middle for at, middle in zip((text.x_mm, text.y_mm), _middle(board), strict=True)
+        )
+        assert abs(math.remainder(math.degrees(math.atan2(y, x)) + 90 - text.turn_deg, 180)) < 0.01
+        assert math.cos(math.radians(text.turn_deg)) > 0
+    assert "looks.letters" not in {finding.code for finding in built.findings}
+
+
+def test_letters_that_turn_where_they_may_not_are_found() -> None:
+    """Printed words stand at 0 or 90 degrees; those in copper are never upside down."""
+    for bar, turns in ((SHELF, (45, 180, 270)), (ETCHED, (91, 180, 269))):
+        design = design_of(bar)
+        for turn in turns:
+            texts = (replace(design.board.texts[0], turn_deg=turn), *design.board.texts[1:])
+            (finding,) = looks_letters(replace(design, board=replace(design.board, texts=texts)))
+            assert f"reads at {turn} deg" in finding.message
+    for turn in (30, 90, 271, 359):
+        texts = (replace(design.board.texts[0], turn_deg=turn), *design.board.texts[1:])
+        assert not [*looks_letters(replace(design, board=replace(design.board, texts=texts)))]
+
+
+def _middle(board: Board) -> tuple[float, float]:
+    """Find the middle of the circle on which an arc's LEDs lie: from three of them."""
+    a, b, c = (
+        complex(*led)
+        for led in [(p.x_mm, p.y_mm) for p in board.parts if p.kind is PartKind.LED][:3]
+    )
+    w = (c - a) / (b - a)
+    middle = (b - a) * (w - abs(w) ** 2) / (2j * w.imag) + a
+    return (middle.real, middle.imag)

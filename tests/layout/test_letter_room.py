@@ -8,13 +8,15 @@ import numpy as np
 from hypothesis import given
 from hypothesis import strategies as st
 from shapely import Polygon, box
+from shapely.affinity import rotate
 from shapely.ops import unary_union
 
 from boardgen.geometry.placing import contour
 from boardgen.geometry.polygons import polygon
-from boardgen.layout.letter_room import Room
+from boardgen.layout.letter_room import Room, around
 from boardgen.model.board import Side
 from boardgen.model.land_pattern import Extent
+from boardgen.model.pose import Pose
 from boardgen.units import NM_PER_MM
 from tests.conftest import RING, design_of
 
@@ -84,3 +86,48 @@ def test_a_row_of_boxes_is_judged_as_each_of_them(one: Extent, moved: list[float
         for by in moved
     ]  # fmt: skip
     assert along.tolist() == each
+
+
+@cache
+def bare() -> Room:
+    """Make room on a board on which nothing stands."""
+    design = design_of(RING)
+    board = replace(design.board, parts=(), vias=(), holes=(), tracks=())
+    return Room(board, design.parameters.parts.limits, Side.BOTTOM)
+
+
+def posed(one: Extent, turn_deg: float) -> tuple[Pose, tuple[float, float]]:
+    x, y = (one.left_mm + one.right_mm) / 2, (one.bottom_mm + one.top_mm) / 2
+    size = (one.right_mm - one.left_mm, one.top_mm - one.bottom_mm)
+    return Pose(x_mm=x, y_mm=y, turn_deg=turn_deg), size
+
+
+def told_free(room: Room, one: Extent, turn_deg: float) -> bool:
+    pose, size = posed(one, turn_deg)
+    at = (np.array([pose.x_mm]), np.array([pose.y_mm]), np.array([turn_deg]))
+    return bool(room.free_turned(*at, size)[0])
+
+
+@given(boxes(), st.floats(-90, 90), st.lists(boxes(), max_size=12))
+def test_turned_boxes_are_free_where_they_lie_on_the_board_and_off_what_is_taken(
+    one: Extent, turn_deg: float, taken: list[Extent]
+) -> None:
+    """Held against shapely's own turning; within 2 micrometres of an edge either may be told."""
+    room, drawn = copy(bare()), rotate(shape(one), turn_deg)
+    for other in taken:
+        room.take(other)
+    free = ring()[1].difference(unary_union([shape(other) for other in taken]))
+    if told_free(room, one, turn_deg):
+        assert free.covers(drawn.buffer(-2000))
+    else:
+        assert not free.covers(drawn.buffer(2000))
+
+
+@given(boxes(), st.floats(-90, 90), st.floats(-0.49, 0.49), st.floats(-0.49, 0.49))
+def test_of_a_turned_box_that_is_taken_nothing_is_free(
+    one: Extent, turn_deg: float, along: float, across: float
+) -> None:
+    room, (pose, (wide, tall)) = copy(bare()), posed(one, turn_deg)
+    room.take_turned(pose, (wide, tall))
+    x, y = pose.place(along * wide, across * tall)
+    assert not room.free([around(x, y, 0.001, 0.001)])
