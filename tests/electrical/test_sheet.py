@@ -34,7 +34,7 @@ from boardgen.readback.gerber import read_gerber
 from boardgen.readback.images import area, image, pieces
 from boardgen.readback.objects import Seen, SeenHole
 from boardgen.units import Nm, snap
-from tests.conftest import RING, SHELF, built_of, design_of, every, merged
+from tests.conftest import RING, SHELF, built_of, design_of, merged
 from tests.layout.test_split import of as of_split
 
 Floats = npt.NDArray[np.float64]
@@ -462,7 +462,23 @@ UNSWITCHED = {
 SUPPLIES = {**BOARDS, **OTHER_FEEDS, **UNSWITCHED}
 
 
-@pytest.mark.parametrize("name", every(SUPPLIES, lambda at: at == 0))
+FIRST = ("eight on one rail from the left",)
+LARGE = ("mirror-arc", "bird-house")
+
+
+def marked(names: Iterable[str]) -> list[Any]:
+    """Leave one board to every run, and those of many cells to the marked one."""
+    return [
+        pytest.param(
+            name,
+            marks=[] if name in FIRST else pytest.mark.slow if name in LARGE
+            else pytest.mark.thorough,
+        )
+        for name in names
+    ]  # fmt: skip
+
+
+@pytest.mark.parametrize("name", marked(SUPPLIES))
 def test_the_drop_along_the_supply_is_that_of_the_copper_in_the_files(name: str) -> None:
     text = SUPPLIES[name]
     assert rails_of(text).drop_v == pytest.approx(supply_drop_v(text), rel=SUPPLY_WITHIN)
@@ -476,14 +492,10 @@ GRID = merged(
         "form": {"kind": "grid", "pitch": "16 mm", "rows": 4},
     },
 )
-FIRST = ("eight on one rail from the left",)
 RETURNS = {**BOARDS, **OTHER_FEEDS, "a grid": GRID, **EXAMPLES}
 
 
-@pytest.mark.parametrize(
-    "name",
-    [pytest.param(name, marks=[] if name in FIRST else pytest.mark.thorough) for name in RETURNS],
-)
+@pytest.mark.parametrize("name", marked(RETURNS))
 def test_the_drop_along_the_return_is_that_of_the_copper_in_the_files(name: str) -> None:
     text = RETURNS[name]
     found = rails_of(text).return_drop_v

@@ -160,7 +160,8 @@ def test_a_screw_makes_room_for_the_rail_beside_it() -> None:
     pytest.param(1, marks=pytest.mark.slow), pytest.param(2, marks=pytest.mark.thorough),
 ])  # fmt: skip
 @pytest.mark.parametrize(("name", "changes"), [
-    *((name, {}) for name in FORMS), ("ring", {"every": 7}), ("arc", {"every": 5}),
+    *((name, {}) for name in FORMS), ("ring", {"every": 7}),
+    pytest.param("arc", {"every": 5}, marks=pytest.mark.slow),
     ("ring", {"screw": "M4", "under": "head"}),
 ])  # fmt: skip
 def test_each_is_built_and_proven(name: str, changes: dict[str, Any], sides: int) -> None:

@@ -138,7 +138,7 @@ USUAL = ("two sides", "usb", "ordinary")
 def marks_of(place: int, case: tuple[str, ...]) -> list[Any]:
     if case == ("arc", *USUAL):
         return []
-    return [pytest.mark.thorough if place % 4 == 1 or case[1:] == USUAL else pytest.mark.slow]
+    return [pytest.mark.thorough if place % 8 == 1 or case[1:] == USUAL else pytest.mark.slow]
 
 
 @pytest.mark.parametrize(

@@ -411,8 +411,9 @@ def test_circles_share_leds_out_by_their_lengths(count: int, circles: int, apart
         assert abs(math.tau * radius / own - 18.0) < 18.0 / own
 
 
-@pytest.mark.thorough
-@pytest.mark.parametrize("circles", [2, 3])
+@pytest.mark.parametrize("circles", [
+    pytest.param(2, marks=pytest.mark.thorough), pytest.param(3, marks=pytest.mark.slow),
+])  # fmt: skip
 @pytest.mark.parametrize("sides", [1, 2])
 def test_several_circles_are_built_and_proven(circles: int, sides: int) -> None:
     form = {"circles": circles, "circle_pitch": "22 mm", "pitch": "20 mm", "hole": None}
