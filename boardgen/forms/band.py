@@ -45,7 +45,7 @@ def planned_open(
         deeper=sketch,
         size_mm=parameters.form.width_mm,
         least_mm=max(wide, _LEAST_WIDE_MM),
-        most_mm=2 * (sharpest - INNER_MM),
+        most_mm=2 * (sharpest - _inner_mm(parameters)),
         measures=_MEASURES,
         current=current,
         named=True,
@@ -134,8 +134,14 @@ _MEASURES = (
 )  # fmt: skip
 _QUARTER_DEG = 90.0
 _STRAIGHT_MM, _LEAST_WIDE_MM = 6.0, 6.0
-INNER_MM = 1.01
-"""Inner corners are as round as a cutter of 2 mm leaves them: usual, from memory."""
+
+
+def _inner_mm(parameters: Parameters) -> float:
+    """Tell how round an inner corner is for the house's cutter to leave it."""
+    return parameters.parts.limits.router_mm / 2 + _SPARE_MM
+
+
+_SPARE_MM = 0.01
 
 
 def planned_closed(parameters: Parameters, start: Pose, pieces: tuple[Piece, ...]) -> Plan:
@@ -180,7 +186,7 @@ def planned_closed(parameters: Parameters, start: Pose, pieces: tuple[Piece, ...
         sketch=sketch,
         size_mm=parameters.form.margin_mm,
         least_mm=2.0,
-        most_mm=min(inwards, default=math.inf) - INNER_MM,
+        most_mm=min(inwards, default=math.inf) - _inner_mm(parameters),
         measures=_CLOSED_MEASURES,
         current="clockwise" if clockwise else "counter-clockwise",
         named=True,

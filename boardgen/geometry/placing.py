@@ -4,7 +4,7 @@ from boardgen.model.artwork import Owner
 from boardgen.model.board import Part
 from boardgen.model.board import Point as PointMm
 from boardgen.model.land_pattern import Land, LandShape
-from boardgen.model.outline import Ring, walk
+from boardgen.model.outline import Bow, Ring, walk
 from boardgen.model.shapes import Box, Contour, Disc, Edge, Point, turned_box
 from boardgen.units import Nm, snap
 
@@ -16,13 +16,21 @@ def point(at: PointMm) -> Point:
 
 def contour(ring: Ring) -> Contour:
     """Snap a ring of the outline to the grid; arcs that come to nothing there are left out."""
-    drawn = [
-        (start, Edge(point(bow.end), point(bow.centre) if bow.centre else None, bow.clockwise))
-        for start, bow in walk(ring)
-    ]
-    kept = [edge for start, edge in drawn if edge.centre is None or point(start) != edge.end]
+    drawn = [(start, _edge(start, bow)) for start, bow in walk(ring)]
+    kept = [
+        edge for (start, edge), bow in zip(drawn, ring, strict=True)
+        if bow.centre is None or point(start) != edge.end
+    ]  # fmt: skip
     # Of a ring that comes to nothing as a whole the claims tell.
     return Contour(tuple(kept if len(kept) > _LEAST else [edge for _, edge in drawn]))
+
+
+def _edge(start: PointMm, bow: Bow) -> Edge:
+    """Snap an edge; an arc whose radius comes to nothing is the line that it stands for."""
+    centre, end = point(bow.centre) if bow.centre else None, point(bow.end)
+    if centre in (point(start), end):
+        centre = None
+    return Edge(end, centre, bow.clockwise)
 
 
 _LEAST = 2

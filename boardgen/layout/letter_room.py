@@ -196,12 +196,28 @@ def _obstacles(board: Board, limits: Limits, side: Side) -> Iterator[Extent]:
         yield around(via.x_mm, via.y_mm, size, size)
     for hole in board.holes:
         yield around(hole.x_mm, hole.y_mm, hole.room_mm, hole.room_mm)
-    # A box that keeps off the corner's square keeps off its arc.
     for start, bow in walk(board.outline.outer) if board.outline.boxed else ():
         if bow.centre is not None:
-            corner = 2 * (0.3 * math.dist(start, bow.centre) + limits.aims.legend_edge_mm)
-            (x1, y1), (x2, y2), (x, y) = start, bow.end, bow.centre
-            yield around(x1 + x2 - x, y1 + y2 - y, corner, corner)
+            yield from _beyond(start, bow.end, bow.centre, limits.aims.legend_edge_mm)
+
+
+def _beyond(start: Point, end: Point, centre: Point, within_mm: float) -> Iterator[Extent]:
+    """Cover what lies beyond a rounded corner, and some way inside of it, with upright boxes."""
+    (x, y), radius = centre, math.dist(start, centre)
+    corner = tuple(
+        at + math.copysign(radius, one + other - 2 * at)
+        for at, one, other in zip(centre, start, end, strict=True)
+    )
+    inner = max(radius - within_mm, 0.0) / radius
+    count = max(1, math.ceil(radius / _SMALL_MM))
+    for step in range(count):
+        along, across = (
+            1 - inner * math.cos(math.radians(90 * (step + 1) / count)),
+            1 - inner * math.sin(math.radians(90 * step / count)),
+        )
+        xs = sorted((corner[0], corner[0] + (x - corner[0]) * along))
+        ys = sorted((corner[1], corner[1] + (y - corner[1]) * across))
+        yield Extent(left_mm=xs[0], bottom_mm=ys[0], right_mm=xs[1], top_mm=ys[1])
 
 
 def _spoked(board: Board, limits: Limits) -> Iterator[Extent]:

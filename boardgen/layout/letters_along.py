@@ -26,7 +26,7 @@ def place_along(writer: Writer, block: Sequence[CopperWords], clear_mm: float) -
     deep = sum(word.size_mm[1] + 2 * clear_mm for word in block)
     room = writer.rooms[Side.TOP]
     for spine in writer.board.spines:
-        xs, ys, turns = _beside(spine, writer.up)
+        xs, ys, turns = beside(spine, writer.up)
         free = room.free_turned(xs, ys, turns, (wide, deep))
         if free.any():
             at = free.argmax()
@@ -37,7 +37,7 @@ def place_along(writer: Writer, block: Sequence[CopperWords], clear_mm: float) -
     return False
 
 
-def _beside(spine: Spine, up: int) -> tuple[Places, Places, Places]:
+def beside(spine: Spine, up: int) -> tuple[Places, Places, Places]:
     """List places beside a line, the best first, with the angle at which words read there."""
     poses = [spine.pose(along) for along in from_the_middle(spine.length_mm, _STEP_MM)]
     x, y, turn = np.array([(pose.x_mm, pose.y_mm, pose.turn_deg) for pose in poses]).T

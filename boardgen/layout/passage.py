@@ -1,18 +1,20 @@
 """Whether the pour that leads back stays in one piece, before it is drawn."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from boardgen.geometry.contours import grown
+from boardgen.geometry.measuring import near_pairs
 from boardgen.geometry.placing import contour, half, land_shape, point
-from boardgen.geometry.regions import union
+from boardgen.geometry.regions import Region, opened, union
 from boardgen.layout.cell import MARGIN_MM, edge_mm
 from boardgen.layout.spines.claims import conductors
-from boardgen.model.board import Board
+from boardgen.model.board import Board, Part
 from boardgen.model.circuit import RETURN_NET
+from boardgen.model.land_pattern import Land
 from boardgen.model.limits import Limits
 from boardgen.model.parameters import Parameters
-from boardgen.model.shapes import Disc, Shape
-from boardgen.units import Nm, snap
+from boardgen.model.shapes import Disc, Shape, Stroke
+from boardgen.units import NM_PER_UM, Nm, snap
 
 
 def whole(parameters: Parameters, board: Board) -> bool:
@@ -35,6 +37,55 @@ def whole(parameters: Parameters, board: Board) -> bool:
         if part.net(land.name) == RETURN_NET
     ]
     return any(all((piece & land).area_nm2 > 0 for land in lands) for piece in pieces)
+
+
+def spoked(parameters: Parameters, board: Board) -> bool:
+    """Tell whether every lead on 0 V of a board of one side has as many spokes as it needs."""
+    limits, edges = parameters.parts.limits, board.outline.rings
+    if parameters.copper.relief == "none":
+        return True
+    edge, *cut_outs = (contour(ring) for ring in edges)
+    metal = [(name, shape) for name, shape in conductors(board) if name != RETURN_NET]
+    foreign = [grown(shape, snap(limits.aims.pour_gap_mm)) for _, shape in metal]
+    foreign += [grown(hole, snap(edge_mm(parameters))) for hole in cut_outs]
+    foreign += hole_rooms(board, limits, 0.0)
+    ground = union([edge]).inset(snap(edge_mm(parameters)))
+    moats = list(_moats(parameters, board))
+    return all(
+        _ways(limits, part, land, ground, foreign, moats) >= limits.spokes
+        for part in board.parts
+        for land in part.pattern.lands
+        if land.hole_mm and part.net(land.name) == RETURN_NET
+    )
+
+
+def _ways(
+    limits: Limits,
+    part: Part,
+    land: Land,
+    ground: Region,
+    foreign: Sequence[Shape],
+    moats: Sequence[Shape],
+) -> int:
+    """Count the spokes of a lead that end in the pour in their whole width, as they are drawn."""
+    aims = limits.aims
+    radius, width = max(limits.pour_width_mm / 2, aims.pour_corner_mm), aims.hole_spoke_mm
+    reach = aims.hole_relief_gap_mm + width / 2
+    far = max(land.width_mm, land.height_mm) / 2 + reach + 3 * radius
+    window = Disc(point(part.land_place(land)), snap(far))
+    near, round_it = (
+        [shapes[other] for _, other, _ in near_pairs([window], shapes, 0)]
+        for shapes in (foreign, moats)
+    )
+    core = opened((ground & union([window])) - union([*near, *round_it]), snap(radius))
+    count = 0
+    for x, y in ((1, 0), (0, 1), (-1, 0), (0, -1)):
+        out = (x * (land.width_mm / 2 + reach), y * (land.height_mm / 2 + reach))
+        tip = point(part.place(land.x_mm + out[0], land.y_mm + out[1]))
+        spoke = Stroke((window.centre, tip), half(width))
+        met = any(gap < 0 for *_, gap in near_pairs([spoke], near, 0))
+        count += core.covers(Disc(tip, Nm(half(width) - NM_PER_UM))) and not met
+    return count  # fmt: skip
 
 
 def _moats(parameters: Parameters, board: Board) -> Iterator[Shape]:

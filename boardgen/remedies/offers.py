@@ -243,7 +243,7 @@ def _with_tried(problem: Problem, parameters: Parameters, trials: Trials) -> Pro
             tidied = _sound(tidy, trials) if tidy else None
             if tidied and len(left := trials.grades(tidied[1])) < len(grades):
                 passing[_noted(tidied[0], left)] = len(left)
-        elif first := trials.followed(offer):
+        elif (first := trials.followed(offer)) and _goes_on(trials, first[1]):
             steps.append(replace(first[0], note=_first_step(trials.grades(first[1]))))
     best = sorted(passing, key=lambda change: passing[change])
     return replace(problem, offers=tuple((best or steps[:1])[:_MOST_OFFERS]))
@@ -269,7 +269,7 @@ def _sound(offer: Change, trials: Trials) -> tuple[Change, Design] | None:
             (
                 better
                 for code in sorted(errors)
-                for more in circuit_offers(code, found[1].parameters, found[1].circuit)
+                for more in _ways(code, found[1])
                 if (better := trials.followed(_together(found[0], more)))
                 and _errors(trials, better[1]) < errors
             ),
@@ -278,7 +278,22 @@ def _sound(offer: Change, trials: Trials) -> tuple[Change, Design] | None:
     return found if found and not _errors(trials, found[1]) else None
 
 
+def _ways(code: str, made: Design) -> Iterator[Change]:
+    """List what may take an error along from a board that an offer leads to."""
+    yield from circuit_offers(code, made.parameters, made.circuit)
+    if code.startswith("relief."):
+        yield Change(path="copper.relief", value='"none"')
+
+
 _MOST_TOGETHER = 3
+
+
+def _goes_on(trials: Trials, made: Design) -> bool:
+    """Tell whether a way is known from each error that is left: else a step leads nowhere."""
+    return all(
+        code in _OF_THE_BENCH or any(True for _ in _ways(code, made))
+        for code in _errors(trials, made)
+    )
 
 
 def _costs_light(change: Change) -> bool:

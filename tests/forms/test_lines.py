@@ -6,6 +6,7 @@ memory), however it bends; lengths and areas of polygons are elementary geometry
 
 import itertools
 import math
+from dataclasses import replace
 from typing import Any
 
 import pytest
@@ -13,6 +14,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from boardgen.build import Built
+from boardgen.designing import draw_board
 from boardgen.errors import RefusalError
 from boardgen.forms.band import placed
 from boardgen.forms.edges import CORNER_MM, around_open
@@ -325,3 +327,34 @@ def test_path_data_stand_alone(key: str) -> None:
     text = merged(PATH, {"form": {"points": None, "line": LINES["open"], "fillet": None}})
     with pytest.raises(RefusalError, match="belongs to a path of points"):
         parameters_of(merged(text, {"form": {key: beside}}))
+
+
+SHARP = merged(PATH, {
+    "form": {"points": [["0 mm", "0 mm"], ["101 mm", "0 mm"], ["180 mm", "-46 mm"],
+                        ["180 mm", "74 mm"]], "pitch": "20 mm", "facing": "one way"},
+    "light": {"count": 6},
+})  # fmt: skip
+
+
+@pytest.mark.parametrize("cutter_mm", [2, 4])
+def test_an_edge_goes_no_further_out_than_bends_and_cutter_allow(cutter_mm: int) -> None:
+    """An inner corner is as round as its bend less half the width; half the cutter at least."""
+    parameters = parameters_of(merged(SHARP, {"form": {"width": "60 mm", "fillet": "12 mm"}}))
+    limits = replace(parameters.parts.limits, router_mm=cutter_mm)
+    parts = replace(parameters.parts, limits=limits)
+    with pytest.raises(RefusalError, match="sides would meet") as refused:
+        draw_board(replace(parameters, parts=parts))
+    (offer,) = refused.value.problems[0].offers
+    most_mm = float(offer.value.strip('"').removesuffix(" mm"))
+    assert most_mm == pytest.approx(2 * (12 - cutter_mm / 2), abs=0.03)
+
+
+def test_letters_do_not_push_an_edge_beyond_what_bends_allow() -> None:
+    """Once the board grew for its letters until its inner corners were too sharp to be milled."""
+    text = merged(SHARP, {
+        "board": {"title": "Unbreakablewords"}, "form": {"fillet": "12 mm"},
+        "copper": {"sides": 1}, "connector": {"side": "bottom"}, "order": {"house": "milled"},
+    })  # fmt: skip
+    with pytest.raises(RefusalError, match="finds no room in the copper") as refused:
+        draw_board(parameters_of(text))
+    assert not refused.value.problems[0].offers

@@ -8,6 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from boardgen.checks.table import check
+from boardgen.geometry.contents import contour_fault
 from boardgen.geometry.contours import inset
 from boardgen.geometry.placing import contour
 from boardgen.geometry.polygons import polygon
@@ -19,7 +20,7 @@ from boardgen.model.proof import Proof
 from boardgen.model.shapes import Contour, Edge
 from boardgen.outputs import export
 from boardgen.readback.prove import prove
-from boardgen.units import Nm
+from boardgen.units import Nm, snap
 from tests.checks.planting import base, redrawn
 from tests.readback import editing
 
@@ -186,3 +187,13 @@ def test_a_side_that_bends_by_a_nanometre_gets_no_whole_circle(
     for start, edge in zip(starts, edges, strict=False):
         assert start != edge.end
     assert polygon(inset(ring, by, 100_000), 50.0).is_valid
+
+
+def test_an_arc_whose_radius_comes_to_nothing_is_a_line() -> None:
+    """An edge drawn beside a bend, just as far as the bend is round."""
+    square = rectangle(10.0, 10.0, 0.0).outer
+    last = square[-1]
+    bent = (*square[:-1], Bow(last.end, (last.end[0] + 4e-7, last.end[1]), clockwise=True))
+    drawn = contour(bent)
+    assert all(edge.centre is None for edge in drawn.edges)
+    assert contour_fault(inset(drawn, snap(1.0), snap(0.2))) is None

@@ -4,13 +4,17 @@ import math
 from dataclasses import replace
 from itertools import pairwise
 
+import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from boardgen.checks.looks_letters import looks_letters
 from boardgen.electrical.size import size
+from boardgen.layout.letters_along import beside
 from boardgen.layout.words import broken, copper_words
 from boardgen.model.board import Board, PartKind, TextRole
+from boardgen.model.pose import Pose
+from boardgen.model.spine import Piece, Spine
 from tests.conftest import SHELF, built_of, design_of, merged, parameters_of
 
 ETCHED = merged(SHELF, {"order": {"house": "home-etched"}})
@@ -88,6 +92,20 @@ def test_on_a_bent_band_words_turn_as_the_line_runs_and_never_stand_upside_down(
         assert abs(math.remainder(math.degrees(math.atan2(y, x)) + 90 - text.turn_deg, 180)) < 0.01
         assert math.cos(math.radians(text.turn_deg)) > 0
     assert "looks.letters" not in {finding.code for finding in built.findings}
+
+
+@given(st.floats(-360, 360), st.sampled_from([1, -1]))
+def test_words_beside_a_line_read_along_it_from_below_or_from_the_right(
+    line_deg: float, up: int
+) -> None:
+    spine = Spine(start=Pose(x_mm=5.0, y_mm=7.0, turn_deg=line_deg), pieces=(Piece(length_mm=40),))
+    xs, ys, turns = beside(spine, up)
+    off = [math.remainder(turn - line_deg, 180) for turn in set(turns)]
+    assert off == pytest.approx([0.0] * len(off), abs=1e-5)
+    assert -90 - 1e-5 < min(turns) <= max(turns) <= 90
+    # The best are furthest across on the side away from the rail, then nearer to it.
+    across = [up * round(spine.locate((x, y))[1], 6) for x, y in zip(xs, ys, strict=True)]
+    assert across == sorted(across)
 
 
 def test_letters_that_turn_where_they_may_not_are_found() -> None:

@@ -16,6 +16,7 @@ from boardgen.geometry.polygons import polygon
 from boardgen.layout.letter_room import Room, around
 from boardgen.model.board import Side
 from boardgen.model.land_pattern import Extent
+from boardgen.model.outline import rectangle
 from boardgen.model.pose import Pose
 from boardgen.units import NM_PER_MM
 from tests.conftest import RING, design_of
@@ -131,3 +132,17 @@ def test_of_a_turned_box_that_is_taken_nothing_is_free(
     room.take_turned(pose, (wide, tall))
     x, y = pose.place(along * wide, across * tall)
     assert not room.free([around(x, y, 0.001, 0.001)])
+
+
+@given(boxes(), st.floats(0.5, 24))
+def test_on_a_rounded_rectangle_nothing_is_free_beyond_its_corners(
+    one: Extent, corner_mm: float
+) -> None:
+    """Once a letter stood 0.04 mm from the arc of a board that was nearly a circle."""
+    design = design_of(RING)
+    limits = design.parameters.parts.limits
+    outline = rectangle(60.0, 50.0, corner_mm)
+    board = replace(design.board, parts=(), vias=(), holes=(), tracks=(), outline=outline)
+    inside = polygon(contour(outline.outer)).buffer(-limits.aims.legend_edge_mm * NM_PER_MM)
+    if Room(board, limits, Side.BOTTOM).free([one]):
+        assert inside.buffer(2000).covers(shape(one))

@@ -428,3 +428,41 @@ def test_circles_that_meet_in_the_middle_are_refused() -> None:
     form = {"circles": 4, "pitch": "18 mm", "hole": None}
     with pytest.raises(RefusalError, match="the innermost of 4 circles"):
         design_of(merged(RING, {"form": form, "light": {"count": 8}}))
+
+
+THREE_POLES = """\
+[board]
+title = "Form"
+date = "2026-11-29"
+[supply]
+low = "8 V"
+nominal = "9 V"
+high = "9.6 V"
+[light]
+led = "orange 0805"
+count = 12
+current = "17 mA"
+[resistor]
+per_branch = 3
+[form]
+kind = "ring"
+pitch = "20 mm"
+hole = "31.8 mm"
+[connector]
+kind = "pin header 2.54 mm"
+poles = 3
+at = "-294 deg"
+side = "bottom"
+[copper]
+sides = 1
+relief = "holes"
+[order]
+house = "milled"
+"""
+
+
+@pytest.mark.thorough
+def test_the_edge_leaves_room_for_the_spokes_of_every_lead() -> None:
+    """Between the edge and the rail a pole of three had one spoke once."""
+    codes = {finding.code for finding in check(draw_board(parameters_of(THREE_POLES)))}
+    assert "relief.spokes" not in codes

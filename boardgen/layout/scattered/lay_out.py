@@ -25,7 +25,7 @@ from boardgen.layout.scattered.through import AROUND, with_joints, with_risers
 from boardgen.layout.screws import refuse_screws_in_the_way
 from boardgen.layout.spines.claims import clear, conflicts
 from boardgen.layout.spines.door import set_in
-from boardgen.layout.spines.growth import smallest
+from boardgen.layout.spines.growth import nearest, smallest
 from boardgen.layout.spines.near_rail import near_rail, sketch_at, tightest
 from boardgen.layout.writer import NoRoomError
 from boardgen.model.board import Board, Point
@@ -52,6 +52,7 @@ def lay_out(parameters: Parameters, circuit: Circuit) -> Board:
         When parts meet, or a track finds no way.
     """
     _refuse_too_large(parameters)
+    _refuse_sides_that_meet(parameters)
     why = ""
     for found in _ways(parameters, circuit):
         if isinstance(found, Course):
@@ -67,7 +68,7 @@ def lay_out(parameters: Parameters, circuit: Circuit) -> Board:
         try:
             return finished(parameters, circuit, course)
         except NoRoomError:
-            sizes = (size + 2.0 * (wider + 1), 0.0)
+            sizes = (min(size + 2.0 * (wider + 1), plan(parameters).most_mm), 0.0)
             cuts = len(parameters.sides) > 1
             course = _around(parameters, circuit, found, sizes, cuts) or course
     return _as_asked(parameters, circuit, course)
@@ -210,31 +211,12 @@ def _with_edge(
         tried = [(size, further) for further in further_mm]
     else:
         size = smallest(holds, planned.least_mm, _STEP_MM, _MOST_STEPS)
-        if size is None:
+        if size is None or size > planned.most_mm:
             return None
-        tried = [(size + further, further) for further in search.further_mm]
-    return _nearest(
+        tried = [(min(size + more, planned.most_mm), more) for more in search.further_mm]
+    return nearest(
         tried, lambda sizes: _around(parameters, circuit, course, sizes, search.cuts), furthest
     )
-
-
-def _nearest(
-    tried: Sequence[tuple[float, float]],
-    made: Callable[[tuple[float, float]], Course | None],
-    furthest: Course | None,
-) -> Course | None:
-    """Take the first of some sizes that does, by bisection: what does at one does further out."""
-    if len(tried) == 1:
-        return furthest or made(tried[0])
-    first = made(tried[0])
-    if first:
-        return first
-    low, high, best = 0, len(tried) - 1, furthest or made(tried[-1])
-    while best and high - low > 1:
-        middle = (low + high) // 2
-        found = made(tried[middle])
-        low, high, best = (low, middle, found) if found else (middle, high, best)
-    return best
 
 
 def _around(
@@ -340,6 +322,16 @@ def _refuse_too_large(parameters: Parameters) -> None:
         raise RefusalError(parameters.problem(key, what, remedy=remedy))
 
 
+def _refuse_sides_that_meet(parameters: Parameters) -> None:
+    """Refuse an edge that was asked for further out than bends and the house's cutter allow."""
+    planned = plan(parameters)
+    if planned.size_mm is None or planned.size_mm <= planned.most_mm:
+        return
+    key = planned.measures[0].key
+    most = Change(path=key, value=f'"{planned.most_mm:g} mm"')
+    raise RefusalError(parameters.problem(key, what="the board's sides would meet", offers=(most,)))
+
+
 _SPARE_MM = 100.0
 """So much connector, switch and letters may add."""
 
@@ -367,8 +359,9 @@ def _as_asked(parameters: Parameters, circuit: Circuit, course: Course) -> Board
         # Letters tell the width or length that they want of the board; half of it is the margin's.
         wide = error.width_mm if isinstance(error, NoRoomError) else None
         lack = wide - outline.width_mm if wide else _number(problem) - outline.length_mm
-        larger = Change(path=key, value=_size(course.sketch.size_mm + math.ceil(lack / 2)))
-        raise RefusalError(replace(problem, offers=(larger,))) from None
+        size = course.sketch.size_mm + math.ceil(lack / 2)
+        larger = (Change(path=key, value=_size(size)),) if size <= plan(parameters).most_mm else ()
+        raise RefusalError(replace(problem, offers=larger)) from None
 
 
 def _number(problem: Problem) -> float:

@@ -23,11 +23,11 @@ from boardgen.layout.cell import (
 )
 from boardgen.layout.course import Course
 from boardgen.layout.drawing import finished, populated, screws, vias
-from boardgen.layout.passage import whole
+from boardgen.layout.passage import spoked, whole
 from boardgen.layout.rails import rail_widths
 from boardgen.layout.spines.claims import clear
 from boardgen.layout.spines.door import set_in
-from boardgen.layout.spines.growth import smallest
+from boardgen.layout.spines.growth import nearest, smallest
 from boardgen.layout.spines.near_rail import near_rail, sketch_at
 from boardgen.layout.writer import NoRoomError
 from boardgen.model.board import Board, Point, TextRole
@@ -60,21 +60,20 @@ def lay_out(parameters: Parameters, circuit: Circuit) -> Board:
         raise _refusal(parameters, circuit)
     if size is not None:
         return _as_asked(parameters, circuit, course)
+    widths = [
+        min(course.sketch.size_mm + 2.0 * wider, planned.most_mm) for wider in range(_MOST_WIDER)
+    ]
     unnamed: Board | None = None
-    for wider in range(_MOST_WIDER):
-        size = min(course.sketch.size_mm + 2.0 * wider, planned.most_mm)
-        sized = _sized(parameters, circuit, course, size) or course
-        drawn = _with_vias(parameters, circuit, sized)
-        try:
-            board = finished(parameters, circuit, drawn)
-        except NoRoomError:
+    if not parameters.printed:
+        found = nearest(widths, lambda width: _lettered(parameters, circuit, course, width))
+        widths, unnamed = [], found[0] if found else None
+    for width in widths:
+        found = _lettered(parameters, circuit, course, width)
+        if found is None:
             continue
-        except RefusalError:
-            if planned.deeper is None:
-                raise
-            continue
-        lettered = not planned.named or _named(board) or not parameters.printed
-        if lettered and not _cut_off(parameters, drawn):
+        board, drawn = found
+        named = not planned.named or _named(board)
+        if named and not _cut_off(parameters, drawn):
             return board
         unnamed = unnamed or board
     if unnamed is not None or planned.deeper is None:
@@ -84,6 +83,22 @@ def lay_out(parameters: Parameters, circuit: Circuit) -> Board:
     except RefusalError as error:
         # A band that is no longer than its line finds no room by width alone.
         raise RefusalError(*(replace(one, offers=()) for one in error.problems)) from None
+
+
+def _lettered(
+    parameters: Parameters, circuit: Circuit, course: Course, size_mm: float
+) -> tuple[Board, Course] | None:
+    """Draw the board at a size; None where letters find no room on it."""
+    sized = _sized(parameters, circuit, course, size_mm) or course
+    drawn = _with_vias(parameters, circuit, sized)
+    try:
+        return finished(parameters, circuit, drawn), drawn
+    except NoRoomError:
+        return None
+    except RefusalError:
+        if plan(parameters).deeper is None:
+            raise
+        return None
 
 
 def _as_asked(parameters: Parameters, circuit: Circuit, course: Course) -> Board:
@@ -138,7 +153,7 @@ def _fitted(parameters: Parameters, circuit: Circuit, *, narrow: bool = False) -
             found = course and _with_edge(parameters, circuit, course)
             found = found and _passed(parameters, circuit, found)
             if found:
-                return found
+                return _with_spokes(parameters, circuit, found)
     return None
 
 
@@ -157,6 +172,21 @@ def _passed(parameters: Parameters, circuit: Circuit, course: Course) -> Course 
     more = smallest(passes, _STEP_MM, _STEP_MM, _MOST_WIDER)
     fits = more is not None and size + more <= planned.most_mm
     return _sized(parameters, circuit, course, size + more) if fits and more else None
+
+
+def _with_spokes(parameters: Parameters, circuit: Circuit, course: Course) -> Course:
+    """Draw the edge so much further out that leads on 0 V have spokes enough, where that helps."""
+    planned, size = plan(parameters), course.sketch.size_mm
+
+    def hang(more_mm: float) -> bool:
+        wider = _sized(parameters, circuit, course, size + more_mm)
+        return wider is not None and spoked(parameters, populated(parameters, circuit, wider))
+
+    if planned.size_mm is not None or len(parameters.sides) > 1 or hang(0.0):
+        return course
+    more = smallest(hang, _STEP_MM, _STEP_MM, _MOST_WIDER)
+    fits = more is not None and size + more <= planned.most_mm
+    return (fits and more and _sized(parameters, circuit, course, size + more)) or course
 
 
 def _leads_back(parameters: Parameters, circuit: Circuit, course: Course) -> bool:
