@@ -6,25 +6,30 @@ from boardgen.geometry.contours import grown
 from boardgen.geometry.measuring import near_pairs
 from boardgen.geometry.placing import contour, half, land_shape, point
 from boardgen.geometry.regions import Region, opened, union
+from boardgen.geometry.rooms import box_of
 from boardgen.layout.cell import MARGIN_MM, edge_mm
 from boardgen.layout.spines.claims import conductors
 from boardgen.model.board import Board, Part
 from boardgen.model.circuit import RETURN_NET
-from boardgen.model.land_pattern import Land
+from boardgen.model.land_pattern import Extent, Land
 from boardgen.model.limits import Limits
 from boardgen.model.parameters import Parameters
 from boardgen.model.shapes import Disc, Shape, Stroke
 from boardgen.units import NM_PER_UM, Nm, snap
 
 
-def whole(parameters: Parameters, board: Board) -> bool:
-    """Tell whether one piece of the pour reaches all lands on 0 V, where tracks met in ports."""
+def whole(parameters: Parameters, board: Board, letters: Sequence[Extent] = ()) -> bool:
+    """Tell whether one piece of the pour reaches all lands on 0 V, where tracks met in ports.
+
+    ``letters`` are boxes of letters in copper, which the pour keeps off.
+    """
     limits = parameters.parts.limits
     edge, *cut_outs = (contour(ring) for ring in board.outline.rings)
     off_edge = snap(edge_mm(parameters))
     foreign = [grown(shape, snap(limits.aims.pour_gap_mm))
                for name, shape in conductors(board) if name != RETURN_NET]  # fmt: skip
     foreign += [grown(hole, off_edge) for hole in cut_outs]
+    foreign += [grown(box_of(box), snap(limits.aims.pour_gap_mm)) for box in letters]
     foreign += _moats(parameters, board)
     foreign += hole_rooms(board, limits, 0.0)
     narrow = snap(strip_mm(limits) / 2)

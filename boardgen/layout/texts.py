@@ -5,7 +5,7 @@ the kind, the next place is tried, and at last the whole kind goes without: neve
 """
 
 import math
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import replace
 from itertools import pairwise
 
@@ -15,6 +15,7 @@ from boardgen.geometry.lettering import size_mm
 from boardgen.layout.copper_letters import write_in_copper
 from boardgen.layout.letter_room import BETWEEN_TEXTS_MM, Room, along_line, around, grown
 from boardgen.layout.marks import body_line_y_mm, cathode_bar_x_mm
+from boardgen.layout.passage import whole
 from boardgen.layout.signs import SIGN_REACH_MM, sign_shifts
 from boardgen.layout.words import NAME_BOX_GAP_MM, NAME_BOX_MM, plain, supply_words, title_words
 from boardgen.layout.writer import NoRoomError, Writer, from_the_middle
@@ -48,7 +49,8 @@ def with_texts(parameters: Parameters, circuit: Circuit, board: Board, up: int) 
     for mark in board.marks:
         for box in along_line(mark.points):
             rooms[mark.side].take(grown(box, mark.stroke_mm / 2 + apart))
-    writer = Writer(parameters, board, rooms, up, [], list(board.marks))
+    cuts = _cutting(parameters, board) if copper else _none
+    writer = Writer(parameters, board, rooms, up, [], list(board.marks), cuts)
     _signs(writer)
     if copper:
         write_in_copper(writer, circuit)
@@ -61,6 +63,17 @@ def with_texts(parameters: Parameters, circuit: Circuit, board: Board, up: int) 
         _current_arrows(writer)
         _page(writer, circuit)
     return replace(board, texts=tuple(writer.texts), marks=tuple(writer.marks))
+
+
+def _none(_: Sequence[Extent]) -> bool:
+    return False
+
+
+def _cutting(parameters: Parameters, board: Board) -> Callable[[Sequence[Extent]], bool]:
+    """Make the question whether letters in copper cut a pour apart that is the only one."""
+    if len(parameters.sides) > 1 or not whole(parameters, board):
+        return _none
+    return lambda boxes: not whole(parameters, board, boxes)
 
 
 def _signs(writer: Writer) -> None:

@@ -1,6 +1,6 @@
 """The board while letters are added to it: sizes, boxes, and sets of texts that find room."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 
 from boardgen.errors import Problem, RefusalError
@@ -23,7 +23,7 @@ class NoRoomError(RefusalError):
 
 @dataclass
 class Writer:
-    """The board while letters are added to it."""
+    """The board while letters are added to it; of some boxes ``cuts`` tells that none may stand."""
 
     parameters: Parameters
     board: Board
@@ -31,6 +31,7 @@ class Writer:
     up: int
     texts: list[Text]
     marks: list[Mark]
+    cuts: Callable[[Sequence[Extent]], bool]
 
     def text(self, side: Side, role: TextRole, text: str, at: Point, height_mm: float,
              owner: str = "") -> Text:  # fmt: skip
@@ -60,6 +61,8 @@ class Writer:
         """Add texts if all of them find room."""
         boxes = [grown(self.box(text), BETWEEN_TEXTS_MM / 2) for text in texts]
         if not texts or not self.rooms[texts[0].side].free(boxes):
+            return False
+        if self.cuts([self.box(text) for text in (*self.texts, *texts)]):
             return False
         for text, box in zip(texts, boxes, strict=True):
             self.rooms[text.side].take(box)

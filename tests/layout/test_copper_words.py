@@ -9,6 +9,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from boardgen.checks.looks_letters import looks_letters
+from boardgen.checks.table import check
+from boardgen.designing import draw_board
 from boardgen.electrical.size import size
 from boardgen.layout.letters_along import beside
 from boardgen.layout.words import broken, copper_words
@@ -106,6 +108,42 @@ def test_words_beside_a_line_read_along_it_from_below_or_from_the_right(
     # The best are furthest across on the side away from the rail, then nearer to it.
     across = [up * round(spine.locate((x, y))[1], 6) for x, y in zip(xs, ys, strict=True)]
     assert across == sorted(across)
+
+
+STRAIT = """\
+[board]
+title = "Form"
+date = "2026-11-29"
+[supply]
+from = "alkaline AAA"
+cells = 4
+[light]
+led = "red 1206"
+count = 6
+current = "11.1 mA"
+[resistor]
+per_branch = 3
+[form]
+kind = "disc"
+pitch = "17 mm"
+filling = "concentric"
+[connector]
+kind = "wire pads"
+at = "left"
+side = "bottom"
+switch = "slide switch"
+[copper]
+sides = 1
+relief = "none"
+[order]
+house = "milled"
+"""
+
+
+def test_a_sign_does_not_stand_where_it_cuts_the_pour_apart() -> None:
+    """Between track and edge a − once left four LEDs without a way back; the proof found it."""
+    found = check(draw_board(parameters_of(STRAIT)))
+    assert not {"net.whole", "rail.drop"} & {finding.code for finding in found}
 
 
 def test_letters_that_turn_where_they_may_not_are_found() -> None:
