@@ -245,8 +245,19 @@ def _with_tried(problem: Problem, parameters: Parameters, trials: Trials) -> Pro
                 passing[_noted(tidied[0], left)] = len(left)
         elif (first := trials.followed(offer)) and _goes_on(trials, first[1]):
             steps.append(replace(first[0], note=_first_step(trials.grades(first[1]))))
-    best = sorted(passing, key=lambda change: passing[change])
-    return replace(problem, offers=tuple((best or steps[:1])[:_MOST_OFFERS]))
+    best = sorted(passing, key=lambda change: passing[change]) or steps[:1]
+    remedy = problem.remedy or ("" if best or not offers else _dead_end(offers[0], trials))
+    return replace(problem, offers=tuple(best[:_MOST_OFFERS]), remedy=remedy)
+
+
+def _dead_end(offer: Change, trials: Trials) -> str:
+    """Say what an offer that does not do runs into, for want of one that does."""
+    made = trials.made(offer.all)
+    if isinstance(made, Design):
+        wrong = f"{', '.join(sorted(_errors(trials, made)))} will be wrong"
+    else:
+        wrong = made.problems[0].what if made else "not tried: so many changes were already"
+    return f"no change that was tried does; {offer} runs into: {wrong}"
 
 
 def _on_grid(offer: Change, made: Design) -> Change | None:

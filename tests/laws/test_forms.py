@@ -57,6 +57,11 @@ def run(share: int, make: bars.Make, *, offers: bool, examples: int = SHARE) -> 
         seen[f"{kind} {'refused' if seen['refused'] > before else 'built'}"] += 1
         for refusal in refusals if offers else ():
             faults.extend(broken_offers(text, refusal))
+            faults.extend(
+                f"{text}\n{problem.what}: and now?"
+                for problem in refusal.problems
+                if not problem.remedy and not problem.offers
+            )
 
     bars.FAULTS.clear()
     law()

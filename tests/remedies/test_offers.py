@@ -570,3 +570,43 @@ def test_a_first_step_names_what_stays_wrong_and_what_warns() -> None:
     assert "a first step" in offer.note
     assert {f.severity for f in after} >= {Severity.WARNING, Severity.ERROR}
     assert not [code for code in weighty if code not in offer.note]
+
+
+CROWDED = """\
+[board]
+title = "Form"
+date = "2026-11-29"
+[supply]
+from = "usb 5 V"
+[light]
+led = "amber 0603"
+count = 2
+current = "0.5 mA"
+[resistor]
+per_branch = 1
+[protection]
+[form]
+kind = "bar"
+pitch = "10 mm"
+[connector]
+kind = "wire pads"
+poles = 2
+at = "left"
+side = "bottom"
+switch = "slide switch"
+[copper]
+sides = 1
+[order]
+house = "milled"
+[joint]
+boards = 2
+[mounting]
+at = "none"
+"""
+
+
+def test_where_no_offer_does_a_refusal_says_what_the_first_runs_into() -> None:
+    """A board of two LEDs that is joined: at its least pitch signs and words find no room."""
+    (problem,) = refusal_of(CROWDED).problems
+    assert not problem.offers
+    assert re.search(r'form\.pitch = "[\d.]+ mm" runs into: \S', problem.remedy)

@@ -60,15 +60,20 @@ def lay_out(parameters: Parameters, circuit: Circuit) -> Board:
         raise _refusal(parameters, circuit)
     if size is not None:
         return _as_asked(parameters, circuit, course)
-    widths = [
-        min(course.sketch.size_mm + 2.0 * wider, planned.most_mm) for wider in range(_MOST_WIDER)
+    wider = [
+        _sized(
+            parameters, circuit, course, min(course.sketch.size_mm + 2.0 * step, planned.most_mm)
+        )
+        for step in range(_MOST_WIDER)
     ]
     unnamed: Board | None = None
     if not parameters.printed:
-        found = nearest(widths, lambda width: _lettered(parameters, circuit, course, width))
-        widths, unnamed = [], found[0] if found else None
-    for width in widths:
-        found = _lettered(parameters, circuit, course, width)
+        # Beyond a width that has no place for the way in the board is not larger at all.
+        ways = [one for one in takewhile(bool, wider) if one] or [course]
+        found = nearest(ways, lambda one: _lettered(parameters, circuit, one))
+        wider, unnamed = [], found[0] if found else None
+    for sized in wider:
+        found = _lettered(parameters, circuit, sized or course)
         if found is None:
             continue
         board, drawn = found
@@ -86,11 +91,10 @@ def lay_out(parameters: Parameters, circuit: Circuit) -> Board:
 
 
 def _lettered(
-    parameters: Parameters, circuit: Circuit, course: Course, size_mm: float
+    parameters: Parameters, circuit: Circuit, course: Course
 ) -> tuple[Board, Course] | None:
-    """Draw the board at a size; None where letters find no room on it."""
-    sized = _sized(parameters, circuit, course, size_mm) or course
-    drawn = _with_vias(parameters, circuit, sized)
+    """Draw the board with its vias; None where letters find no room on it."""
+    drawn = _with_vias(parameters, circuit, course)
     try:
         return finished(parameters, circuit, drawn), drawn
     except NoRoomError:
