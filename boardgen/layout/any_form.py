@@ -1,7 +1,9 @@
 """A board of any form, laid out by what its plan gives."""
 
+import math
 from collections.abc import Iterator
 
+from boardgen.errors import Change, RefusalError
 from boardgen.forms.table import plan
 from boardgen.layout.rails import rail_widths
 from boardgen.layout.rows import lay_out as rows
@@ -23,11 +25,21 @@ def lay_out(parameters: Parameters, circuit: Circuit) -> Board:
         When something does not fit, with the smallest change that would.
     """
     planned = plan(parameters)
+    if planned.size_mm is not None and planned.size_mm > planned.most_mm:
+        raise _sides_would_meet(parameters)
     if planned.scattered:
         return scattered.lay_out(parameters, circuit)
     if planned.sketch:
         return spines.lay_out(parameters, circuit)
     return rows.lay_out(parameters, circuit)
+
+
+def _sides_would_meet(parameters: Parameters) -> RefusalError:
+    """Refuse an edge further out than the line's bends and the house's cutter allow."""
+    planned = plan(parameters)
+    key, most_mm = planned.measures[0].key, math.floor(10 * planned.most_mm) / 10
+    most = Change(path=key, value=f'"{most_mm:g} mm"')
+    return RefusalError(parameters.problem(key, "the board's sides would meet", offers=(most,)))
 
 
 def same_board(parameters: Parameters, one: Circuit, other: Circuit) -> bool:

@@ -25,6 +25,8 @@ from boardgen.model.board import Point, Side, TextRole
 from boardgen.model.circuit import Circuit
 
 _STEP_MM, _LEFT_DEG = 1.0, 180.0
+_MOST_LINES = 4
+"""Words in more lines than these are no longer read as one: own choice."""
 
 
 def write_in_copper(writer: Writer, circuit: Circuit) -> None:
@@ -48,9 +50,14 @@ def write_in_copper(writer: Writer, circuit: Circuit) -> None:
         if _place(writer, [line], clear):
             continue
         for word in line:
-            blocks = [broken(parameters, word, n) for n in range(1, len(word.parts) + 1)]
-            upright = (_place(writer, [[part] for part in block], clear) for block in blocks)
-            turned = (place_along(writer, block, clear) for block in blocks)
+            counts = range(1, min(len(word.parts), _MOST_LINES) + 1)
+            upright = (
+                _place(writer, [[part] for part in broken(parameters, word, count)], clear)
+                for count in counts
+            )
+            turned = (
+                place_along(writer, broken(parameters, word, count), clear) for count in counts
+            )
             if not any(chain(upright, turned)):
                 raise _no_room(writer, word, clear)
 

@@ -15,7 +15,7 @@ from boardgen.model.board import Board, Part, Point, Side
 from boardgen.model.land_pattern import Extent
 from boardgen.model.limits import Limits
 from boardgen.model.outline import Outline, walk
-from boardgen.model.pose import Pose
+from boardgen.model.pose import Pose, direction
 from boardgen.tolerances import HAIR_MM
 
 BETWEEN_TEXTS_MM = 0.2
@@ -52,8 +52,8 @@ def meet(first: Extent, second: Extent) -> bool:
     )
 
 
-_SMALL_MM = 0.25
-"""What lies askew is covered with upright boxes of about this size."""
+_SMALL_MM, _COARSE_MM = 0.25, 1.0
+"""What lies askew is covered with upright boxes of about this size; words with coarser ones."""
 
 
 def as_it_lies(part: Part, box: Extent) -> Iterator[Extent]:
@@ -142,11 +142,14 @@ class Room:
 
     def take_turned(self, pose: Pose, size_mm: tuple[float, float]) -> None:
         """Mark a box at an angle as taken."""
-        (wide, tall), half = size_mm, min(size_mm) / 2
-        along = max(wide, tall) / 2 - half
-        ends = [(x, 0.0) if wide > tall else (0.0, x) for x in (-along, along)]
-        for box in along_line([pose.place(*end) for end in ends]):
-            self.take(grown(box, half))
+        (wide, tall), (cos, sin) = size_mm, map(abs, direction(pose.turn_deg))
+        columns, rows = (math.ceil(length / _COARSE_MM) for length in size_mm)
+        cell = (wide / columns, tall / rows)
+        seen = (cell[0] * cos + cell[1] * sin, cell[0] * sin + cell[1] * cos)
+        for column in range(columns):
+            for row in range(rows):
+                at = ((column + 0.5) * cell[0] - wide / 2, (row + 0.5) * cell[1] - tall / 2)
+                self.take(around(*pose.place(*at), *seen))
 
     def free_turned(
         self, xs_mm: Places, ys_mm: Places, turns_deg: Places, size_mm: tuple[float, float]

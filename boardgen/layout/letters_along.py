@@ -5,6 +5,7 @@ from dataclasses import replace
 
 import numpy as np
 
+from boardgen.forms.table import plan
 from boardgen.geometry.ground import Places
 from boardgen.layout.words import LINE_STEP_MM, CopperWords
 from boardgen.layout.writer import Writer, from_the_middle
@@ -25,7 +26,8 @@ def place_along(writer: Writer, block: Sequence[CopperWords], clear_mm: float) -
     wide = max(word.size_mm[0] for word in block) + 2 * clear_mm
     deep = sum(word.size_mm[1] + 2 * clear_mm for word in block)
     room = writer.rooms[Side.TOP]
-    for spine in writer.board.spines:
+    # Where LEDs stand by themselves, or face out of their line, words have none to follow.
+    for spine in () if plan(writer.parameters).routed else writer.board.spines:
         xs, ys, turns = beside(spine, writer.up)
         free = room.free_turned(xs, ys, turns, (wide, deep))
         if free.any():
@@ -39,7 +41,8 @@ def place_along(writer: Writer, block: Sequence[CopperWords], clear_mm: float) -
 
 def beside(spine: Spine, up: int) -> tuple[Places, Places, Places]:
     """List places beside a line, the best first, with the angle at which words read there."""
-    poses = [spine.pose(along) for along in from_the_middle(spine.length_mm, _STEP_MM)]
+    ways = from_the_middle(spine.length_mm, _STEP_MM) or [spine.length_mm / 2]
+    poses = [spine.pose(along) for along in ways]
     x, y, turn = np.array([(pose.x_mm, pose.y_mm, pose.turn_deg) for pose in poses]).T
     across = -up * np.arange(_FAR_MM, -_FAR_MM, -LINE_STEP_MM)[:, None]
     xs, ys = x - across * np.sin(np.radians(turn)), y + across * np.cos(np.radians(turn))

@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from itertools import combinations, pairwise
+from functools import lru_cache
 
 from boardgen import units
 from boardgen.geometry.lettering import size_mm
@@ -68,13 +68,19 @@ def copper_words(parameters: Parameters, circuit: Circuit) -> tuple[CopperWords,
 
 def broken(parameters: Parameters, words: CopperWords, lines: int) -> tuple[CopperWords, ...]:
     """Break words into so many lines, the longest of them as short as may be."""
-    inner = range(1, len(words.parts))
-    ways = (
-        [" ".join(words.parts[start:end]) for start, end in pairwise((0, *cuts, len(words.parts)))]
-        for cuts in combinations(inner, lines - 1)
-    )
-    shortest = min(ways, key=lambda way: max(map(len, way)))
+    shortest = _broken(words.parts, lines)
     return tuple(_sized(parameters, line, words.height_mm) for line in shortest)
+
+
+@lru_cache(maxsize=1024)
+def _broken(parts: tuple[str, ...], lines: int) -> tuple[str, ...]:
+    if lines == 1:
+        return (" ".join(parts),)
+    ways = (
+        (" ".join(parts[:cut]), *_broken(parts[cut:], lines - 1))
+        for cut in range(1, len(parts) - lines + 2)
+    )
+    return min(ways, key=lambda way: max(map(len, way)))
 
 
 def _sized(parameters: Parameters, text: str, height_mm: float) -> CopperWords:

@@ -59,13 +59,10 @@ class Writer:
 
     def place(self, texts: Sequence[Text]) -> bool:
         """Add texts if all of them find room."""
-        boxes = [grown(self.box(text), BETWEEN_TEXTS_MM / 2) for text in texts]
-        if not texts or not self.rooms[texts[0].side].free(boxes):
+        if not texts or not self._free(texts):
             return False
-        if self.cuts([self.box(text) for text in (*self.texts, *texts)]):
-            return False
-        for text, box in zip(texts, boxes, strict=True):
-            self.rooms[text.side].take(box)
+        for text in texts:
+            self.rooms[text.side].take(grown(self.box(text), BETWEEN_TEXTS_MM / 2))
         self.texts += texts
         return True
 
@@ -98,7 +95,8 @@ class Writer:
     def _free(self, texts: Sequence[Text]) -> bool:
         """Tell whether texts of one side find room beside one another."""
         boxes = [grown(self.box(text), BETWEEN_TEXTS_MM / 2) for text in texts]
-        return self.rooms[texts[0].side].free(boxes)
+        room = self.rooms[texts[0].side]
+        return room.free(boxes) and not self.cuts([self.box(one) for one in (*self.texts, *texts)])
 
 
 def from_the_middle(width_mm: float, step_mm: float = LINE_STEP_MM) -> list[float]:

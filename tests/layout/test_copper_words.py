@@ -12,6 +12,7 @@ from boardgen.checks.looks_letters import looks_letters
 from boardgen.checks.table import check
 from boardgen.designing import draw_board
 from boardgen.electrical.size import size
+from boardgen.errors import RefusalError
 from boardgen.layout.letters_along import beside
 from boardgen.layout.words import broken, copper_words
 from boardgen.model.board import Board, PartKind, TextRole
@@ -96,11 +97,12 @@ def test_on_a_bent_band_words_turn_as_the_line_runs_and_never_stand_upside_down(
     assert "looks.letters" not in {finding.code for finding in built.findings}
 
 
-@given(st.floats(-360, 360), st.sampled_from([1, -1]))
+@given(st.floats(-360, 360), st.floats(0.5, 40), st.sampled_from([1, -1]))
 def test_words_beside_a_line_read_along_it_from_below_or_from_the_right(
-    line_deg: float, up: int
+    line_deg: float, long_mm: float, up: int
 ) -> None:
-    spine = Spine(start=Pose(x_mm=5.0, y_mm=7.0, turn_deg=line_deg), pieces=(Piece(length_mm=40),))
+    start = Pose(x_mm=5.0, y_mm=7.0, turn_deg=line_deg)
+    spine = Spine(start=start, pieces=(Piece(length_mm=long_mm),))
     xs, ys, turns = beside(spine, up)
     off = [math.remainder(turn - line_deg, 180) for turn in set(turns)]
     assert off == pytest.approx([0.0] * len(off), abs=1e-5)
@@ -108,6 +110,22 @@ def test_words_beside_a_line_read_along_it_from_below_or_from_the_right(
     # The best are furthest across on the side away from the rail, then nearer to it.
     across = [up * round(spine.locate((x, y))[1], 6) for x, y in zip(xs, ys, strict=True)]
     assert across == sorted(across)
+
+
+def test_of_a_band_that_is_never_wide_enough_the_longest_word_is_told() -> None:
+    """Once the narrowest width spoke: of signs, which a wider one has room for."""
+    word = "Donaudampfschifffahrtsgesellschaftskapit"
+    with pytest.raises(RefusalError, match=word) as refused:
+        draw_board(parameters_of(merged(BENT, {"board": {"title": word}})))
+    assert "shorten the title" in refused.value.problems[0].remedy
+
+
+def test_forty_words_are_broken_at_once() -> None:
+    """Every way to break them was tried once: 2 ** 39 of them."""
+    parameters = parameters_of(merged(ETCHED, {"legend": {"text": " ".join("ab" * 19)}}))
+    title, *_ = copper_words(parameters, size(parameters))
+    # 38 letters and "rev A" with a space between any two: 78 in four lines, those of letters odd.
+    assert max(len(line.text) for line in broken(parameters, title, 4)) == 21
 
 
 STRAIT = """\

@@ -52,7 +52,6 @@ def lay_out(parameters: Parameters, circuit: Circuit) -> Board:
         When parts meet, or a track finds no way.
     """
     _refuse_too_large(parameters)
-    _refuse_sides_that_meet(parameters)
     why = ""
     for found in _ways(parameters, circuit):
         if isinstance(found, Course):
@@ -320,16 +319,6 @@ def _refuse_too_large(parameters: Parameters) -> None:
         )
         what = f"the board would be {longest:g} mm long; files reach {LONGEST_MM:g} mm"
         raise RefusalError(parameters.problem(key, what, remedy=remedy))
-
-
-def _refuse_sides_that_meet(parameters: Parameters) -> None:
-    """Refuse an edge that was asked for further out than bends and the house's cutter allow."""
-    planned = plan(parameters)
-    if planned.size_mm is None or planned.size_mm <= planned.most_mm:
-        return
-    key = planned.measures[0].key
-    most = Change(path=key, value=f'"{planned.most_mm:g} mm"')
-    raise RefusalError(parameters.problem(key, what="the board's sides would meet", offers=(most,)))
 
 
 _SPARE_MM = 100.0

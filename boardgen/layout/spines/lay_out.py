@@ -6,7 +6,7 @@ what may grow grows until they are clear.
 """
 
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 from itertools import combinations, takewhile
 
@@ -53,56 +53,66 @@ def lay_out(parameters: Parameters, circuit: Circuit) -> Board:
     RefusalError
         When something does not fit, with the smallest change that would.
     """
-    planned = plan(parameters)
-    size = planned.size_mm
-    course = _fitted(parameters, circuit)
+    planned, course = plan(parameters), _fitted(parameters, circuit)
     if course is None:
         raise _refusal(parameters, circuit)
-    if size is not None:
+    if planned.size_mm is not None:
         return _as_asked(parameters, circuit, course)
-    wider = [
-        _sized(
-            parameters, circuit, course, min(course.sketch.size_mm + 2.0 * step, planned.most_mm)
-        )
-        for step in range(_MOST_WIDER)
-    ]
+    sizes = (course.sketch.size_mm + 2.0 * step for step in range(_MOST_WIDER))
+    wider = [_sized(parameters, circuit, course, min(one, planned.most_mm)) for one in sizes]
+    if parameters.printed:
+        return _printed(parameters, circuit, [one or course for one in wider])
+    # Beyond a width that has no place for the way in the board is not larger at all.
+    return _unprinted(parameters, circuit, [one for one in takewhile(bool, wider) if one])
+
+
+def _printed(parameters: Parameters, circuit: Circuit, wider: Sequence[Course]) -> Board:
+    """Take the first width on which all names are printed, or else the first that has letters."""
     unnamed: Board | None = None
-    if not parameters.printed:
-        # Beyond a width that has no place for the way in the board is not larger at all.
-        ways = [one for one in takewhile(bool, wider) if one] or [course]
-        found = nearest(ways, lambda one: _lettered(parameters, circuit, one))
-        wider, unnamed = [], found[0] if found else None
-    for sized in wider:
-        found = _lettered(parameters, circuit, sized or course)
-        if found is None:
+    for course in wider:
+        drawn = _with_vias(parameters, circuit, course)
+        board = _lettered(parameters, circuit, drawn)
+        if board is None:
             continue
-        board, drawn = found
-        named = not planned.named or _named(board)
+        named = not plan(parameters).named or _named(board)
         if named and not _cut_off(parameters, drawn):
             return board
         unnamed = unnamed or board
-    if unnamed is not None or planned.deeper is None:
-        return unnamed or finished(parameters, circuit, _with_vias(parameters, circuit, course))
-    try:
-        return finished(parameters, circuit, _with_vias(parameters, circuit, course))
-    except RefusalError as error:
-        # A band that is no longer than its line finds no room by width alone.
-        raise RefusalError(*(replace(one, offers=()) for one in error.problems)) from None
+    return unnamed or _told(parameters, circuit, wider[0])
 
 
-def _lettered(
-    parameters: Parameters, circuit: Circuit, course: Course
-) -> tuple[Board, Course] | None:
-    """Draw the board with its vias; None where letters find no room on it."""
-    drawn = _with_vias(parameters, circuit, course)
+def _unprinted(parameters: Parameters, circuit: Circuit, wider: Sequence[Course]) -> Board:
+    """Take the least width that has its letters; else tell what finds no room on the widest."""
+
+    def made(course: Course) -> Board | None:
+        drawn = _with_vias(parameters, circuit, course)
+        board = _lettered(parameters, circuit, drawn)
+        return None if _cut_off(parameters, drawn) else board
+
+    return nearest(wider, made) or _told(parameters, circuit, wider[-1])
+
+
+def _lettered(parameters: Parameters, circuit: Circuit, drawn: Course) -> Board | None:
+    """Draw the board; None where letters find no room on it."""
     try:
-        return finished(parameters, circuit, drawn), drawn
+        return finished(parameters, circuit, drawn)
     except NoRoomError:
         return None
     except RefusalError:
         if plan(parameters).deeper is None:
             raise
         return None
+
+
+def _told(parameters: Parameters, circuit: Circuit, course: Course) -> Board:
+    """Draw the board all the same, or tell what finds no room on it."""
+    try:
+        return finished(parameters, circuit, _with_vias(parameters, circuit, course))
+    except RefusalError as error:
+        if plan(parameters).deeper is None:
+            raise
+        # A band that is no longer than its line finds no room by width alone.
+        raise RefusalError(*(replace(one, offers=()) for one in error.problems)) from None
 
 
 def _as_asked(parameters: Parameters, circuit: Circuit, course: Course) -> Board:
@@ -346,10 +356,6 @@ def _tight(parameters: Parameters, circuit: Circuit) -> tuple[str, str, Change |
     as it likes, then the first around it. Where neither helps it is the pitch.
     """
     form, planned = parameters.form, plan(parameters)
-    if planned.size_mm is not None and planned.size_mm > planned.most_mm:
-        edge = planned.keys.across
-        most = Change(path=edge, value=f'"{planned.most_mm:g} mm"')
-        return edge, "the board's sides would meet", most
 
     def fitted(**changes: float | None) -> bool:
         other = replace(parameters, form=replace(form, **changes))  # type: ignore[arg-type]
