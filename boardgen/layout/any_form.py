@@ -14,6 +14,7 @@ from boardgen.layout.words import supply_words
 from boardgen.model.board import Board
 from boardgen.model.circuit import Circuit
 from boardgen.model.parameters import Parameters
+from boardgen.tolerances import HAIR_MM
 
 
 def lay_out(parameters: Parameters, circuit: Circuit) -> Board:
@@ -37,7 +38,8 @@ def lay_out(parameters: Parameters, circuit: Circuit) -> Board:
 def _sides_would_meet(parameters: Parameters) -> RefusalError:
     """Refuse an edge further out than the line's bends and the house's cutter allow."""
     planned = plan(parameters)
-    key, most_mm = planned.measures[0].key, math.floor(10 * planned.most_mm) / 10
+    key = planned.measures[0].key if planned.measures else planned.keys.across
+    most_mm = math.floor(10 * planned.most_mm + HAIR_MM) / 10
     most = Change(path=key, value=f'"{most_mm:g} mm"')
     return RefusalError(parameters.problem(key, "the board's sides would meet", offers=(most,)))
 

@@ -52,8 +52,8 @@ def meet(first: Extent, second: Extent) -> bool:
     )
 
 
-_SMALL_MM, _COARSE_MM = 0.25, 1.0
-"""What lies askew is covered with upright boxes of about this size; words with coarser ones."""
+_FINE_MM, _SMALL_MM, _COARSE_MM = 0.05, 0.25, 1.0
+"""Corners, parts askew and words askew are covered with upright boxes of about these sizes."""
 
 
 def as_it_lies(part: Part, box: Extent) -> Iterator[Extent]:
@@ -212,7 +212,7 @@ def _beyond(start: Point, end: Point, centre: Point, within_mm: float) -> Iterat
         for at, one, other in zip(centre, start, end, strict=True)
     )
     inner = max(radius - within_mm, 0.0) / radius
-    count = max(1, math.ceil(radius / _SMALL_MM))
+    count = math.ceil(radius / _FINE_MM)
     for step in range(count):
         along, across = (
             1 - inner * math.cos(math.radians(90 * (step + 1) / count)),

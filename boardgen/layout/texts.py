@@ -70,8 +70,12 @@ def _none(_: Sequence[Extent]) -> bool:
 
 
 def _cutting(parameters: Parameters, board: Board) -> Callable[[Sequence[Extent]], bool]:
-    """Make the question whether letters in copper cut a pour apart that is the only one."""
-    if len(parameters.sides) > 1 or not whole(parameters, board):
+    """Make the question whether letters in copper cut a pour apart that is the only one.
+
+    Where rows stand in closed form the pour passes beside signs, nearer than is asked here.
+    """
+    rows = not plan(parameters).sketch
+    if rows or len(parameters.sides) > 1 or not whole(parameters, board):
         return _none
     return lambda boxes: not whole(parameters, board, boxes)
 
