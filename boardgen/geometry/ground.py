@@ -71,7 +71,7 @@ class Ground:
         for corner in range(4):  # of most places a point tells that they are taken
             held[held] = shapely.contains_xy(free, corners[held, corner])
         held[held] = shapely.covers(free, shapely.polygons(corners[held]))
-        return held  # fmt: skip
+        return held
 
     def _tile(self, column: int, row: int) -> npt.NDArray[np.bool_]:
         """Tell of the points of a tile which lie off the area."""

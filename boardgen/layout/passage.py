@@ -90,7 +90,7 @@ def _ways(
         spoke = Stroke((window.centre, tip), half(width))
         met = any(gap < 0 for *_, gap in near_pairs([spoke], near, 0))
         count += core.covers(Disc(tip, Nm(half(width) - NM_PER_UM))) and not met
-    return count  # fmt: skip
+    return count
 
 
 def _moats(parameters: Parameters, board: Board) -> Iterator[Shape]:

@@ -252,12 +252,12 @@ def _with_tried(problem: Problem, parameters: Parameters, trials: Trials) -> Pro
 
 def _dead_end(offer: Change, trials: Trials) -> str:
     """Say what an offer that does not do runs into, for want of one that does."""
-    made = trials.made(offer.all)
+    made, told = trials.made(offer.all), "no change that was tried does"
+    if made is None:
+        return f"{told}; boardgen tried as many as it may"
     if isinstance(made, Design):
-        wrong = f"{', '.join(sorted(_errors(trials, made)))} will be wrong"
-    else:
-        wrong = made.problems[0].what if made else "not tried: so many changes were already"
-    return f"no change that was tried does; {offer} runs into: {wrong}"
+        return f"{told}; with {offer} {', '.join(sorted(_errors(trials, made)))} will be wrong"
+    return f"{told}; {offer} runs into: {made.problems[0].what}"
 
 
 def _on_grid(offer: Change, made: Design) -> Change | None:

@@ -63,7 +63,8 @@ def lay_out(parameters: Parameters, circuit: Circuit) -> Board:
     if parameters.printed:
         return _printed(parameters, circuit, [one or course for one in wider])
     # Beyond a width that has no place for the way in the board is not larger at all.
-    return _unprinted(parameters, circuit, [one for one in takewhile(bool, wider) if one])
+    ways = [one for one in takewhile(bool, wider) if one]
+    return _unprinted(parameters, circuit, ways or [course])
 
 
 def _printed(parameters: Parameters, circuit: Circuit, wider: Sequence[Course]) -> Board:
@@ -192,13 +193,13 @@ def _with_spokes(parameters: Parameters, circuit: Circuit, course: Course) -> Co
     """Draw the edge so much further out that leads on 0 V have spokes enough, where that helps."""
     planned, size = plan(parameters), course.sketch.size_mm
 
-    def hang(more_mm: float) -> bool:
+    def enough(more_mm: float) -> bool:
         wider = _sized(parameters, circuit, course, size + more_mm)
         return wider is not None and spoked(parameters, populated(parameters, circuit, wider))
 
-    if planned.size_mm is not None or len(parameters.sides) > 1 or hang(0.0):
+    if planned.size_mm is not None or len(parameters.sides) > 1 or enough(0.0):
         return course
-    more = smallest(hang, _STEP_MM, _STEP_MM, _MOST_WIDER)
+    more = smallest(enough, _STEP_MM, _STEP_MM, _MOST_WIDER)
     fits = more is not None and size + more <= planned.most_mm
     return (fits and more and _sized(parameters, circuit, course, size + more)) or course
 
