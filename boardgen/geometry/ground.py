@@ -1,5 +1,6 @@
 """Ground: an area that is asked often whether upright boxes lie wholly on it."""
 
+import math
 from collections.abc import Sequence
 
 import numpy as np
@@ -7,6 +8,7 @@ import numpy.typing as npt
 import shapely
 
 from boardgen.geometry.regions import union
+from boardgen.model.land_pattern import Extent
 from boardgen.model.shapes import Contour
 from boardgen.units import NM_PER_MM
 
@@ -51,6 +53,22 @@ class Ground:
         before = np.concatenate(([0], np.cumsum(off)))
         held: npt.NDArray[np.bool_] = before[highs - first * _TILE] == before[lows - first * _TILE]
         return held
+
+    def holds_one(self, box: Extent) -> bool:
+        """Tell of a single box whether it lies on it: the same answer, in much less time."""
+        low_x, low_y = (max(0, math.floor(at / _STEP_MM)) for at in (box.left_mm, box.bottom_mm))
+        high_x, high_y = (
+            min(last, math.ceil(at / _STEP_MM) + 1)
+            for last, at in zip(self._last, (box.right_mm, box.top_mm), strict=True)
+        )
+        return not any(
+            self._tile(column, row)[
+                max(low_x - column * _TILE, 0) : high_x - column * _TILE,
+                max(low_y - row * _TILE, 0) : high_y - row * _TILE,
+            ].any()
+            for column in range(low_x // _TILE, (high_x - 1) // _TILE + 1)
+            for row in range(low_y // _TILE, (high_y - 1) // _TILE + 1)
+        )
 
     def holds_turned(
         self,

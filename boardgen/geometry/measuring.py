@@ -49,15 +49,22 @@ def near_pairs(
     """
     if not first or not second:
         return
-    tree = STRtree([skeleton(shape) for shape in second])
-    reach = within_nm + max(s.radius_nm for s in first) + max(s.radius_nm for s in second)
-    bases = np.array([skeleton(shape) for shape in first])
-    for one, other in sorted(map(tuple, tree.query(bases, "dwithin", reach).T.tolist())):
-        if first is second and one >= other:
-            continue
-        gap = distance_nm(first[one], second[other])
-        if gap < within_nm:
-            yield one, other, gap
+    bases, radii = _skeletons(first)
+    others, other_radii = (bases, radii) if first is second else _skeletons(second)
+    reach = within_nm + radii.max() + other_radii.max()
+    pairs = STRtree(others).query(bases, "dwithin", reach)
+    if first is second:
+        pairs = pairs[:, pairs[0] < pairs[1]]
+    one, other = pairs[:, np.lexsort(pairs[::-1])]
+    gaps = shapely.distance(bases[one], others[other]) - radii[one] - other_radii[other] + _NOISE_NM
+    near = gaps < within_nm
+    yield from zip(one[near].tolist(), other[near].tolist(), gaps[near].tolist(), strict=True)
+
+
+def _skeletons(shapes: Sequence[Shape]) -> "tuple[np.ndarray[Any, Any], np.ndarray[Any, Any]]":
+    """Give shapes' skeletons, and their radii in nanometres."""
+    radii = np.array([shape.radius_nm for shape in shapes], dtype=float)
+    return np.array([skeleton(shape) for shape in shapes]), radii
 
 
 class PourEdge:
@@ -101,8 +108,7 @@ class PourEdge:
     def _rough(self, shapes: Sequence[Shape], within_nm: float) -> list[tuple[int, float]]:
         if not shapes or not len(self._pieces):
             return []
-        bases = np.array([skeleton(shape) for shape in shapes])
-        radii = np.array([shape.radius_nm for shape in shapes], dtype=float)
+        bases, radii = _skeletons(shapes)
         gaps = np.where(shapely.intersects(self.region.shape, bases), 0.0, np.inf)
         ones, pieces = self._tree.query(bases, "dwithin", within_nm + radii)
         np.minimum.at(gaps, ones, shapely.distance(bases[ones], self._pieces[pieces]))
@@ -166,10 +172,18 @@ def _rough_to_line(
 ) -> list[tuple[int, float]]:
     if not shapes:
         return []
-    radii = np.array([shape.radius_nm for shape in shapes], dtype=float)
-    bases = np.array([skeleton(shape) for shape in shapes])
-    gaps = shapely.distance(skeleton(contour).exterior, bases) - radii
-    return [(int(place), float(gaps[place])) for place in np.flatnonzero(gaps < within_nm)]
+    (bases, radii), line = _skeletons(shapes), _ring(contour)
+    # What is far away a prepared line leaves out at once.
+    near = np.flatnonzero(shapely.dwithin(line, bases, within_nm + radii))
+    gaps = (shapely.distance(line, bases[near]) - radii[near]).tolist()
+    return [pair for pair in zip(near.tolist(), gaps, strict=True) if pair[1] < within_nm]
+
+
+@lru_cache(maxsize=16)
+def _ring(contour: Contour) -> BaseGeometry:
+    line = skeleton(contour).exterior
+    shapely.prepare(line)
+    return line
 
 
 def _to_line(contour: Contour, shape: Shape) -> int:
@@ -242,9 +256,9 @@ def box_nm(shape: Shape) -> tuple[float, float, float, float]:
 
 def insets_nm(inner: Contour, outer: Contour) -> tuple[float, float]:
     """Measure least and greatest distance from points of an inner contour to the outer line."""
-    line = _line(outer)
-    gaps = [line.distance(shapely.Point(at)) for at in contour_points(inner)]
-    return (min(gaps), max(gaps))
+    points = shapely.points(np.array(list(contour_points(inner))))
+    gaps = shapely.distance(_line(outer), points)
+    return (float(gaps.min()), float(gaps.max()))
 
 
 def trimmed(stroke: Stroke, forbidden: Region) -> tuple[Stroke, ...]:

@@ -10,7 +10,7 @@ from shapely import MultiPolygon, Polygon, STRtree
 from shapely.geometry.base import BaseGeometry
 
 from boardgen.geometry.offsets import offset
-from boardgen.geometry.polygons import SAGITTA_NM, polygon, quarter_segments
+from boardgen.geometry.polygons import SAGITTA_NM, polygon, quarter_segments, skeleton
 from boardgen.model.artwork import Artwork, Item
 from boardgen.model.shapes import Contour, Edge, Point, Shape
 from boardgen.units import NM_PER_MM, Nm
@@ -56,6 +56,12 @@ class Region:
         """Tell whether a shape lies wholly inside."""
         shapely.prepare(self.shape)
         return bool(self.shape.covers(polygon(shape)))
+
+    def beyond(self, shapes: Sequence[Shape]) -> list[int]:
+        """Tell which of some shapes, their radii left out, do not lie wholly inside."""
+        shapely.prepare(self.shape)
+        inside = shapely.covers(self.shape, np.array([skeleton(shape) for shape in shapes]))
+        return [int(place) for place in np.flatnonzero(~inside)]
 
     def pieces(self) -> tuple["Region", ...]:
         """Take the area apart into what hangs together, hairs left out."""

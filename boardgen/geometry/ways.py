@@ -6,6 +6,7 @@ Hart, Nilsson and Raphael, "A formal basis for the heuristic determination of mi
 
 import heapq
 import math
+from collections import defaultdict
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from functools import cached_property
 from itertools import pairwise
@@ -139,12 +140,15 @@ def _found(
     # Of points that promise the same, the one that is nearest to its end comes first.
     heap = [(to_go[cell], to_go[cell], cell) for cell in sorted(begins)]
     heapq.heapify(heap)
-    done = bytearray(len(ways_on))
+    done, taken_up = bytearray(len(ways_on)), 0
     while heap:
         _, _, cell = heapq.heappop(heap)
         if done[cell]:
             continue
         done[cell] = True
+        taken_up += 1
+        if taken_up == _IN_VAIN and not _led(grid, begins, ends):
+            return None
         if cell in ends:
             return _back(before, cell)
         for step, length in ways_on[cell]:
@@ -153,6 +157,30 @@ def _found(
                 cost[after], before[after] = spent, cell
                 heapq.heappush(heap, (spent + to_go[after], to_go[after], after))
     return None
+
+
+_IN_VAIN = 5_000
+"""After so many points it is asked whether any way leads on: that costs as much as some of them."""
+
+
+def _led(grid: _Grid, begins: Iterable[int], ends: Iterable[int]) -> bool:
+    """Tell whether any steps lead from a begin to an end, by whole rows of open points.
+
+    A step across needs both corners open: where one leads, two straight ones do.
+    """
+    is_open, up = np.array(grid.open), grid.shape[1]
+    row = np.cumsum(is_open & ~np.roll(is_open, 1))
+    below = np.flatnonzero(is_open[:-up] & is_open[up:])
+    beside = defaultdict(set)
+    for one, other in set(zip(row[below].tolist(), row[below + up].tolist(), strict=True)):
+        beside[one].add(other)
+        beside[other].add(one)
+    reached: set[int] = set()
+    next_ = set(row[list(begins)].tolist())
+    while next_:
+        reached |= next_
+        next_ = set().union(*(beside[one] for one in next_)) - reached
+    return not reached.isdisjoint(row[list(ends)].tolist())
 
 
 _MOST_ENDS, _BOXED = 36, 9

@@ -87,8 +87,9 @@ def _place(writer: Writer, lines: Sequence[Sequence[CopperWords]], clear_mm: flo
     for level in _levels(writer, deep / 2):
         free, top = np.ones_like(middles, dtype=bool), level + deep / 2
         for line in lines:
-            free &= _free(writer, line, middles, top - _deep_mm(line, clear_mm) / 2, clear_mm)
-            top -= _deep_mm(line, clear_mm)
+            deep_mm = _deep_mm(line, clear_mm)
+            free[free] = _free(writer, line, middles[free], top - deep_mm / 2, clear_mm)
+            top -= deep_mm
         if free.any():
             top = level + deep / 2
             for line in lines:
@@ -114,7 +115,9 @@ def _free(
     lefts, free = middles - _wide_mm(line, clear_mm) / 2, np.ones_like(middles, dtype=bool)
     for word in line:
         rights, half = lefts + (word.size_mm[0] + 2 * clear_mm), word.size_mm[1] / 2 + clear_mm
-        free &= writer.rooms[Side.TOP].free_along(lefts, rights, level_mm - half, level_mm + half)
+        free[free] = writer.rooms[Side.TOP].free_along(
+            lefts[free], rights[free], level_mm - half, level_mm + half
+        )
         lefts = rights
     return free
 

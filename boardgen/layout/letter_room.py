@@ -115,11 +115,18 @@ class Room:
 
     def free(self, boxes: Sequence[Extent]) -> bool:
         """Tell whether all of some boxes are free, of one another too."""
-        return _disjoint(boxes) and all(
-            self.free_along(np.array([box.left_mm]), np.array([box.right_mm]),
-                            box.bottom_mm, box.top_mm)[0]
-            for box in boxes
-        )  # fmt: skip
+        lefts, bottoms, rights, tops = np.array(
+            [(box.left_mm, box.bottom_mm, box.right_mm, box.top_mm) for box in boxes]
+        ).T[:, :, None]
+        starts, lows, ends, highs = self._taken[: self._count].T
+        meeting = (lefts < ends - HAIR_MM) & (starts < rights - HAIR_MM)
+        meeting &= (bottoms < highs - HAIR_MM) & (lows < tops - HAIR_MM)
+        return (
+            not meeting.any()
+            and all(_within(box, self._inside) for box in boxes)
+            and (not self._ground or all(map(self._ground.holds_one, boxes)))
+            and _disjoint(boxes)
+        )
 
     def free_along(
         self, lefts_mm: Places, rights_mm: Places, bottom_mm: float, top_mm: float
@@ -129,15 +136,14 @@ class Room:
         free = (lefts_mm >= inside.left_mm - HAIR_MM) & (rights_mm <= inside.right_mm + HAIR_MM)
         if bottom_mm < inside.bottom_mm - HAIR_MM or top_mm > inside.top_mm + HAIR_MM:
             free[:] = False
-        if free.any() and self._ground:
-            lefts, rights = lefts_mm[free], rights_mm[free]
-            free[free] = self._ground.holds(lefts, rights, bottom_mm, top_mm)
         if free.any():
             lefts, rights = lefts_mm[free, None], rights_mm[free, None]
             starts, lows, ends, highs = self._taken[: self._count].T
             level = (bottom_mm < highs - HAIR_MM) & (lows < top_mm - HAIR_MM)
             meeting = (lefts < ends[level] - HAIR_MM) & (starts[level] < rights - HAIR_MM)
             free[free] = ~meeting.any(axis=1)
+        if free.any() and self._ground:
+            free[free] = self._ground.holds(lefts_mm[free], rights_mm[free], bottom_mm, top_mm)
         return free
 
     def take_turned(self, pose: Pose, size_mm: tuple[float, float]) -> None:
@@ -164,6 +170,16 @@ class Room:
 def _ground(outline: Outline, within_mm: float) -> Ground:
     size = (outline.length_mm, outline.width_mm)
     return Ground([contour(ring) for ring in outline.rings], size, within_mm)
+
+
+def _within(box: Extent, room: Extent) -> bool:
+    """Tell whether a box lies in a room, but for a hair."""
+    return (
+        box.left_mm >= room.left_mm - HAIR_MM
+        and box.right_mm <= room.right_mm + HAIR_MM
+        and box.bottom_mm >= room.bottom_mm - HAIR_MM
+        and box.top_mm <= room.top_mm + HAIR_MM
+    )
 
 
 def _disjoint(boxes: Sequence[Extent]) -> bool:

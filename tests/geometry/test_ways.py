@@ -67,6 +67,22 @@ def test_a_finer_grid_finds_the_narrow_door() -> None:
     assert way(free, *narrow, 0.1 * MM)
 
 
+def test_a_long_way_round_is_found_and_none_where_its_last_door_is_shut() -> None:
+    """Nine walls, open at either end in turn: ten lanes of more points than are taken up at first.
+
+    Then its last door is open by less than a step: the ground hangs together, the grid does not.
+    """
+    walls = [box(4 * n, 19 + 2 * (n % 2), 1, 38) for n in range(1, 10)]
+    free = FIELD - union(walls)
+    found = way(free, [at(2, 2)], [at(38, 2)], STEP)
+    assert found
+    taut = 1.5 + 8 * math.hypot(3, 36) + 9 * 1 + 1.5
+    assert taut <= length_mm(found) <= 1.03 * taut
+    shut = free - union([box(36, 1.06, 1, 2)])
+    assert len(shut.pieces()) == 1
+    assert way(shut, [at(2, 2)], [at(38, 2)], STEP) is None
+
+
 spots = st.tuples(st.floats(2, 38), st.floats(2, 38)).map(lambda place: at(*place))
 
 

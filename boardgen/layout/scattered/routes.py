@@ -9,7 +9,7 @@ it stays in one piece.
 import math
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
-from functools import cached_property
+from functools import cached_property, lru_cache
 
 from boardgen.geometry.contours import grown
 from boardgen.geometry.placing import contour, half, land_shape, point
@@ -180,11 +180,11 @@ _GroundOf = Callable[[int, Window, Sequence[Point]], Region]
 def _local(parameters: Parameters, board: Board, track: _Wanted) -> _GroundOf:
     """Work out the ground of a window alone: each track of a branch has a net of its own."""
 
-    def ground(kind: int, window: Window, ends: Sequence[Point]) -> Region:
-        grounds = _Grounds(parameters, window.part_of(board), track)
-        return grounds.of(kind, window, ends)
+    @lru_cache(maxsize=1)
+    def inside(window: Window) -> _Grounds:
+        return _Grounds(parameters, window.part_of(board), track)
 
-    return ground
+    return lambda kind, window, ends: inside(window).of(kind, window, ends)
 
 
 @dataclass(frozen=True)

@@ -214,9 +214,8 @@ def _near_edge(board: Board, owned: Sequence[Owned], gap_mm: float) -> Iterator[
 
 
 def _outside(board: Board, owned: Sequence[Owned]) -> Iterator[str]:
-    """Find what lies beyond the edge altogether: no line is near to it."""
+    """Find what lies beyond the edge; how far it keeps off it is asked for itself."""
     edge, *cut_outs = (contour(ring) for ring in board.outline.rings)
     inside = union([edge]) - union(cut_outs)
-    for name, shape in owned:
-        if not inside.covers(shape):
-            yield f"{name} lies outside"
+    for place in inside.beyond([shape for _, shape in owned]):
+        yield f"{owned[place][0]} lies outside"
