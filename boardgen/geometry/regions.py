@@ -6,7 +6,7 @@ from itertools import groupby
 
 import numpy as np
 import shapely
-from shapely import MultiPolygon, Polygon, STRtree
+from shapely import GeometryType, MultiPolygon, Polygon, STRtree
 from shapely.geometry.base import BaseGeometry
 
 from boardgen.geometry.offsets import offset
@@ -97,8 +97,10 @@ def geos_version() -> str:
 
 def polygons_of(shape: BaseGeometry) -> list[Polygon]:
     """List the polygons of a geometry, in an order that depends on their places only."""
-    parts = [part for part in shapely.get_parts(shape) if isinstance(part, Polygon)]
-    return sorted((part for part in parts if not part.is_empty), key=lambda part: part.bounds)
+    parts = shapely.get_parts(shape)
+    areas = parts[(shapely.get_type_id(parts) == GeometryType.POLYGON) & ~shapely.is_empty(parts)]
+    found: list[Polygon] = areas[np.lexsort(shapely.bounds(areas).T[::-1])].tolist()
+    return found
 
 
 def union(shapes: Iterable[Shape], sagitta_nm: float = SAGITTA_NM) -> Region:

@@ -16,6 +16,11 @@ class DrawingError(ValueError):
     """What is wrong with a drawing, in words, and what would be right."""
 
 
+def not_read(kind: str, read: str) -> DrawingError:
+    """Name a kind of shape that is not read, and those that are."""
+    return DrawingError(f"holds a shape that is not read ({kind}); draw {read}")
+
+
 def ring_of(line: Drawn) -> Ring:
     """Close a line: its last piece ends where the first begins, and none is a point."""
     ends = [line.start, *(bow.end for bow in line.pieces)]

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from boardgen.model.outline import Bow, Ring
 from boardgen.model.pose import Point
-from boardgen.reading.drawn_lines import DrawingError, chained, ring_of
+from boardgen.reading.drawn_lines import DrawingError, chained, not_read, ring_of
 from boardgen.standards.path_data import Drawn
 
 if TYPE_CHECKING:
@@ -31,6 +31,8 @@ def dxf_rings(content: bytes) -> Iterator[Ring]:
     found, scale = _opened(content)
     loose: list[Drawn] = []
     for entity in found.modelspace():
+        if _hidden(found, entity):
+            continue
         drawn = _drawn(entity, scale)
         if tuple(entity.dxf.get("extrusion", _UP)) != _UP:
             raise DrawingError("is drawn from below in part; mirror it there and save it flat")
@@ -39,6 +41,12 @@ def dxf_rings(content: bytes) -> Iterator[Ring]:
         else:
             loose.append(drawn)
     yield from chained(loose)
+
+
+def _hidden(found: "Drawing", entity: "DXFGraphic") -> bool:
+    """Tell whether a shape is invisible, or its layer off or frozen: nobody sees it as drawn."""
+    layer = found.layers.get(entity.dxf.layer) if entity.dxf.layer in found.layers else None
+    return bool(entity.dxf.invisible or (layer and (layer.is_off() or layer.is_frozen())))
 
 
 def _opened(content: bytes) -> "tuple[Drawing, float]":
@@ -84,8 +92,9 @@ def _drawn(entity: "DXFGraphic", scale: float) -> Drawn:
         start, end = (_scaled(at, scale) for at in (entity.dxf.start, entity.dxf.end))
         return Drawn(start, (Bow(end),), closed=False)
     kind = entity.dxftype().lower()
-    newer = "save it as DXF 2000 or newer" if kind == "polyline" else ""
-    raise DrawingError(f"holds a {kind}; {newer or 'draw lines, arcs, circles and polylines'}")
+    if kind == "polyline":
+        raise DrawingError("holds a polyline of old; save it as DXF 2000 or newer")
+    raise not_read(kind, "lines, arcs, circles and polylines")
 
 
 def _polyline(entity: "LWPolyline", scale: float) -> Drawn:

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from xml.etree import ElementTree as ET
 
 from boardgen.model.outline import Ring
-from boardgen.reading.drawn_lines import MEET_MM, DrawingError, ring_of
+from boardgen.reading.drawn_lines import MEET_MM, DrawingError, not_read, ring_of
 from boardgen.standards.path_data import Drawn, PathDataError, parse, turned_up
 from boardgen.units import MM_PER_INCH
 
@@ -27,7 +27,7 @@ def svg_rings(content: bytes) -> Iterator[Ring]:
         if "transform" in element.attrib:
             raise DrawingError(f"turns or moves a {kind}; save its shapes without transform")
         if kind in _UNREAD:
-            raise DrawingError(f"holds a {kind}; draw paths, polygons, rectangles and circles")
+            raise not_read(kind, "paths, polygons, rectangles and circles")
         for line in _lines(kind, element) if kind in _SHAPES else ():
             drawn = turned_up(line, scale, low)
             (x, y), closed = drawn.pieces[-1].end, drawn.closed
@@ -36,14 +36,25 @@ def svg_rings(content: bytes) -> Iterator[Ring]:
             yield ring_of(drawn)
 
 
-def _shown(element: ET.Element) -> Iterator[tuple[str, ET.Element]]:
-    """List what is drawn: what only serves others, such as a clip, is left out."""
+def _shown(element: ET.Element, seen: str = "visible") -> Iterator[tuple[str, ET.Element]]:
+    """List what is drawn: what only serves others, such as a clip, or is hidden is left out.
+
+    Nothing within what is not displayed is; what is only invisible may hold what is seen (11.5).
+    """
     kind = str(element.tag).rpartition("}")[2]
-    if kind in _SERVING:
+    if kind in _SERVING or _property(element, "display") == "none":
         return
-    yield kind, element
+    seen = _property(element, "visibility") or seen
+    if seen == "visible" or kind not in (*_SHAPES, *_UNREAD):
+        yield kind, element
     for child in element:
-        yield from _shown(child)
+        yield from _shown(child, seen)
+
+
+def _property(element: ET.Element, name: str) -> str:
+    """Tell a property: what stands in ``style`` goes before an attribute (SVG 1.1, 6.4)."""
+    styled = re.findall(rf"(?:^|;)\s*{name}\s*:\s*([a-z]+)", element.get("style", ""))
+    return str(styled[-1]) if styled else element.get(name, "").strip()
 
 
 _UNREAD = ("ellipse", "polyline", "line", "use", "text", "image")

@@ -13,6 +13,7 @@ from typing import Any
 
 import pytest
 from ezdxf.filemanagement import new
+from ezdxf.filemanagement import read as read_dxf
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -160,7 +161,7 @@ def test_a_part_that_meets_a_cut_out_is_named(tmp_path: Path) -> None:
     ("edge.svg", SVG.replace('cx="75"', 'cx="88"'), "cut-out 2 crosses the edge"),
     ("edge.svg", SVG.replace('cx="75" cy="55"', 'cx="60" cy="15"'), "cut-out 2 meets cut-out 1"),
     ("edge.svg", SVG.replace('r="3"/>', 'r="3"/><circle cx="75" cy="55" r="1"/>'), "meets cut-out"),
-    ("edge.svg", SVG.replace("</svg>", '<ellipse rx="2" ry="2"/></svg>'), "holds a ellipse"),
+    ("edge.svg", SVG.replace("</svg>", '<ellipse rx="2" ry="2"/></svg>'), "is not read (ellipse)"),
     ("edge.svg", SVG.replace("</svg>", '<path d="M 9 9 H 12 V 12"/></svg>'), "ends in the open at"),
     ("edge.svg", SVG.replace('rx="3"', 'rx="3" ry="1"'), "parts of an ellipse"),
     ("edge.svg", SVG.replace('"0 0 90 70"', '"0 0 0 0"'), "no plain viewBox"),
@@ -170,7 +171,7 @@ def test_a_part_that_meets_a_cut_out_is_named(tmp_path: Path) -> None:
     ("edge.dxf", dxf(below=True), "is drawn from below"),
     ("edge.svg", SVG.replace("90mm", "90furlong"), "sized in furlong"),
     ("edge.dxf", "0\nSECTION", "is no DXF"),
-    ("edge.dxf", dxf().replace("\nLINE\n", "\nRAY\n", 1), "holds a ray"),
+    ("edge.dxf", dxf().replace("\nLINE\n", "\nRAY\n", 1), "is not read (ray)"),
 ])  # fmt: skip
 def test_what_is_no_edge_is_refused_in_words(
     name: str, content: str, words: str, tmp_path: Path
@@ -185,6 +186,55 @@ def test_what_is_no_edge_is_refused_in_words(
 def test_what_only_serves_others_is_no_edge(tmp_path: Path) -> None:
     clip = '<defs><clipPath><rect width="99" height="99"/></clipPath></defs>'
     drawing = drawn(tmp_path, "edge.svg", SVG.replace("<path", f"{clip}<path", 1)).drawing
+    assert drawing
+    assert drawing.outline.area_mm2 == pytest.approx(AREA, rel=1e-6)
+
+
+HIDDEN = {
+    "by an attribute": '<g display="none">{}</g>',
+    "by its style": '<g style="fill:none; display: none">{}</g>',
+    "by what it stands in": '<g display="none"><g display="inline" transform="scale(2)">{}</g></g>',
+    "as invisible": '<g visibility="hidden"><g>{}</g></g>',
+    "by style before attribute": '<g visibility="visible" style="visibility:collapse">{}</g>',
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("how", HIDDEN)
+def test_what_a_drawing_hides_is_no_edge(how: str, tmp_path: Path) -> None:
+    """SVG 1.1, 11.5 (display, visibility) and 6.4 (style before attribute): from memory."""
+    notes = '<rect x="-9" y="-9" width="199" height="199"/><text>draft</text>'
+    hidden = HIDDEN[how].format(notes)
+    drawing = drawn(tmp_path, "edge.svg", SVG.replace("<path", f"{hidden}<path", 1)).drawing
+    assert drawing
+    assert drawing.outline.area_mm2 == pytest.approx(AREA, rel=1e-6)
+
+
+def test_what_is_shown_within_the_invisible_is_seen(tmp_path: Path) -> None:
+    """Unlike within what is not displayed: SVG 1.1, 11.5, from memory."""
+    circle = '<circle cx="75" cy="55" r="3"/>'
+    styled = circle.replace("/>", ' style="visibility:visible"/>')
+    shown = f'<g visibility="hidden">{styled}</g>'
+    drawing = drawn(tmp_path, "edge.svg", SVG.replace(circle, shown)).drawing
+    assert drawing
+    assert drawing.outline.area_mm2 == pytest.approx(AREA, rel=1e-6)
+
+
+@pytest.mark.parametrize("how", ["invisible", "on a layer that is off", "on a frozen layer"])
+def test_what_a_dxf_hides_is_no_edge(how: str, tmp_path: Path) -> None:
+    """DXF reference, group code 60, and layers' colour and flags: from memory."""
+    found = read_dxf(io.StringIO(dxf()))
+    notes = found.layers.add("notes")
+    note = found.modelspace().add_text("draft", dxfattribs={"layer": "notes"})
+    around = found.modelspace().add_circle((45, 35), 99, dxfattribs={"layer": "notes"})
+    if how == "invisible":
+        note.dxf.invisible = around.dxf.invisible = 1
+    elif how == "on a frozen layer":
+        notes.freeze()
+    else:
+        notes.off()
+    stream = io.StringIO()
+    found.write(stream)
+    drawing = drawn(tmp_path, "edge.dxf", stream.getvalue()).drawing
     assert drawing
     assert drawing.outline.area_mm2 == pytest.approx(AREA, rel=1e-6)
 

@@ -8,19 +8,21 @@ nothing: it fills what is left.
 import math
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
+from functools import lru_cache
 
 from boardgen.geometry.contents import contour_fault
 from boardgen.geometry.contours import polyline
 from boardgen.geometry.measuring import near_lines, near_pairs
 from boardgen.geometry.placing import contour, half, land_shape, point
-from boardgen.geometry.regions import union
+from boardgen.geometry.regions import Region, union
 from boardgen.geometry.rooms import body_of, courtyard_of, rooms_of
 from boardgen.layout.cell import MARGIN_MM
 from boardgen.model.board import Board, Part, PartKind, Point
 from boardgen.model.circuit import RETURN_NET
 from boardgen.model.land_pattern import Entry, Land
 from boardgen.model.limits import Limits
-from boardgen.model.shapes import Box, Disc, Shape
+from boardgen.model.outline import Outline
+from boardgen.model.shapes import Box, Contour, Disc, Shape
 from boardgen.tolerances import HAIR_MM
 from boardgen.units import Nm, snap
 
@@ -60,10 +62,9 @@ def conflicts(board: Board, limits: Limits, edge_mm: float | None) -> Iterator[s
     ]
     metal = list(conductors(board))
     if edge_mm is not None:
-        for ring in board.outline.rings:
-            if fault := contour_fault(contour(ring)):
-                yield f"the edge: {fault[0]}"
-                return
+        for fault in filter(None, map(contour_fault, _rings(board.outline))):
+            yield f"the edge: {fault[0]}"
+            return
         # An edge that turns is cut to whole nanometres: a face may lie on it.
         # Of lands alone nothing but the lands has to lie on the board: a notch may be between them.
         inner = [
@@ -208,14 +209,23 @@ def _between(first: Sequence[Owned], second: Sequence[Owned], gap_mm: float) -> 
 
 
 def _near_edge(board: Board, owned: Sequence[Owned], gap_mm: float) -> Iterator[str]:
-    rings = [contour(ring) for ring in board.outline.rings]
-    for _, place, gap in near_lines(rings, [shape for _, shape in owned], snap(gap_mm)):
+    shapes = [shape for _, shape in owned]
+    for _, place, gap in near_lines(_rings(board.outline), shapes, snap(gap_mm)):
         yield f"{owned[place][0]} and the edge: {gap} nm"
 
 
 def _outside(board: Board, owned: Sequence[Owned]) -> Iterator[str]:
     """Find what lies beyond the edge; how far it keeps off it is asked for itself."""
-    edge, *cut_outs = (contour(ring) for ring in board.outline.rings)
-    inside = union([edge]) - union(cut_outs)
-    for place in inside.beyond([shape for _, shape in owned]):
+    for place in _inside(board.outline).beyond([shape for _, shape in owned]):
         yield f"{owned[place][0]} lies outside"
+
+
+@lru_cache(maxsize=4)
+def _rings(outline: Outline) -> tuple[Contour, ...]:
+    return tuple(contour(ring) for ring in outline.rings)
+
+
+@lru_cache(maxsize=4)
+def _inside(outline: Outline) -> Region:
+    edge, *cut_outs = _rings(outline)
+    return union([edge]) - union(cut_outs) if cut_outs else union([edge])
