@@ -203,7 +203,13 @@ def _corners(profile: Reading) -> str:
             at = edge.end
     if radii and not straight:
         return "none: the board is round"
-    return ", ".join(f"rounded, {_mm(radius)} mm" for radius in sorted(radii)) or "sharp"
+    if len(radii) > _LISTED:
+        return f"rounded, {_mm(min(radii))} to {_mm(max(radii))} mm"
+    return f"rounded, {', '.join(map(_mm, sorted(radii)))} mm" if radii else "sharp"
+
+
+_LISTED = 3
+"""Of more radii only the least and the greatest are told."""
 
 
 def _holes(readings: Mapping[str, Reading]) -> Iterator[SeenHole]:

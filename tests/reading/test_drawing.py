@@ -123,8 +123,18 @@ def test_the_board_that_was_drawn_is_built_and_proven(name: str, tmp_path: Path)
     assert built.design.board.part("J1").x_mm < 10
     said = {measure.asks: measure.answer for measure in built.proof.measures}
     assert said["slots"] == "1 of 6 x 20 mm, routed, unplated"
+    assert said["corners"] == "rounded, 5, 25 mm"
     assert said["cut-outs inside"] == "2"
     assert any("1 of 6 x 20 mm, routed" in line for line in expect_lines(built.design))
+
+
+def test_of_many_radii_the_order_tells_the_least_and_the_greatest(tmp_path: Path) -> None:
+    four = SVG.replace("H 85 A 5 5 0 0 1 90 5", "H 86 A 4 4 0 0 1 90 4")
+    four = four.replace("H 25 A 25 25 0 0 1 0 45", "H 24 A 24 24 0 0 1 0 46")
+    proof = build_board(drawn(tmp_path, "edge.svg", four)).proof
+    assert proof
+    said = {measure.asks: measure.answer for measure in proof.measures}
+    assert said["corners"] == "rounded, 4 to 25 mm"
 
 
 def test_a_scaled_drawing_counts_in_its_millimetres(tmp_path: Path) -> None:
