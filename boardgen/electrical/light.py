@@ -101,6 +101,8 @@ def _on_diffuser(
     planned = plan(parameters)
     if height is None:
         return found
+    if len(leds) == 1:
+        return replace(found, diffuser_mm=height)
     if planned.area or planned.scattered or planned.spared:
         return _over_places(parameters, replace(found, diffuser_mm=height), leds, max(m))
     row = leds[: plan(parameters).chains[0]]

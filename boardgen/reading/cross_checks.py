@@ -122,6 +122,12 @@ def check_light(reader: Reader, sections: ParameterFile, led: LedPart) -> None:
             "needs to know how far the diffuser is",
             'add light.diffuser = "15 mm"',
         )
+    if light.evenness is not None and light.count == 1:
+        reader.refuse(
+            ("light", "evenness"),
+            "one LED has no neighbour, and between them nothing to be even",
+            "leave evenness out, or take more LEDs",
+        )
     for key, value in (("plane", light.plane_mm), ("diffuser", light.diffuser_mm)):
         if value is not None and not candela_per_ampere(led.data):
             reader.refuse(

@@ -6,6 +6,7 @@ places, with loops of their own.
 """
 
 import math
+from typing import Any
 
 import pytest
 
@@ -112,6 +113,17 @@ def test_two_given_places_are_as_even_as_the_cosine_law_has_it() -> None:
     assert found.order == pytest.approx(1.0)
     over = 1 / h**4 + 1 / (h**2 + d**2) ** 2
     assert found.evenness == pytest.approx(2 / (h**2 + d**2 / 4) ** 2 / over)
+
+
+@pytest.mark.parametrize("form", [{"kind": "bar", "rows": 1}, {"kind": "disc", "rows": None}])
+def test_one_led_is_not_told_to_be_even(form: dict[str, Any]) -> None:
+    """There is nothing between it and a neighbour (geometry)."""
+    text = merged(PANEL, {"form": {**form, "pitch": "20 mm"}, "light": {"count": 1}})
+    with pytest.raises(RefusalError, match="one LED has no neighbour"):
+        parameters_of(text)
+    found = draw_board(parameters_of(merged(text, {"light": {"evenness": None}})))
+    assert found.operation.illumination
+    assert found.operation.illumination.evenness is None
 
 
 @pytest.mark.parametrize("key", ["diffuser", "evenness"])
