@@ -162,7 +162,7 @@ def built() -> Make:
 MUCH_ALIKE = (
     "bench-strings", "corner-lamp", "shed-lamp", "colour-sticks", "loft-rows", "stair-light",
     "own-led", "village-lights", "mirror-arc", "bird-house", "tea-hexagon",
-    "porch-disc", "house-number", "round-window",
+    "porch-disc", "house-number", "round-window", "seed-tray",
 )  # fmt: skip
 """Examples that show the plain run little that others or own tests do not; `.ci/run` walks all."""
 

@@ -3,6 +3,8 @@
 from dataclasses import replace
 
 from boardgen.forms.band import led_straight, planned_open
+from boardgen.forms.facing import CURRENT, ONE_WAY
+from boardgen.forms.places import amid, around
 from boardgen.model.parameters import Parameters
 from boardgen.model.plan import Keys, Plan
 from boardgen.model.pose import Pose
@@ -17,6 +19,7 @@ _KEYS = Keys(
     between="form.row_pitch",
     corner="form.corner",
 )
+_OUTLINED = replace(_KEYS, along="form.margin", across="form.margin")
 
 
 def bar(parameters: Parameters) -> Plan:
@@ -37,10 +40,23 @@ def bar(parameters: Parameters) -> Plan:
 
 
 def rows(parameters: Parameters, between_mm: float | None) -> Plan:
-    """Plan equal rows, each a chain of as many LEDs."""
+    """Plan equal rows, each a chain of as many LEDs.
+
+    Within another edge than their own they stand one pitch apart unless that is asked for.
+    """
     form = parameters.form
+    chains = (parameters.light.count // form.rows,) * form.rows
+    if form.outlined:
+        down_mm = between_mm or form.pitch_mm
+        found = [
+            (place * form.pitch_mm, -row * down_mm, 0.0)
+            for row, count in enumerate(chains)
+            for place in range(count)
+        ]
+        planned = around(parameters, amid(parameters, found), _OUTLINED)
+        return replace(planned, chains=chains, current=CURRENT[ONE_WAY])
     return Plan(
-        chains=(parameters.light.count // form.rows,) * form.rows,
+        chains=chains,
         pitch_mm=form.pitch_mm,
         between_mm=between_mm if form.rows > 1 else None,
         keys=_KEYS,

@@ -42,6 +42,16 @@ def places(parameters: Parameters) -> Plan:
     return around(parameters, parameters.form.places, _KEYS)
 
 
+def amid(parameters: Parameters, found: Sequence[Place]) -> Sequence[Place]:
+    """Move LEDs to the middle of the edge that was drawn, if one was."""
+    if parameters.drawing is None:
+        return found
+    (left, low), outline = parameters.drawing.corner, parameters.drawing.outline
+    across, up = _middle_of_box(parameters, found)
+    x, y = left + outline.length_mm / 2 - across, low + outline.width_mm / 2 - up
+    return [(at + x, level + y, turn) for at, level, turn in found]
+
+
 def around(parameters: Parameters, found: Sequence[Place], keys: Keys) -> Plan:
     """Plan an edge around places: each is a spine of its own, and tracks find their ways.
 

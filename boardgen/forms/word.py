@@ -7,9 +7,8 @@ from itertools import pairwise
 
 from boardgen.errors import Change, RefusalError
 from boardgen.forms.facing import CURRENT, ONE_WAY
-from boardgen.forms.places import Place, around
+from boardgen.forms.places import Place, amid, around
 from boardgen.model.lettering import Lettering
-from boardgen.model.outline import Drawing
 from boardgen.model.parameters import Parameters
 from boardgen.model.plan import Keys, Plan
 from boardgen.model.pose import Point
@@ -43,19 +42,9 @@ def word(parameters: Parameters) -> Plan:
     facing = parameters.form.facing or ONE_WAY
     if facing == ONE_WAY:
         found = [(x, y, 0.0) for x, y, _ in found]
-    if parameters.drawing is not None:
-        found = _amid(found, parameters.drawing)
-    return replace(around(parameters, found, _KEYS), current=CURRENT.get(facing, ""))
-
-
-def _amid(found: Sequence[Place], drawing: Drawing) -> list[Place]:
-    """Move a word to the middle of the edge that was drawn."""
-    (left, low), outline = drawing.corner, drawing.outline
-    across, up = (
-        (min(at[axis] for at in found) + max(at[axis] for at in found)) / 2 for axis in (0, 1)
+    return replace(
+        around(parameters, amid(parameters, found), _KEYS), current=CURRENT.get(facing, "")
     )
-    x, y = left + outline.length_mm / 2 - across, low + outline.width_mm / 2 - up
-    return [(at + x, level + y, turn) for at, level, turn in found]
 
 
 def sites(text: str, height_mm: float, pitch_mm: float, lettering: Lettering) -> list[Place]:

@@ -6,8 +6,8 @@ from typing import Annotated
 from boardgen import units
 from boardgen.model.fields import Choice, Quantity, Rows, Switch, Whole, Words, angle, length
 
-_ROW_KEYS = ("pitch", "rows", "row_pitch", "width", "length", "corner")
 _OUTLINED = ("outline", "margin", "corner", "sides", "hole")
+_ROW_KEYS = ("pitch", "rows", "row_pitch", "width", "length", *_OUTLINED)
 FORM_KEYS = {
     "bar": _ROW_KEYS,
     "grid": _ROW_KEYS,
@@ -27,12 +27,18 @@ OUTLINES = {
     "ring": ("margin", "hole"),
     "polygon": ("margin", "corner", "sides"),
 }
-"""What each edge around a word or given places can be told; one that was drawn, nothing."""
+"""What each edge around LEDs at places of their own can be told; one that was drawn, nothing."""
+
+_OF_ROWS = ("width", "length", "corner")
+"""What the rectangle of rows can be told."""
+
+OF_EDGES = tuple(dict.fromkeys((*_OF_ROWS, *(key for keys in OUTLINES.values() for key in keys))))
+"""What one edge or another can be told."""
 
 ROWS = ("bar", "grid")
 """Forms whose LEDs stand in rows."""
 
-SCATTERED = ("places", "disc", "word")
+_SCATTERED = ("places", "disc", "word")
 """Forms whose LEDs stand each at a place of its own."""
 
 MIDDLED = ("ring", "arc", "polygon", "disc")
@@ -104,10 +110,10 @@ class FormSection:
     outline: Annotated[
         str,
         Words(
-            help="the edge around a word or given places: a rectangle, a circle, a ring with a"
-            " hole, a polygon of equal sides, or a drawing beside the file (SVG of lines and arcs,"
-            " or DXF), whose largest closed line is the edge and all others are cut-outs; places"
-            " then count as the drawing does, a word is in its middle",
+            help="the edge around rows, a word or given places: a rectangle, a circle, a ring with"
+            " a hole, a polygon of equal sides, or a drawing beside the file (SVG of lines and"
+            " arcs, or DXF), whose largest closed line is the edge and all others are cut-outs;"
+            " places then count as the drawing does, rows and words are in its middle",
             longest=60,
             pattern=r"rectangle|circle|ring|polygon|[A-Za-z0-9_-]+\.(?:svg|dxf)",
             pattern_words="rectangle, circle, ring, polygon, or a drawing such as edge.svg",
@@ -167,11 +173,36 @@ class FormSection:
     hole_mm: Annotated[
         float | None,
         length(
-            "diameter of an opening in the middle, around a word or given places beside outline ="
-            " ring; absent: none",
+            "diameter of an opening in the middle, around rows, a word or given places beside"
+            " outline = ring; absent: none",
             LEAST_HOLE_MM,
         ),
     ] = None
+
+    @property
+    def outlined(self) -> bool:
+        """Whether rows stand within another edge than the rectangle of their own."""
+        return self.kind in ROWS and self.outline != "rectangle"
+
+    @property
+    def named(self) -> str:
+        """What to call the form; rows within another edge are called by that too."""
+        return f'{self.kind} within outline = "{self.outline}"' if self.outlined else self.kind
+
+    @property
+    def in_rows(self) -> bool:
+        """Whether LEDs stand in rows, with a rail beside each, on a rectangle of their own."""
+        return self.kind in ROWS and not self.outlined
+
+    @property
+    def scattered(self) -> bool:
+        """Whether LEDs stand each at a place of its own, however they face."""
+        return self.kind in _SCATTERED or self.outlined
+
+    @property
+    def of_edge(self) -> tuple[str, ...]:
+        """What the edge that was chosen can be told."""
+        return _OF_ROWS if self.in_rows else OUTLINES.get(self.outline, ())
 
     @property
     def goes_round(self) -> bool:

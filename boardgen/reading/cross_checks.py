@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from datetime import date
 
 from boardgen import units
-from boardgen.model.form_section import FORM_KEYS, LINES, OUTLINES, SCATTERED, FormSection
+from boardgen.model.form_section import FORM_KEYS, LINES, OF_EDGES, FormSection
 from boardgen.model.parts import ConnectorPart, LedPart, SupplyRange
 from boardgen.model.sections import THICKNESSES_MM, ResistorSection
 from boardgen.reading import catalogue, footprints, form_lines, joints, screws, ways_in
@@ -208,7 +208,7 @@ def _check_form(reader: Reader, sections: ParameterFile) -> None:
     if form.kind == "ring" and sections.light.count < _LEAST_RING:
         reader.refuse(("light", "count"), f"fewer than {_LEAST_RING} LEDs make no ring")
     turned = form.facing not in {None, "along"} and ("form", "facing") in reader.lines
-    if form.kind in SCATTERED or turned or form.circles > 1:
+    if form.scattered or turned or form.circles > 1:
         _check_scattered(reader, sections)
     if form.kind == "places":
         _check_places(reader, sections)
@@ -224,8 +224,9 @@ def _check_outline(reader: Reader, form: FormSection) -> None:
     """Refuse measures of one edge beside another, and a ring without an opening."""
     if "outline" not in FORM_KEYS[form.kind]:
         return
-    for key in dict.fromkeys(key for keys in OUTLINES.values() for key in keys):
-        if ("form", key) in reader.lines and key not in OUTLINES.get(form.outline, ()):
+    for key in OF_EDGES:
+        given = key in FORM_KEYS[form.kind] and ("form", key) in reader.lines
+        if given and key not in form.of_edge:
             reader.refuse(
                 ("form", key), f'does nothing beside outline = "{form.outline}"', "drop it"
             )
@@ -242,7 +243,7 @@ MOST_SCATTERED = 100
 def _check_scattered(reader: Reader, sections: ParameterFile) -> None:
     """Refuse more LEDs than ways are looked for."""
     count, form = sections.light.count, sections.form
-    kind = form.kind if form.kind in SCATTERED else f"{form.kind} with LEDs facing {form.facing}"
+    kind = form.named if form.scattered else f"{form.kind} with LEDs facing {form.facing}"
     if count > MOST_SCATTERED:
         reader.refuse(
             ("light", "count"),

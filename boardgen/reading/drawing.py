@@ -55,7 +55,7 @@ def _drawn(rings: Sequence[Ring], digest: str) -> Drawing:
     """Sort rings into the edge, counter-clockwise, and cut-outs, clockwise; move them to 0, 0."""
     rings = [ring for ring in rings if abs(signed_area_mm2(ring)) > _LEAST_MM2]
     if not rings:
-        raise DrawingError("holds no closed line; draw the edge as one")
+        raise DrawingError("shows no closed line; draw the edge as one")
     outer, *inner = sorted(rings, key=lambda ring: -abs(signed_area_mm2(ring)))
     outer = outer if signed_area_mm2(outer) > 0 else backwards(walk(outer))
     inner = [ring if signed_area_mm2(ring) < 0 else backwards(walk(ring)) for ring in inner]

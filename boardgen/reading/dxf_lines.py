@@ -44,9 +44,18 @@ def dxf_rings(content: bytes) -> Iterator[Ring]:
 
 
 def _hidden(found: "Drawing", entity: "DXFGraphic") -> bool:
-    """Tell whether a shape is invisible, or its layer off or frozen: nobody sees it as drawn."""
+    """Tell whether a shape is invisible, or its layer off or frozen: nobody sees it as drawn.
+
+    What only refers to others, on layers of their own, is not hidden by a layer that is off.
+    """
+    if not entity.dxf.hasattr("layer"):
+        return False
     layer = found.layers.get(entity.dxf.layer) if entity.dxf.layer in found.layers else None
-    return bool(entity.dxf.invisible or (layer and (layer.is_off() or layer.is_frozen())))
+    off = layer and layer.is_off() and entity.dxftype() not in _REFERRING
+    return bool(entity.dxf.get("invisible", 0) or off or (layer and layer.is_frozen()))
+
+
+_REFERRING = ("INSERT", "DIMENSION")
 
 
 def _opened(content: bytes) -> "tuple[Drawing, float]":
@@ -93,7 +102,9 @@ def _drawn(entity: "DXFGraphic", scale: float) -> Drawn:
         return Drawn(start, (Bow(end),), closed=False)
     kind = entity.dxftype().lower()
     if kind == "polyline":
-        raise DrawingError("holds a polyline of old; save it as DXF 2000 or newer")
+        raise DrawingError(
+            "holds a shape that is not read (polyline); save it as DXF 2000 or newer"
+        )
     raise not_read(kind, "lines, arcs, circles and polylines")
 
 

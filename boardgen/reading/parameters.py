@@ -15,7 +15,7 @@ from typing import Any
 from pydantic import ValidationError
 
 from boardgen.errors import Problem, RefusalError
-from boardgen.model.form_section import ROWS, FormSection
+from boardgen.model.form_section import FormSection
 from boardgen.model.led_data import LedSection
 from boardgen.model.outline import Drawing
 from boardgen.model.parameters import Parameters, Written
@@ -178,7 +178,7 @@ def _stand_in(raw: dict[str, Any], *, even: bool) -> None:
 def _as_its_form(sections: ParameterFile) -> ParameterFile:
     """Settle what a form leaves no choice of: only rows have ends and corners for screws."""
     form = sections.form
-    if form.kind in ROWS and not sections.joint.joined:
+    if form.in_rows and not sections.joint.joined:
         return sections
     mounting = sections.mounting
     if mounting.at not in (*IN_THE_ROUND, SITES):

@@ -6,7 +6,7 @@ from typing import Any
 
 from boardgen import units
 from boardgen.model.fields import Quantity, Rows, key_of
-from boardgen.model.form_section import FORM_KEYS, OUTLINES
+from boardgen.model.form_section import FORM_KEYS, OF_EDGES
 from boardgen.model.parameters import Parameters
 from boardgen.model.sections import SITES
 from boardgen.reading import validation
@@ -70,11 +70,11 @@ def _lines(path: tuple[str, ...], section: object, parameters: Parameters) -> It
 def _idle(parameters: Parameters) -> set[str]:
     """List keys that mean nothing here: of other forms, and a rule for screws that have places."""
     other = {key for keys in FORM_KEYS.values() for key in keys}
-    idle = {f"form.{key}" for key in other - set(FORM_KEYS[parameters.form.kind])}
-    if "outline" in FORM_KEYS[parameters.form.kind]:
-        edges = {key for keys in OUTLINES.values() for key in keys}
-        idle |= {f"form.{key}" for key in edges - set(OUTLINES.get(parameters.form.outline, ()))}
-    if parameters.form.line:
+    form = parameters.form
+    idle = {f"form.{key}" for key in other - set(FORM_KEYS[form.kind])}
+    if "outline" in FORM_KEYS[form.kind]:
+        idle |= {f"form.{key}" for key in set(OF_EDGES) - set(form.of_edge)}
+    if form.line:
         idle |= {"form.points", "form.closed"}
     if parameters.mounting.at != "circle":
         idle |= {f"mounting.{key}" for key in ("circle", "count", "from")}

@@ -1,7 +1,7 @@
 """Where screws may sit on each form: what cannot be, with what would."""
 
 from boardgen.forms.free_sites import sites_in_all
-from boardgen.model.form_section import LINES, MIDDLED, ROWS
+from boardgen.model.form_section import LINES, MIDDLED
 from boardgen.model.sections import IN_THE_ROUND, SITES
 from boardgen.reading.reader import Reader
 from boardgen.reading.sections import ParameterFile
@@ -26,22 +26,23 @@ def check_mounting(reader: Reader, sections: ParameterFile) -> None:
 
 def check_screws(reader: Reader, sections: ParameterFile) -> None:
     """Hold where screws sit against what the form has: ends and corners, or a middle."""
-    mounting, kind = sections.mounting, sections.form.kind
+    mounting, form = sections.mounting, sections.form
+    kind = form.kind
     given = ("mounting", "at") in reader.lines and mounting.at != "none"
     if mounting.at in IN_THE_ROUND and kind not in MIDDLED:
         reader.refuse(
             ("mounting", "at"),
-            f"a board of the form {kind} has no middle from which screws are counted",
+            f"a board of the form {form.named} has no middle from which screws are counted",
             'write at = "none", or give the places of its screws',
         )
     elif mounting.at == SITES:
         _check_free_sites(reader, sections)
-    elif given and mounting.at not in IN_THE_ROUND and kind not in ROWS:
+    elif given and mounting.at not in IN_THE_ROUND and not form.in_rows:
         rounded = ', or at = "circle"' if kind in MIDDLED else ""
         rounded += ', or at = "sites"' if kind in _WITH_SITES else ""
         reader.refuse(
             ("mounting", "at"),
-            f"a board of the form {kind} has neither ends nor corners for screws",
+            f"a board of the form {form.named} has neither ends nor corners for screws",
             f'write at = "none"{rounded}, or give the places of its screws',
         )
     if mounting.at == "circle" and mounting.circle_mm is None:
@@ -67,7 +68,7 @@ def _check_free_sites(reader: Reader, sections: ParameterFile) -> None:
             ("mounting", "at"),
             "sites are left free along the one line of a ring, polygon, arc or path",
             'write at = "ends"'
-            if form.kind in ROWS and not sections.joint.joined
+            if form.in_rows and not sections.joint.joined
             else "give the places of its screws",
         )
     elif sites_in_all(light.count, every, closed=form.goes_round) == light.count:

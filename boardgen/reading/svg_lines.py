@@ -26,6 +26,8 @@ def svg_rings(content: bytes) -> Iterator[Ring]:
     for kind, element in _shown(root):
         if "transform" in element.attrib:
             raise DrawingError(f"turns or moves a {kind}; save its shapes without transform")
+        if kind == "style" and _HIDING.search(element.text or ""):
+            raise DrawingError("may hide shapes by a style sheet; delete those, save it without")
         if kind in _UNREAD:
             raise not_read(kind, "paths, polygons, rectangles and circles")
         for line in _lines(kind, element) if kind in _SHAPES else ():
@@ -36,25 +38,40 @@ def svg_rings(content: bytes) -> Iterator[Ring]:
             yield ring_of(drawn)
 
 
-def _shown(element: ET.Element, seen: str = "visible") -> Iterator[tuple[str, ET.Element]]:
+def _shown(element: ET.Element, *, seen: bool = True) -> Iterator[tuple[str, ET.Element]]:
     """List what is drawn: what only serves others, such as a clip, or is hidden is left out.
 
-    Nothing within what is not displayed is; what is only invisible may hold what is seen (11.5).
+    Nothing within what is not displayed is; what is only invisible may hold, or use, what is seen
+    (11.5).
     """
     kind = str(element.tag).rpartition("}")[2]
     if kind in _SERVING or _property(element, "display") == "none":
         return
-    seen = _property(element, "visibility") or seen
-    if seen == "visible" or kind not in (*_SHAPES, *_UNREAD):
+    seen = _SEEN.get(_property(element, "visibility"), seen)
+    if seen or kind not in {*_SHAPES, *_UNREAD} - {"use"}:
         yield kind, element
     for child in element:
-        yield from _shown(child, seen)
+        yield from _shown(child, seen=seen)
+
+
+_SEEN = {"visible": True, "initial": True, "hidden": False, "collapse": False}
+"""Any other word leaves it as it is around."""
+_HIDING = re.compile("display|visibility", re.IGNORECASE)
+_COMMENT = re.compile(r"/\*.*?\*/", re.DOTALL)
 
 
 def _property(element: ET.Element, name: str) -> str:
-    """Tell a property: what stands in ``style`` goes before an attribute (SVG 1.1, 6.4)."""
-    styled = re.findall(rf"(?:^|;)\s*{name}\s*:\s*([a-z]+)", element.get("style", ""))
-    return str(styled[-1]) if styled else element.get(name, "").strip()
+    """Tell a property: what stands in ``style`` goes before an attribute (SVG 1.1, 6.4).
+
+    Of several the last, or the last that is important (CSS 2, 6.4.2).
+    """
+    style = _COMMENT.sub(" ", element.get("style", "")).lower()
+    said = [part.partition(":")[::2] for part in style.split(";")]
+    told = [value.partition("!") for key, value in said if key.strip() == name]
+    if not told:
+        return element.get(name, "").strip()
+    important = [one for one in told if one[2].strip() == "important"]
+    return (important or told)[-1][0].strip()
 
 
 _UNREAD = ("ellipse", "polyline", "line", "use", "text", "image")

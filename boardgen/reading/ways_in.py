@@ -1,6 +1,6 @@
 """Where the supply may come in on each form: what cannot be, with what would."""
 
-from boardgen.model.form_section import ROWS, SCATTERED, FormSection
+from boardgen.model.form_section import FORM_KEYS, ROWS, FormSection
 from boardgen.model.land_pattern import Entry
 from boardgen.model.parts import ConnectorPart
 from boardgen.model.sections import CONNECTOR_PLACES, SPLIT
@@ -21,7 +21,7 @@ def check_way_in(reader: Reader, sections: ParameterFile) -> None:
             f"an angle is for a round edge, or one that was drawn; {_named(form)} has none",
             'write at = "left", "right" or another place of it in words',
         )
-    elif connector.at == "bottom" and (form.kind in ROWS or (form.kind == "path" and form.closed)):
+    elif connector.at == "bottom" and (form.in_rows or (form.kind == "path" and form.closed)):
         reader.refuse(
             _AT,
             f"a board of the form {form.kind} takes its supply at the left, the right or above",
@@ -44,7 +44,7 @@ def check_pour(reader: Reader, sections: ParameterFile) -> None:
         return
     turned = form.facing not in {None, "along"}
     guarded = sections.protection.fuse or sections.protection.reverse != "none"
-    lone = form.kind in SCATTERED or (turned and form.kind not in ROWS)
+    lone = form.scattered or (turned and form.kind not in ROWS)
     if not lone:
         why = f"LEDs of the form {form.kind} stand along a line, and a rail beside them"
     elif copper.sides == 1:
@@ -70,8 +70,9 @@ def check_central(reader: Reader, sections: ParameterFile, connector: ConnectorP
 
 
 def _round(form: FormSection) -> bool:
-    return form.kind in _ROUND or (form.kind in {"places", "word"} and form.outline != "rectangle")
+    edged = "outline" in FORM_KEYS[form.kind] and form.outline != "rectangle"
+    return form.kind in _ROUND or edged
 
 
 def _named(form: FormSection) -> str:
-    return "a rectangle" if form.kind in {"places", "word"} else f"the form {form.kind}"
+    return "a rectangle" if "outline" in FORM_KEYS[form.kind] else f"the form {form.kind}"

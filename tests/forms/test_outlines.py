@@ -1,9 +1,10 @@
-"""Edges around given places and words: circle, ring and polygon, measured with shapely."""
+"""Edges around given places, words and rows: circle, ring and polygon, measured with shapely."""
 
 import math
 from dataclasses import replace
 from typing import Any
 
+import numpy as np
 import pytest
 import shapely
 from hypothesis import given, settings
@@ -46,6 +47,7 @@ ROUND: dict[str, dict[str, Any]] = {
     "polygon": {"outline": "polygon"},
     "triangle": {"outline": "polygon", "sides": 3},
 }
+A_GRID: dict[str, Any] = {"kind": "grid", "rows": 2, "places": None, "pitch": "30 mm"}
 A_WORD: dict[str, Any] = {"kind": "word", "text": "O O", "places": None, "pitch": "20 mm"}
 
 
@@ -110,13 +112,19 @@ def test_a_ring_has_its_opening_in_the_middle_of_its_circle(margin: float, hole:
     assert all(shape.covers(led) for led in leds)
 
 
-CASES = [(name, kind, sides) for name in ROUND for kind, sides in (("places", 1), ("word", 2))]
+CASES = [
+    (name, kind, sides)
+    for name in ROUND
+    for kind, sides in (("places", 1), ("word", 2), ("grid", 1), ("grid", 2))
+]
 
 
-@pytest.mark.parametrize("case", every(CASES, lambda n: n == 4), ids=str)
+@pytest.mark.parametrize("case", every(CASES, lambda n: n in {6, 8}), ids=str)
 def test_boards_within_them_are_built_and_proven(case: tuple[str, str, int]) -> None:
     name, kind, sides = case
     form, count = {**ROUND[name]}, 6
+    if kind == "grid":
+        form = {**form, **A_GRID}
     if kind == "word":
         hole = {"hole": "12 mm"} if name == "ring" else {}  # between the letters
         form = {**form, **A_WORD, **hole}
@@ -128,6 +136,39 @@ def test_boards_within_them_are_built_and_proven(case: tuple[str, str, int]) -> 
     assert built.proof.holds
 
 
+@pytest.mark.parametrize("kind", ["bar", "grid"])
+@settings(max_examples=15)
+@given(st.integers(1, 4), st.integers(1, 6), st.floats(5, 40), st.none() | st.floats(5, 40))
+def test_rows_within_another_edge_stand_at_their_pitch(
+    kind: str, rows: int, columns: int, pitch: float, between: float | None
+) -> None:
+    """Columns a pitch apart, rows too unless another distance is asked for; all face one way."""
+    down = {"row_pitch": f"{between} mm"} if between and rows > 1 else {}
+    form = {**A_GRID, "kind": kind, "outline": "circle", "rows": rows, "pitch": f"{pitch} mm"}
+    planned = plan(asked(form={**form, **down}, light={"count": rows * columns}))
+    assert planned.chains == (columns,) * rows
+    assert planned.sketch
+    sketch = planned.sketch(10.0)
+    poses = [sketch.spines[line].pose(along) for line, along in sketch.sites]
+    assert {pose.turn_deg for pose in poses} == {0.0}
+    step = between if down and between else pitch
+    (left, top) = (poses[0].x_mm, poses[0].y_mm)
+    wanted = [(left + x * pitch, top - y * step) for y in range(rows) for x in range(columns)]
+    found = [(pose.x_mm, pose.y_mm) for pose in poses]
+    assert np.array(found) == pytest.approx(np.array(wanted), abs=1e-6)
+
+
+def test_strings_along_rows_leave_none_of_them() -> None:
+    text = merged(BASE, {
+        "form": {**A_GRID, "outline": "circle", "rows": 2, "pitch": "15 mm"},
+        "supply": {"from": "adapter 12 V"}, "light": {"count": 6},
+    })  # fmt: skip
+    design = design_of(text)
+    assert {branch.kind.leds for branch in design.circuit.branches} == {3}
+    for branch in design.circuit.branches:
+        assert len({round(design.board.part(led).y_mm, 3) for led in branch.leds}) == 1
+
+
 REFUSED: list[tuple[dict[str, Any], str, str]] = [
     ({"outline": "circle", "hole": "10 mm"}, "form.hole", 'beside outline = "circle"'),
     ({"outline": "circle", "corner": "2 mm"}, "form.corner", 'beside outline = "circle"'),
@@ -136,6 +177,8 @@ REFUSED: list[tuple[dict[str, Any], str, str]] = [
     ({"outline": "ring"}, "form.hole", "a ring has an opening"),
     ({"outline": "ring", "hole": "24 mm", "sides": 5}, "form.sides", "does nothing"),
     ({"outline": "ring", "hole": "70 mm"}, "form.hole", "from the board's middle, in"),
+    ({**A_GRID, "outline": "circle", "width": "60 mm"}, "form.width", 'beside outline = "circle"'),
+    ({**A_GRID, "margin": "9 mm"}, "form.margin", 'beside outline = "rectangle"'),
     ({"outline": "star"}, "form.outline", "circle, ring, polygon"),
     ({"outline": "polygon", "sides": 3, "margin": "2000 mm"}, "form.margin", "a smaller one"),
     ({"outline": "polygon", "margin": "3 mm"}, "form.margin", "too small for its parts"),
@@ -145,7 +188,7 @@ REFUSED: list[tuple[dict[str, Any], str, str]] = [
 ]  # fmt: skip
 
 
-@pytest.mark.parametrize("case", every(REFUSED, lambda n: n < 9), ids=str)
+@pytest.mark.parametrize("case", every(REFUSED, lambda n: n < 11), ids=str)
 def test_what_does_not_fit_an_edge_is_refused(case: tuple[dict[str, Any], str, str]) -> None:
     form, path, said = case
     with pytest.raises(RefusalError) as caught:

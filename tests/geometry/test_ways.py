@@ -4,6 +4,7 @@ Lengths are held against the taut string's, own arithmetic by Pythagoras.
 """
 
 import math
+from heapq import heappop
 from itertools import pairwise
 
 import pytest
@@ -81,6 +82,21 @@ def test_a_long_way_round_is_found_and_none_where_its_last_door_is_shut() -> Non
     shut = free - union([box(36, 1.06, 1, 2)])
     assert len(shut.pieces()) == 1
     assert way(shut, [at(2, 2)], [at(38, 2)], STEP) is None
+
+
+def test_a_search_in_vain_is_given_up_long_before_its_end(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A field of 22,000 points before a door that is open by less than a step (own case)."""
+    taken = []
+
+    def counted(heap: list[tuple[float, float, int]]) -> tuple[float, float, int]:
+        taken.append(heap[0])
+        return heappop(heap)
+
+    monkeypatch.setattr("boardgen.geometry.ways.heapq.heappop", counted)
+    free = FIELD - union([box(35, 20.06, 1, 40)])
+    assert len(free.pieces()) == 1
+    assert way(free, [at(2, 2)], [at(38, 2)], STEP) is None
+    assert len(taken) < 20_000
 
 
 spots = st.tuples(st.floats(2, 38), st.floats(2, 38)).map(lambda place: at(*place))

@@ -194,6 +194,9 @@ def form_files(draw: st.DrawFn, kinds: tuple[str, ...] = FORM_KINDS) -> str:
     form, count = draw(SHAPES[kind](2 * (in_series - 1)))
     if kind in {"word", "places"}:
         form |= draw(_edges())
+    elif kind == "grid" and draw(st.integers(0, 2)) == 0:
+        form |= draw(_edges().filter(lambda edge: edge["outline"] != "rectangle"))
+        count = form["rows"] * min(count // form["rows"], _FEW // form["rows"])
     facings = FACINGS.get(kind, ())
     if facings and draw(st.integers(0, 3)) == 0:
         form["facing"] = draw(st.sampled_from(facings))
@@ -217,7 +220,8 @@ def form_files(draw: st.DrawFn, kinds: tuple[str, ...] = FORM_KINDS) -> str:
         "copper": {"sides": sides, "relief": draw(st.sampled_from(["all", "holes", "none"]))},
         "order": {"house": house},
     }
-    if sides == 2 and (kind in {"disc", "word", "places"} or "facing" in form):
+    lone = kind in {"disc", "word", "places"} or (kind == "grid" and "outline" in form)
+    if sides == 2 and (lone or "facing" in form):
         tables["copper"]["pour"] = draw(st.sampled_from(["auto", "auto", "both", "split"]))
     has_ends = kind == "arc" or (kind == "path" and not form["closed"])
     if kind == "bar" or (has_ends and draw(st.integers(0, 3)) == 0):
@@ -273,7 +277,8 @@ def _ways_in(draw: st.DrawFn, kind: str, sides: int, outline: str) -> dict[str, 
     kinds = ["wire pads", "wire pads", "pin header 2.54 mm", "terminal 3.5 mm", "terminal 5.08 mm"]
     connector = draw(st.sampled_from(kinds))
     ends = ["left", "left", "right"] if kind in {"arc", "path"} else ["left", "right", "middle"]
-    ends += [] if kind in {"bar", "arc", "path", "grid"} else ["bottom"]
+    in_rows = kind == "bar" or (kind == "grid" and outline == "rectangle")
+    ends += [] if in_rows or kind in {"arc", "path"} else ["bottom"]
     turned = kind in {"ring", "polygon", "disc"} or outline != "rectangle"
     ends += [f"{draw(st.integers(-360, 360))} deg"] if turned else []
     ends += ["centre"] if kind in {"ring", "polygon"} else []

@@ -21,6 +21,7 @@ from boardgen.build import build_board
 from boardgen.designing import draw_board
 from boardgen.doors import read
 from boardgen.errors import RefusalError
+from boardgen.model.board import PartKind
 from boardgen.model.outline import Bow, Outline, sweep_rad, walk
 from boardgen.model.parameters import Parameters
 from boardgen.pages.closing import expect_lines
@@ -137,6 +138,16 @@ def test_of_many_radii_the_order_tells_the_least_and_the_greatest(tmp_path: Path
     assert said["corners"] == "rounded, 4 to 25 mm"
 
 
+def test_rows_stand_in_the_middle_of_what_was_drawn(tmp_path: Path) -> None:
+    rows = {"kind": "grid", "rows": 2, "pitch": "15 mm", "places": None}
+    board = draw_board(
+        drawn(tmp_path, "edge.svg", SVG, form={**rows, "outline": "edge.svg"}, light={"count": 6})
+    ).board
+    places = [(part.x_mm, part.y_mm) for part in board.parts if part.kind is PartKind.LED]
+    across, up = (sum(axis) / len(places) for axis in zip(*places, strict=True))
+    assert (across, up) == pytest.approx((45.0, 35.0))
+
+
 def test_a_scaled_drawing_counts_in_its_millimetres(tmp_path: Path) -> None:
     twice = SVG.replace('"90mm"', '"180mm"').replace('"70mm"', '"140mm"')
     drawing = drawn(tmp_path, "edge.svg", twice).drawing
@@ -163,7 +174,7 @@ def test_a_part_that_meets_a_cut_out_is_named(tmp_path: Path) -> None:
 @pytest.mark.parametrize(("name", "content", "words"), [
     ("edge.svg", "<svg", "is no SVG"),
     ("edge.svg", '<!DOCTYPE svg><svg viewBox="0 0 9 9"/>', "declares a document type"),
-    ("edge.svg", '<svg viewBox="0 0 9 9"/>', "holds no closed line"),
+    ("edge.svg", '<svg viewBox="0 0 9 9"/>', "shows no closed line"),
     ("edge.svg", SVG.replace("<path", '<path transform="scale(2)"'), "without transform"),
     ("edge.svg", SVG.replace("A 25 25 0 0 1 65 70", "C 1 2 3 4 65 70"), "C is a curve"),
     ("edge.svg", SVG.replace("A 25 25 0 0 1 65 70", "A 25 20 0 0 1 65 70"), "an ellipse's"),
@@ -182,6 +193,8 @@ def test_a_part_that_meets_a_cut_out_is_named(tmp_path: Path) -> None:
     ("edge.svg", SVG.replace("90mm", "90furlong"), "sized in furlong"),
     ("edge.dxf", "0\nSECTION", "is no DXF"),
     ("edge.dxf", dxf().replace("\nLINE\n", "\nRAY\n", 1), "is not read (ray)"),
+    ("edge.dxf", dxf().replace("\nLINE\n", "\nFOOBAR\n", 1), "is not read (foobar)"),
+    ("edge.svg", SVG.replace("<path", "<style>.a{display:none}</style><path"), "by a style sheet"),
 ])  # fmt: skip
 def test_what_is_no_edge_is_refused_in_words(
     name: str, content: str, words: str, tmp_path: Path
@@ -206,6 +219,8 @@ HIDDEN = {
     "by what it stands in": '<g display="none"><g display="inline" transform="scale(2)">{}</g></g>',
     "as invisible": '<g visibility="hidden"><g>{}</g></g>',
     "by style before attribute": '<g visibility="visible" style="visibility:collapse">{}</g>',
+    "in whatever letters": '<g style="/*;*/ Display : NONE ">{}</g>',
+    "as important": '<g style="display:none !important; display:inline">{}</g>',
 }  # fmt: skip
 
 
@@ -229,10 +244,35 @@ def test_what_is_shown_within_the_invisible_is_seen(tmp_path: Path) -> None:
     assert drawing.outline.area_mm2 == pytest.approx(AREA, rel=1e-6)
 
 
+@pytest.mark.parametrize("shown", [
+    'visibility="inherit"', 'visibility="unset"', 'display="inline"', 'style="/*display:none;*/"',
+    'style="display:none; display:inline"', 'style="display:none-ish"',
+])  # fmt: skip
+def test_a_shape_that_is_not_hidden_stays(shown: str, tmp_path: Path) -> None:
+    drawing = drawn(tmp_path, "edge.svg", SVG.replace("<circle", f"<circle {shown}")).drawing
+    assert drawing
+    assert len(drawing.outline.inner) == 2
+
+
+def test_what_refers_to_a_shape_on_a_layer_that_is_seen_is_told(tmp_path: Path) -> None:
+    """A layer that is off hides what lies on it, and not the parts of a block: from memory."""
+    found = read_dxf(io.StringIO(dxf()))
+    found.blocks.new("hole").add_circle((0, 0), 3)
+    found.layers.add("notes").off()
+    found.modelspace().add_blockref("hole", (45, 35), dxfattribs={"layer": "notes"})
+    stream = io.StringIO()
+    found.write(stream)
+    with pytest.raises(RefusalError, match=r"not read \(insert\)"):
+        drawn(tmp_path, "edge.dxf", stream.getvalue())
+
+
 @pytest.mark.parametrize("how", ["invisible", "on a layer that is off", "on a frozen layer"])
 def test_what_a_dxf_hides_is_no_edge(how: str, tmp_path: Path) -> None:
     """DXF reference, group code 60, and layers' colour and flags: from memory."""
     found = read_dxf(io.StringIO(dxf()))
+    found.layers.add("edge")
+    for shape in found.modelspace():
+        shape.dxf.layer = "edge"
     notes = found.layers.add("notes")
     note = found.modelspace().add_text("draft", dxfattribs={"layer": "notes"})
     around = found.modelspace().add_circle((45, 35), 99, dxfattribs={"layer": "notes"})

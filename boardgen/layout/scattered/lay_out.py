@@ -392,9 +392,36 @@ def _refusal(parameters: Parameters, circuit: Circuit, why: str) -> RefusalError
         what = ", and ".join(one.tight for one in given)
         remedy = f"leave {given[0].key} out, and {_smaller(form)}"
         return RefusalError(parameters.problem(given[-1].key, what, remedy=remedy))
-    return RefusalError(
-        parameters.problem(planned.keys.pitch, why, remedy=_REMEDIES[planned.keys.paced])
-    )
+    wider = _wider(parameters, circuit, fits)
+    offers = () if wider is None else (Change(path=planned.keys.pitch, value=_size(wider)),)
+    remedy = "" if offers else _REMEDIES[planned.keys.paced]
+    return RefusalError(parameters.problem(planned.keys.pitch, why, remedy=remedy, offers=offers))
+
+
+def _wider(
+    parameters: Parameters, circuit: Circuit, fits: Callable[..., Course | None]
+) -> float | None:
+    """Find about the least pitch that leaves the parts their room, where LEDs have one.
+
+    First the least at which branches have theirs, then that or a little more for their tracks.
+    """
+    planned = plan(parameters)
+    if not planned.keys.paced or planned.keys.between == _OF_WORDS:
+        return None
+
+    def apart(pitch_mm: float) -> bool:
+        other = replace(parameters, form=replace(parameters.form, pitch_mm=pitch_mm))
+        return not all(_meeting(other, circuit, place) for place in ballast_places(other))
+
+    step = parameters.parts.limits.aims.grid_mm
+    least = smallest(apart, planned.pitch_mm + step, step, _MOST_PITCHES)
+    tried = () if least is None else (least + more * step for more in _MORE)
+    return next((pitch for pitch in tried if fits(pitch_mm=pitch)), None)
+
+
+_OF_WORDS = "form.height"
+"""A word takes another number of LEDs at another pitch."""
+_MOST_PITCHES, _MORE = 64, (0, 2, 4, 8)
 
 
 def _opening(
