@@ -288,8 +288,8 @@ def _apart(board: Board, part: Part, connector: Part) -> float:
 def _pieces(circuit: Circuit, board: Board, sheet_ohm: float) -> dict[tuple[Point, Point], float]:
     """Cut the supply's tracks where others meet them, and give each piece its resistance.
 
-    What lies inside a land or under a wider track is no length of its own, and a bend is less than
-    its two half squares.
+    What lies inside a wider land or under a wider track is no length of its own, and a bend is less
+    than its two half squares. Of tracks one over the other the wider counts.
     """
     nets = {net.name for net in circuit.inlet.nets}
     tracks = [track for track in board.tracks if track.net in nets]
@@ -316,8 +316,9 @@ def _pieces(circuit: Circuit, board: Board, sheet_ohm: float) -> dict[tuple[Poin
         for one, other in pairwise(passed):
             length = distance_mm(one, other)
             inside = sum(_inside(node, way, track.width_mm, ends, covers) for node in (one, other))
-            squares = max(length - inside, 0.0) / track.width_mm
-            found[one, other] = sheet_ohm * squares
+            ohms = sheet_ohm * max(length - inside, 0.0) / track.width_mm
+            ends_of_it = (min(one, other), max(one, other))
+            found[ends_of_it] = min(ohms, found.get(ends_of_it, math.inf))
     found.update(_closed_parts(board))
     return found
 
@@ -363,13 +364,17 @@ def _inside(
     ends: dict[Point, list[_Leg]],
     covers: dict[Point, tuple[Pose, float, float]],
 ) -> float:
-    """Tell how much of a piece's end lies in other copper: of a land, a wider track, a bend."""
-    if node in covers:
-        return _to_rim(*covers[node], way)
+    """Tell how much of a piece's end lies in other copper: of a land, a wider track, a bend.
+
+    A track that ends in a land loses nothing there; of one that passes it, its wider way counts.
+    """
     bent = [(abs(way[0] * other[1] - way[1] * other[0]) > _BENT, width)
             for other, width in ends[node]]  # fmt: skip
     across = [width for turned, width in bent if turned]
     along = [width for turned, width in bent if not turned]
+    if node in covers and (wide := 2 * _to_rim(*covers[node], (-way[1], way[0]))) > width_mm:
+        passed = width_mm / wide if len(along) > 1 else 0.0
+        return (1.0 - passed) * _to_rim(*covers[node], way)
     if not across:
         return 0.0
     if max(across) > width_mm:

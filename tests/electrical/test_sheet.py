@@ -34,7 +34,7 @@ from boardgen.readback.gerber import read_gerber
 from boardgen.readback.images import area, image, pieces
 from boardgen.readback.objects import Seen, SeenHole
 from boardgen.units import Nm, snap
-from tests.conftest import RING, SHELF, built_of, design_of, merged
+from tests.conftest import RING, ROOT, SHELF, built_of, design_of, merged
 from tests.layout.test_split import of as of_split
 
 Floats = npt.NDArray[np.float64]
@@ -86,6 +86,7 @@ BOARDS = {
     ),
 }
 
+SEED_TRAY = (ROOT / "examples/seed-tray/seed-tray.toml").read_text(encoding="utf-8")
 OTHER_FEEDS = {
     "fed in the middle of the rail": merged(
         SHELF, {"light": {"count": 4}, "connector": {"at": "middle"}}
@@ -94,6 +95,7 @@ OTHER_FEEDS = {
         SHELF, {"form": {"width": "20 mm"}, "copper": {"rail": "3 mm"}}
     ),
     "round a ring, past its opening": RING,
+    "a narrow rail that passes over lands": merged(SEED_TRAY, {"copper": {"rail": "0.8 mm"}}),
     "one copper side, holes without plating": merged(
         SHELF, {"light": {"count": 4, "use": "ambience"}, "order": {"house": "home-etched"}}
     ),
