@@ -34,16 +34,6 @@ def around(x_mm: float, y_mm: float, width_mm: float, height_mm: float) -> Exten
     )
 
 
-def grown(box: Extent, by_mm: float) -> Extent:
-    """Make a box larger on every side."""
-    return Extent(
-        left_mm=box.left_mm - by_mm,
-        bottom_mm=box.bottom_mm - by_mm,
-        right_mm=box.right_mm + by_mm,
-        top_mm=box.top_mm + by_mm,
-    )
-
-
 def meet(first: Extent, second: Extent) -> bool:
     """Tell whether two boxes share more than an edge."""
     return (
@@ -93,11 +83,10 @@ class Room:
 
     def __init__(self, board: Board, limits: Limits, side: Side, *, copper: bool = False) -> None:
         self._taken, self._count = np.empty((64, 4)), 0
-        self._inside = grown(
-            Extent(left_mm=0, bottom_mm=0, right_mm=board.outline.length_mm,
-                   top_mm=board.outline.width_mm),
-            -limits.aims.legend_edge_mm,
-        )  # fmt: skip
+        self._inside = Extent(
+            left_mm=0, bottom_mm=0, right_mm=board.outline.length_mm,
+            top_mm=board.outline.width_mm,
+        ).grown(-limits.aims.legend_edge_mm)  # fmt: skip
         self._edge = partial(_ground, board.outline, limits.aims.legend_edge_mm)
         self._ground = None if board.outline.boxed else self._edge()
         for box in _obstacles(board, limits, side):
@@ -212,7 +201,7 @@ def _obstacles(board: Board, limits: Limits, side: Side) -> Iterator[Extent]:
         if part.side is side and part.pattern.height_mm:
             beside = gap if part.pattern.through_hole else 0.0
             for box in as_it_lies(part, part.pattern.body):
-                yield grown(box, beside)
+                yield box.grown(beside)
         yield from _lands(part, side, limits.mask_expansion_mm + gap)
         for plain in part.pattern.holes:
             x, y = part.place(plain.x_mm, plain.y_mm)
@@ -265,11 +254,11 @@ def _tracks(board: Board, side: Side, gap: float) -> Iterator[Extent]:
     for track in board.tracks:
         if track.side is side:
             for box in along_line(track.points):
-                yield grown(box, track.width_mm / 2 + gap)
+                yield box.grown(track.width_mm / 2 + gap)
 
 
 def _lands(part: Part, side: Side, gap: float) -> Iterator[Extent]:
     for land in part.pattern.lands:
         if side is part.side or land.hole_mm:
             for box in as_it_lies(part, land.extent):
-                yield grown(box, gap)
+                yield box.grown(gap)

@@ -13,12 +13,12 @@ from boardgen.errors import Change, RefusalError
 from boardgen.forms.table import plan
 from boardgen.geometry.lettering import size_mm
 from boardgen.layout.copper_letters import write_in_copper
-from boardgen.layout.letter_room import BETWEEN_TEXTS_MM, Room, along_line, around, grown
+from boardgen.layout.letter_room import BETWEEN_TEXTS_MM, Room, along_line, around
 from boardgen.layout.marks import body_line_y_mm, cathode_bar_x_mm
 from boardgen.layout.passage import whole
-from boardgen.layout.signs import SIGN_REACH_MM, sign_shifts
+from boardgen.layout.sign_letters import write_signs
 from boardgen.layout.words import NAME_BOX_GAP_MM, NAME_BOX_MM, plain, supply_words, title_words
-from boardgen.layout.writer import NoRoomError, Writer, from_the_middle
+from boardgen.layout.writer import NoRoomError, Writer, from_the_middle, without_measures
 from boardgen.model.board import Board, Mark, MarkRole, Part, PartKind, Side, Text, TextRole
 from boardgen.model.circuit import Circuit
 from boardgen.model.land_pattern import Extent
@@ -48,10 +48,10 @@ def with_texts(parameters: Parameters, circuit: Circuit, board: Board, up: int) 
     apart = parameters.parts.limits.aims.pour_gap_mm if copper else BETWEEN_TEXTS_MM / 2
     for mark in board.marks:
         for box in along_line(mark.points):
-            rooms[mark.side].take(grown(box, mark.stroke_mm / 2 + apart))
+            rooms[mark.side].take(box.grown(mark.stroke_mm / 2 + apart))
     cuts = _cutting(parameters, board) if copper else _none
     writer = Writer(parameters, board, rooms, up, [], list(board.marks), cuts)
-    _signs(writer)
+    write_signs(writer)
     if copper:
         write_in_copper(writer, circuit)
     else:
@@ -78,88 +78,6 @@ def _cutting(parameters: Parameters, board: Board) -> Callable[[Sequence[Extent]
     if rows or len(parameters.sides) > 1 or not whole(parameters, board):
         return _none
     return lambda boxes: not whole(parameters, board, boxes)
-
-
-def _signs(writer: Writer) -> None:
-    """Print + and − near their outermost lands on every side, outside the fitted block.
-
-    Both stand alike; where tracks of one leave no room for that, each for itself, on its own side
-    of the block.
-    """
-    for part in writer.board.parts:
-        if part.kind.row.signed:
-            _signs_of(writer, part)
-
-
-def _signs_of(writer: Writer, part: Part) -> None:
-    # Where the next board is joined a square land and a tongue tell + too; copper letters may go.
-    optional = part.kind is PartKind.JOINT and not writer.parameters.printed
-    for side in writer.rooms:
-        placed = writer.place_first(_sign_choices(writer, part, side, alike=True)) or (
-            writer.place_each(_sign_choices(writer, part, side, alike=False))
-        )
-        if not placed and not optional:
-            raise _no_room_for_signs(writer, part, side)
-        _inner_signs(writer, part, side)
-
-
-def _sign_choices(writer: Writer, part: Part, side: Side, *, alike: bool) -> list[list[Text]]:
-    aims, lands = writer.parameters.parts.limits.aims, part.pattern.lands
-    shifts = sign_shifts(
-        aims.sign_mm, aims.legend_part_mm, part.pattern, part.pose.turn_deg, alike=alike
-    )
-    return [
-        [
-            writer.text(
-                side, TextRole.SIGN, letter,
-                part.place(land.x_mm + math.copysign(outward, land.x_mm), inboard),
-                aims.sign_mm, part.reference,
-            )
-            for land, letter in ((lands[0], "+"), (lands[-1], "−"))
-        ]
-        for inboard, outward in shifts
-    ]  # fmt: skip
-
-
-def _inner_signs(writer: Writer, part: Part, side: Side) -> None:
-    """Print small signs behind or before the poles between the outermost, where there is room."""
-    aims, body = writer.parameters.parts.limits.aims, part.pattern.body
-    reach = aims.legend_part_mm + aims.text_mm
-    writer.place_first(
-        [
-            writer.text(side, TextRole.NOTE, "+" if land.function == "+" else "−",
-                        part.place(land.x_mm, level), aims.text_mm, part.reference)
-            for land in part.pattern.lands[1:-1]
-        ]
-        for level in (body.top_mm + reach, 2.2, -2.2)
-    )  # fmt: skip
-
-
-def _no_room_for_signs(writer: Writer, part: Part, side: Side) -> NoRoomError:
-    parameters, outline = writer.parameters, writer.board.outline
-    places = parameters.mounting.chosen
-    wider = math.ceil(outline.width_mm + 2 * parameters.parts.limits.aims.sign_mm)
-    across = plan(parameters).keys.across
-    path = "mounting.places" if places else across
-    return NoRoomError(
-        parameters.problem(
-            path,
-            what=f"+ and − find no room within {SIGN_REACH_MM:g} mm of the lands of"
-            f" {part.reference}, on the {side.value}",
-            remedy="move the screws away from the connector" if places else _leave_out(parameters),
-            offers=() if places else (Change(path=across, value=f'"{wider} mm"'),),
-        ),
-        width_mm=wider,
-    )
-
-
-def _leave_out(parameters: Parameters) -> str:
-    keys = plan(parameters).keys
-    asked = [key for key in (keys.across, keys.along) if parameters.given(key)]
-    names = dict.fromkeys(key.rpartition(".")[2] for key in asked)
-    if not names:
-        return "take another connector, a house of smaller letters, or more room at that end"
-    return f"leave {' and '.join(names)} out"
 
 
 def _parts(writer: Writer, kind: PartKind) -> list[Part]:
@@ -295,7 +213,7 @@ def _no_room_for_on(writer: Writer, part: Part) -> NoRoomError:
         parameters.problem(
             across,
             what=f'"on" finds no room beside the lever of {part.reference}',
-            remedy=_leave_out(parameters),
+            remedy=without_measures(parameters),
             offers=(Change(path=across, value=f'"{wider} mm"'),),
         ),
         width_mm=wider,
@@ -438,7 +356,7 @@ def _try_page(
     name_x = page_x - (widest + box_room - NAME_BOX_MM[0]) / 2
     for middle_y in from_the_middle(outline.width_mm):
         name_box = around(name_x, middle_y, *NAME_BOX_MM)
-        if box_room and not writer.rooms[Side.BOTTOM].free([grown(name_box, BETWEEN_TEXTS_MM)]):
+        if box_room and not writer.rooms[Side.BOTTOM].free([name_box.grown(BETWEEN_TEXTS_MM)]):
             continue
         if writer.place(_stacked(texts, boxes, middle_x, middle_y)):
             if box_room:

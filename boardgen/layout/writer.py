@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from boardgen.errors import Problem, RefusalError
 from boardgen.forms.table import plan
 from boardgen.geometry.lettering import size_mm
-from boardgen.layout.letter_room import BETWEEN_TEXTS_MM, Room, around, grown
+from boardgen.layout.letter_room import BETWEEN_TEXTS_MM, Room, around
 from boardgen.layout.words import LINE_STEP_MM
 from boardgen.model.board import Board, Mark, Point, Side, Text, TextRole
 from boardgen.model.land_pattern import Extent
@@ -62,7 +62,7 @@ class Writer:
         if not texts or not self._free(texts):
             return False
         for text in texts:
-            self.rooms[text.side].take(grown(self.box(text), BETWEEN_TEXTS_MM / 2))
+            self.rooms[text.side].take(self.box(text).grown(BETWEEN_TEXTS_MM / 2))
         self.texts += texts
         return True
 
@@ -94,9 +94,19 @@ class Writer:
 
     def _free(self, texts: Sequence[Text]) -> bool:
         """Tell whether texts of one side find room beside one another."""
-        boxes = [grown(self.box(text), BETWEEN_TEXTS_MM / 2) for text in texts]
+        boxes = [self.box(text).grown(BETWEEN_TEXTS_MM / 2) for text in texts]
         room = self.rooms[texts[0].side]
         return room.free(boxes) and not self.cuts([self.box(one) for one in (*self.texts, *texts)])
+
+
+def without_measures(parameters: Parameters) -> str:
+    """Say what to leave out where letters find no room: what was asked for, or else what helps."""
+    keys = plan(parameters).keys
+    asked = [key for key in (keys.across, keys.along) if parameters.given(key)]
+    names = dict.fromkeys(key.rpartition(".")[2] for key in asked)
+    if not names:
+        return "take another connector, a house of smaller letters, or more room at that end"
+    return f"leave {' and '.join(names)} out"
 
 
 def from_the_middle(width_mm: float, step_mm: float = LINE_STEP_MM) -> list[float]:
