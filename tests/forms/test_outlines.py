@@ -169,6 +169,22 @@ def test_strings_along_rows_leave_none_of_them() -> None:
         assert len({round(design.board.part(led).y_mm, 3) for led in branch.leds}) == 1
 
 
+def test_a_pitch_asked_by_light_does_not_ask_for_the_edge() -> None:
+    light = {"diffuser": "20 mm", "evenness": "85 %"}
+    pitches = {
+        asked(form={**A_GRID, "pitch": "even", "outline": outline}, light=light,
+              connector={"at": "left"}).form.pitch_mm
+        for outline in ("rectangle", "circle", "polygon")
+    }  # fmt: skip
+    assert len(pitches) == 1
+
+
+def test_a_bar_within_another_edge_joins_no_other() -> None:
+    form = {**A_GRID, "kind": "bar", "rows": 1, "outline": "circle"}
+    with pytest.raises(RefusalError, match='within outline = "circle" has no two ends'):
+        asked(form=form, joint={"boards": 2})
+
+
 REFUSED: list[tuple[dict[str, Any], str, str]] = [
     ({"outline": "circle", "hole": "10 mm"}, "form.hole", 'beside outline = "circle"'),
     ({"outline": "circle", "corner": "2 mm"}, "form.corner", 'beside outline = "circle"'),
