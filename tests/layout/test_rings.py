@@ -264,7 +264,7 @@ def test_what_a_ring_cannot_have_is_refused_in_words(changes: dict[str, Any], wo
 
 
 def test_a_bar_has_no_opening() -> None:
-    with pytest.raises(RefusalError, match="belongs to ring, polygon, places and word, not to bar"):
+    with pytest.raises(RefusalError, match='does nothing beside outline = "rectangle"'):
         parameters_of(merged(SHELF, {"form": {"hole": "20 mm"}}))
 
 
