@@ -187,7 +187,7 @@ def _branch_words(circuit: Circuit, kind: BranchKind) -> str:
 def _on_lines(parameters: Parameters) -> str:
     """Tell on how many lines the LEDs stand, which no branch leaves."""
     chains, count = len(plan(parameters).chains), parameters.light.count
-    if plan(parameters).scattered:
+    if plan(parameters).scattered and not parameters.form.outlined:
         return f"{count} LEDs, each at a place of its own"
     if plan(parameters).spared:
         return f"{count} LEDs in {chains} runs, screws between them"

@@ -101,7 +101,7 @@ def _on_diffuser(
     planned = plan(parameters)
     if height is None:
         return found
-    if len(leds) == 1:
+    if len(leds) == 1 and not parameters.joint.joined:
         return replace(found, diffuser_mm=height)
     if planned.area or planned.scattered or planned.spared:
         return _over_places(parameters, replace(found, diffuser_mm=height), leds, max(m))

@@ -29,10 +29,10 @@ OUTLINES = {
 }
 """What each edge around LEDs at places of their own can be told; one that was drawn, nothing."""
 
-_OF_ROWS = ("width", "length", "corner")
+OF_ROWS = ("width", "length", "corner")
 """What the rectangle of rows can be told."""
 
-OF_EDGES = tuple(dict.fromkeys((*_OF_ROWS, *(key for keys in OUTLINES.values() for key in keys))))
+OF_EDGES = tuple(dict.fromkeys((*OF_ROWS, *(key for keys in OUTLINES.values() for key in keys))))
 """What one edge or another can be told."""
 
 ROWS = ("bar", "grid")
@@ -143,7 +143,10 @@ class FormSection:
         ),
     ] = None
     rows: Annotated[int, Whole(help="equal rows of LEDs", minimum=1, maximum=50)] = 1
-    row_pitch_mm: Annotated[float | None, length("row to row; absent: chosen", 1.0)] = None
+    row_pitch_mm: Annotated[
+        float | None,
+        length("row to row; absent: chosen, on a grid or within an outline as the pitch", 1.0),
+    ] = None
     width_mm: Annotated[
         float | None, length("across a bar, or the band of an arc or path; absent: chosen", 3.0)
     ] = None
@@ -202,7 +205,7 @@ class FormSection:
     @property
     def of_edge(self) -> tuple[str, ...]:
         """What the edge that was chosen can be told."""
-        return _OF_ROWS if self.in_rows else OUTLINES.get(self.outline, ())
+        return OF_ROWS if self.in_rows else OUTLINES.get(self.outline, ())
 
     @property
     def goes_round(self) -> bool:

@@ -226,9 +226,9 @@ class ConnectorSection:
         str,
         Choice(
             help="which end, or the middle of the long edge, above; bottom: amid the lower one of a"
-            " ring, polygon, disc, word or given places; an angle, counter-clockwise from the"
-            " right: there on the edge of a round board; centre: in the middle of a ring or polygon"
-            " without an opening",
+            " ring, polygon, disc, word or given places, or of another outline around rows; an"
+            " angle, counter-clockwise from the right: there on the edge of a round board, or one"
+            " that was drawn; centre: in the middle of a ring or polygon without an opening",
             words=CONNECTOR_PLACES,
             quantity=angle("where on a round edge", -360.0, 360.0),
         ),
@@ -309,7 +309,8 @@ class MountingSection:
         tuple[tuple[float, float], ...],
         Rows(
             help="centres, x right and y up from the lower-left corner; beside form.places from the"
-            " point of those",
+            " point of those, of rows within another outline from the first LED, or as a drawing"
+            " counts",
             each=(length("x", -FURTHEST_MM), length("y", -FURTHEST_MM)),
         ),
     ] = ()

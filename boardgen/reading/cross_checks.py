@@ -6,7 +6,15 @@ from collections.abc import Mapping
 from datetime import date
 
 from boardgen import units
-from boardgen.model.form_section import FORM_KEYS, LINES, OF_EDGES, FormSection
+from boardgen.model.form_section import (
+    FORM_KEYS,
+    LINES,
+    OF_EDGES,
+    OF_ROWS,
+    OUTLINES,
+    ROWS,
+    FormSection,
+)
 from boardgen.model.parts import ConnectorPart, LedPart, SupplyRange
 from boardgen.model.sections import THICKNESSES_MM, ResistorSection
 from boardgen.reading import catalogue, footprints, form_lines, joints, screws, ways_in
@@ -122,7 +130,7 @@ def check_light(reader: Reader, sections: ParameterFile, led: LedPart) -> None:
             "needs to know how far the diffuser is",
             'add light.diffuser = "15 mm"',
         )
-    if light.evenness is not None and light.count == 1:
+    if light.evenness is not None and light.count == 1 and not sections.joint.joined:
         reader.refuse(
             ("light", "evenness"),
             "one LED has no neighbour, and between them nothing to be even",
@@ -227,13 +235,21 @@ def _check_outline(reader: Reader, form: FormSection) -> None:
     for key in OF_EDGES:
         given = key in FORM_KEYS[form.kind] and ("form", key) in reader.lines
         if given and key not in form.of_edge:
-            reader.refuse(
-                ("form", key), f'does nothing beside outline = "{form.outline}"', "drop it"
-            )
+            told = f'does nothing beside outline = "{form.outline}"'
+            reader.refuse(("form", key), told, _without(form, key))
     if form.outline == "ring" and form.hole_mm is None:
         reader.refuse(
             ("form", "hole"), "is missing: a ring has an opening", 'write hole = "20 mm" or so'
         )
+
+
+def _without(form: FormSection, key: str) -> str:
+    """Say what else to do with a measure: of which edges it is one."""
+    edges = [f'"{name}"' for name, keys in OUTLINES.items() if key in keys]
+    if form.kind in ROWS:
+        own = key in OF_ROWS
+        edges = ['"rectangle"'] * own + [name for name in edges if name != '"rectangle"']
+    return f"drop it, or write outline = {' or '.join(edges)}" if edges else "drop it"
 
 
 MOST_SCATTERED = 100
@@ -287,7 +303,10 @@ def _check_places(reader: Reader, sections: ParameterFile) -> None:
 
 
 def _owners(key: str) -> list[str]:
-    return [name for name, own in FORM_KEYS.items() if key in own]
+    """List forms that take a key as they stand, without another edge than their own."""
+    own = {name: keys for name, keys in FORM_KEYS.items() if key in keys}
+    return [name for name in own if name not in ROWS or key in (*OF_ROWS, "outline")
+            or key not in OF_EDGES]  # fmt: skip
 
 
 _LEAST_RING = 3

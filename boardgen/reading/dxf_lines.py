@@ -51,11 +51,8 @@ def _hidden(found: "Drawing", entity: "DXFGraphic") -> bool:
     if not entity.dxf.hasattr("layer"):
         return False
     layer = found.layers.get(entity.dxf.layer) if entity.dxf.layer in found.layers else None
-    off = layer and layer.is_off() and entity.dxftype() not in _REFERRING
+    off = layer and layer.is_off() and entity.dxftype() != "INSERT"
     return bool(entity.dxf.get("invisible", 0) or off or (layer and layer.is_frozen()))
-
-
-_REFERRING = ("INSERT", "DIMENSION")
 
 
 def _opened(content: bytes) -> "tuple[Drawing, float]":

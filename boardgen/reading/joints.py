@@ -28,9 +28,10 @@ def check_joint(reader: Reader, sections: ParameterFile) -> None:
     if form.kind not in (*LINES, "bar") or form.rows > 1 or form.goes_round or form.outlined:
         several = " of several rows" if form.rows > 1 else ""
         closed = " that is closed" if form.kind == "path" else ""
+        within = form.named.removeprefix(form.kind)
         reader.refuse(
             ("joint", "boards"),
-            f"a {form.named}{several or closed} has no two ends to join others to",
+            f"a {form.kind}{several or closed}{within} has no two ends to join others to",
             "make it a bar of one row, an arc or an open path, or write boards = 1",
         )
         return

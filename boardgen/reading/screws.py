@@ -32,7 +32,7 @@ def check_screws(reader: Reader, sections: ParameterFile) -> None:
     if mounting.at in IN_THE_ROUND and kind not in MIDDLED:
         reader.refuse(
             ("mounting", "at"),
-            f"a board of the form {form.named} has no middle from which screws are counted",
+            f"on a board of the form {form.named} screws are not counted from a middle",
             'write at = "none", or give the places of its screws',
         )
     elif mounting.at == SITES:

@@ -22,12 +22,11 @@ def svg_rings(content: bytes) -> Iterator[Ring]:
         root = ET.fromstring(content)  # noqa: S314 - no entities are declared, one megabyte at most
     except ET.ParseError as error:
         raise DrawingError(f"is no SVG ({error}); save it as plain SVG") from None
+    _refuse_style_sheets(content, root)
     scale, low = _measures(root)
     for kind, element in _shown(root):
         if "transform" in element.attrib:
             raise DrawingError(f"turns or moves a {kind}; save its shapes without transform")
-        if kind == "style" and _HIDING.search(element.text or ""):
-            raise DrawingError("may hide shapes by a style sheet; delete those, save it without")
         if kind in _UNREAD:
             raise not_read(kind, "paths, polygons, rectangles and circles")
         for line in _lines(kind, element) if kind in _SHAPES else ():
@@ -36,6 +35,19 @@ def svg_rings(content: bytes) -> Iterator[Ring]:
             if not closed and math.dist(drawn.start, (x, y)) >= MEET_MM:
                 raise DrawingError(f"a {kind} ends in the open at ({x:.4g}, {y:.4g}) mm; close it")
             yield ring_of(drawn)
+
+
+def _refuse_style_sheets(content: bytes, root: ET.Element) -> None:
+    """Refuse sheets that may hide shapes: they hold wherever they stand, and are not read."""
+    sheets = [
+        _COMMENT.sub(" ", element.text or "")
+        for element in root.iter()
+        if str(element.tag).rpartition("}")[2] == "style"
+    ]
+    if b"<?xml-stylesheet" in content or any(map(_HIDING.search, sheets)):
+        raise DrawingError(
+            "may hide shapes by a style sheet; delete hidden shapes and save it without one"
+        )
 
 
 def _shown(element: ET.Element, *, seen: bool = True) -> Iterator[tuple[str, ET.Element]]:
@@ -56,7 +68,7 @@ def _shown(element: ET.Element, *, seen: bool = True) -> Iterator[tuple[str, ET.
 
 _SEEN = {"visible": True, "initial": True, "hidden": False, "collapse": False}
 """Any other word leaves it as it is around."""
-_HIDING = re.compile("display|visibility", re.IGNORECASE)
+_HIDING = re.compile("display|visibility|@import", re.IGNORECASE)
 _COMMENT = re.compile(r"/\*.*?\*/", re.DOTALL)
 
 
@@ -69,7 +81,7 @@ def _property(element: ET.Element, name: str) -> str:
     said = [part.partition(":")[::2] for part in style.split(";")]
     told = [value.partition("!") for key, value in said if key.strip() == name]
     if not told:
-        return element.get(name, "").strip()
+        return element.get(name, "").strip().lower()
     important = [one for one in told if one[2].strip() == "important"]
     return (important or told)[-1][0].strip()
 

@@ -15,7 +15,12 @@ from boardgen.designing import draw_board
 from boardgen.errors import RefusalError
 from boardgen.forms.disc import hexagonal
 from boardgen.geometry.between import along_lines, over_area
-from boardgen.standards.photometry import height_for_evenness, pitch_over_height, spread_evenness
+from boardgen.standards.photometry import (
+    evenness,
+    height_for_evenness,
+    pitch_over_height,
+    spread_evenness,
+)
 from tests.conftest import merged, parameters_of
 
 PITCH = 10.0
@@ -124,6 +129,14 @@ def test_one_led_is_not_told_to_be_even(form: dict[str, Any]) -> None:
     found = draw_board(parameters_of(merged(text, {"light": {"evenness": None}})))
     assert found.operation.illumination
     assert found.operation.illumination.evenness is None
+
+
+def test_one_led_of_each_board_that_is_joined_has_neighbours() -> None:
+    """Those of the next boards: a row of one pitch goes on."""
+    text = merged(BAR, {"form": {"pitch": "30 mm", "width": "14 mm"}, "light": {"count": 1}})
+    found = draw_board(parameters_of(merged(text, {"joint": {"boards": 4}}))).operation
+    assert found.illumination
+    assert found.illumination.evenness == pytest.approx(evenness(30.0 / 20.0, 1.0))
 
 
 @pytest.mark.parametrize("key", ["diffuser", "evenness"])

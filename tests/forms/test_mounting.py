@@ -110,7 +110,7 @@ def test_a_place_in_the_way_is_told_the_nearest_that_is_free() -> None:
 
 
 @pytest.mark.parametrize(("changes", "words"), [
-    ({"form": {"kind": "bar"}}, "has no middle from which screws are counted"),
+    ({"form": {"kind": "bar"}}, "screws are not counted from a middle"),
     ({"mounting": {"circle": None}}, "is missing"),
     ({"mounting": {"at": "middle"}}, 'belongs to at = "circle"'),
     ({"mounting": {"at": "ends"}}, "neither ends nor corners"),

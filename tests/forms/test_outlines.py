@@ -13,6 +13,7 @@ from scipy.optimize import linprog
 from shapely import Point as Spot
 from shapely import Polygon
 
+from boardgen.electrical.explain import explain
 from boardgen.errors import RefusalError
 from boardgen.forms.table import plan
 from boardgen.forms.word import sites as sites_of
@@ -115,16 +116,16 @@ def test_a_ring_has_its_opening_in_the_middle_of_its_circle(margin: float, hole:
 CASES = [
     (name, kind, sides)
     for name in ROUND
-    for kind, sides in (("places", 1), ("word", 2), ("grid", 1), ("grid", 2))
+    for kind, sides in (("places", 1), ("word", 2), ("grid", 1), ("bar", 2))
 ]
 
 
-@pytest.mark.parametrize("case", every(CASES, lambda n: n in {6, 8}), ids=str)
+@pytest.mark.parametrize("case", every(CASES, lambda n: n in {6, 8, 15}), ids=str)
 def test_boards_within_them_are_built_and_proven(case: tuple[str, str, int]) -> None:
     name, kind, sides = case
     form, count = {**ROUND[name]}, 6
-    if kind == "grid":
-        form = {**form, **A_GRID}
+    if kind in {"grid", "bar"}:
+        form = {**form, **A_GRID, "kind": kind}
     if kind == "word":
         hole = {"hole": "12 mm"} if name == "ring" else {}  # between the letters
         form = {**form, **A_WORD, **hole}
@@ -169,6 +170,49 @@ def test_strings_along_rows_leave_none_of_them() -> None:
         assert len({round(design.board.part(led).y_mm, 3) for led in branch.leds}) == 1
 
 
+@pytest.mark.thorough
+@pytest.mark.parametrize(("form", "key"), [
+    ({**A_GRID, "pitch": "6 mm"}, "form.pitch"),
+    ({**A_GRID, "row_pitch": "3 mm"}, "form.row_pitch"),
+    ({"kind": "disc", "pitch": "4 mm"}, "form.pitch"),
+    ({"kind": "ring", "circles": 2, "pitch": "16 mm", "circle_pitch": "4 mm"}, "form.circle_pitch"),
+    ({"kind": "ring", "pitch": "4 mm", "facing": "inward"}, "form.pitch"),
+])  # fmt: skip
+def test_leds_too_near_to_one_another_are_offered_the_least_pitch(
+    form: dict[str, Any], key: str
+) -> None:
+    """What is offered makes a board, half of it does not."""
+    edge = {"outline": "circle"} if form["kind"] == "grid" else {}
+    text = merged(BASE, {"form": {"places": None, **form, **edge}, "light": {"count": 12}})
+    with pytest.raises(RefusalError) as caught:
+        design_of(text)
+    (problem,) = caught.value.problems
+    (offer,) = problem.offers
+    assert (problem.path, offer.path) == (key, key)
+    wider = offer.value.strip('"')
+    assert built_of(merged(text, {"form": {key.removeprefix("form."): wider}})).proof
+    half = f"{float(wider.removesuffix(' mm')) / 2:g} mm"
+    with pytest.raises(RefusalError):
+        design_of(merged(text, {"form": {key.removeprefix("form."): half}}))
+
+
+@pytest.mark.parametrize(("name", "at"), [("circle", (5.0, 7.0)), ("polygon", (45.0, -7.0))])
+def test_screws_of_rows_within_another_edge_count_from_the_first_led(
+    name: str, at: tuple[float, float]
+) -> None:
+    screws = {"screw": "M2", "places": [[f"{x} mm" for x in at]]}
+    board = design_of(merged(BASE, {"form": {**ROUND[name], **A_GRID}, "mounting": screws})).board
+    first, (hole,) = board.part("D1"), board.holes
+    assert (hole.x_mm - first.x_mm, hole.y_mm - first.y_mm) == pytest.approx(at, abs=1e-6)
+
+
+def test_rows_within_another_edge_are_told_as_rows() -> None:
+    design = design_of(merged(BASE, {"form": {**A_GRID, "outline": "circle"}}))
+    steps = explain(design.parameters, design.circuit)
+    (told,) = [step.numbers for step in steps if step.key == "branches"]
+    assert "6 LEDs in 2 rows" in told
+
+
 def test_a_pitch_asked_by_light_does_not_ask_for_the_edge() -> None:
     light = {"diffuser": "20 mm", "evenness": "85 %"}
     pitches = {
@@ -194,7 +238,10 @@ REFUSED: list[tuple[dict[str, Any], str, str]] = [
     ({"outline": "ring", "hole": "24 mm", "sides": 5}, "form.sides", "does nothing"),
     ({"outline": "ring", "hole": "70 mm"}, "form.hole", "from the board's middle, in"),
     ({**A_GRID, "outline": "circle", "width": "60 mm"}, "form.width", 'beside outline = "circle"'),
-    ({**A_GRID, "margin": "9 mm"}, "form.margin", 'beside outline = "rectangle"'),
+    ({**A_GRID, "margin": "9 mm"}, "form.margin",
+     'write outline = "circle" or "ring" or "polygon"'),
+    ({**A_GRID, "outline": "ring", "hole": "9 mm", "corner": "2 mm"}, "form.corner",
+     'write outline = "rectangle" or "polygon"'),
     ({"outline": "star"}, "form.outline", "circle, ring, polygon"),
     ({"outline": "polygon", "sides": 3, "margin": "2000 mm"}, "form.margin", "a smaller one"),
     ({"outline": "polygon", "margin": "3 mm"}, "form.margin", "too small for its parts"),
@@ -204,7 +251,7 @@ REFUSED: list[tuple[dict[str, Any], str, str]] = [
 ]  # fmt: skip
 
 
-@pytest.mark.parametrize("case", every(REFUSED, lambda n: n < 11), ids=str)
+@pytest.mark.parametrize("case", every(REFUSED, lambda n: n < 12), ids=str)
 def test_what_does_not_fit_an_edge_is_refused(case: tuple[dict[str, Any], str, str]) -> None:
     form, path, said = case
     with pytest.raises(RefusalError) as caught:

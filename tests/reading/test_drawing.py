@@ -195,6 +195,9 @@ def test_a_part_that_meets_a_cut_out_is_named(tmp_path: Path) -> None:
     ("edge.dxf", dxf().replace("\nLINE\n", "\nRAY\n", 1), "is not read (ray)"),
     ("edge.dxf", dxf().replace("\nLINE\n", "\nFOOBAR\n", 1), "is not read (foobar)"),
     ("edge.svg", SVG.replace("<path", "<style>.a{display:none}</style><path"), "by a style sheet"),
+    ("edge.svg", SVG.replace("<path", "<defs><style>.a{visibility:hidden}</style></defs><path"),
+     "by a style sheet"),
+    ("edge.svg", '<?xml-stylesheet href="a.css"?>' + SVG, "by a style sheet"),
 ])  # fmt: skip
 def test_what_is_no_edge_is_refused_in_words(
     name: str, content: str, words: str, tmp_path: Path
@@ -252,6 +255,11 @@ def test_a_shape_that_is_not_hidden_stays(shown: str, tmp_path: Path) -> None:
     drawing = drawn(tmp_path, "edge.svg", SVG.replace("<circle", f"<circle {shown}")).drawing
     assert drawing
     assert len(drawing.outline.inner) == 2
+
+
+def test_a_style_sheet_that_hides_nothing_is_taken(tmp_path: Path) -> None:
+    sheet = "<style>/* display */ path { fill: none }</style>"
+    assert drawn(tmp_path, "edge.svg", SVG.replace("<path", f"{sheet}<path")).drawing
 
 
 def test_what_refers_to_a_shape_on_a_layer_that_is_seen_is_told(tmp_path: Path) -> None:

@@ -302,7 +302,10 @@ def _meeting(parameters: Parameters, circuit: Circuit, place: BallastPlace) -> s
     """Tell what stands in the way of what, when branches lie as tight as they may."""
     course = tightest(parameters, place, rail_widths(parameters, circuit)[-1])
     met = next(conflicts(cells(parameters, circuit, course), parameters.parts.limits, None), "")
-    return f"{met.partition(':')[0]} have no room beside one another" if met else ""
+    return f"{met.partition(':')[0]}{_BESIDE}" if met else ""
+
+
+_BESIDE = " have no room beside one another"
 
 
 def _refuse_too_large(parameters: Parameters) -> None:
@@ -392,36 +395,45 @@ def _refusal(parameters: Parameters, circuit: Circuit, why: str) -> RefusalError
         what = ", and ".join(one.tight for one in given)
         remedy = f"leave {given[0].key} out, and {_smaller(form)}"
         return RefusalError(parameters.problem(given[-1].key, what, remedy=remedy))
-    wider = _wider(parameters, circuit, fits)
-    offers = () if wider is None else (Change(path=planned.keys.pitch, value=_size(wider)),)
-    remedy = "" if offers else _REMEDIES[planned.keys.paced]
-    return RefusalError(parameters.problem(planned.keys.pitch, why, remedy=remedy, offers=offers))
+    wider = _wider(parameters, circuit, fits) if why.endswith(_BESIDE) else None
+    if wider:
+        return RefusalError(parameters.problem(wider.path, why, offers=(wider,)))
+    drawn = parameters.drawing is not None and planned.keys.paced
+    remedy = _DRAW_LARGER if drawn else _REMEDIES[planned.keys.paced]
+    return RefusalError(parameters.problem(planned.keys.pitch, why, remedy=remedy))
 
 
 def _wider(
     parameters: Parameters, circuit: Circuit, fits: Callable[..., Course | None]
-) -> float | None:
+) -> Change | None:
     """Find about the least pitch that leaves the parts their room, where LEDs have one.
 
-    First the least at which branches have theirs, then that or a little more for their tracks.
+    First the least at which branches have theirs, then that or a little more for their tracks; of
+    rows or circles that have a distance of their own that first, where it is what they lack.
     """
-    planned = plan(parameters)
+    form, planned = parameters.form, plan(parameters)
     if not planned.keys.paced or planned.keys.between == _OF_WORDS:
         return None
-
-    def apart(pitch_mm: float) -> bool:
-        other = replace(parameters, form=replace(parameters.form, pitch_mm=pitch_mm))
-        return not all(_meeting(other, circuit, place) for place in ballast_places(other))
-
     step = parameters.parts.limits.aims.grid_mm
-    least = smallest(apart, planned.pitch_mm + step, step, _MOST_PITCHES)
-    tried = () if least is None else (least + more * step for more in _MORE)
-    return next((pitch for pitch in tried if fits(pitch_mm=pitch)), None)
+    for field, key in (*_BETWEEN.items(), ("pitch_mm", planned.keys.pitch)):
+
+        def apart(mm: float, field: str = field) -> bool:
+            other = replace(parameters, form=replace(form, **{field: mm}))  # type: ignore[arg-type]
+            return not all(_meeting(other, circuit, place) for place in ballast_places(other))
+
+        given = getattr(form, field)
+        least = given and smallest(apart, given + step, step, _MOST_PITCHES)
+        tried = (least + more * step for more in _MORE) if least else ()
+        if found := next((mm for mm in tried if fits(**{field: mm})), None):
+            return Change(path=key, value=_size(found))
+    return None
 
 
+_BETWEEN = {"row_pitch_mm": "form.row_pitch", "circle_pitch_mm": "form.circle_pitch"}
 _OF_WORDS = "form.height"
 """A word takes another number of LEDs at another pitch."""
-_MOST_PITCHES, _MORE = 64, (0, 2, 4, 8)
+_MOST_PITCHES, _MORE = 64, (0, 2, 6)
+_DRAW_LARGER = "draw a larger edge, write a smaller pitch, or let the supply come in elsewhere"
 
 
 def _opening(
