@@ -15,6 +15,7 @@ from boardgen.geometry.tracing import touching
 from boardgen.model.artwork import Item, Purpose
 from boardgen.model.board import Board, Part, Pour
 from boardgen.model.limits import Limits
+from boardgen.model.pose import direction
 from boardgen.model.shapes import Box, Contour, Disc, Point, Shape, Stroke
 from boardgen.units import NM_PER_UM, Nm, snap
 
@@ -66,9 +67,8 @@ def pour_items(
     whole = union([edge]) - union(clears)
     core = _without_necks(whole, limits)
     inwards = {item.shape: _inwards(item, parts) for item in relieved}
-    spokes = _balanced(
-        relieved, _all_spokes(relieved, limits, inwards, pour, core, foreign), inwards
-    )
+    drawn = _all_spokes(relieved, limits, parts, pour, core, foreign)
+    spokes = _balanced(relieved, drawn, inwards)
     kept = _joined(core, [_tip(spoke) for spoke in spokes] + solid)
     return [
         Item(shape=edge, purpose=Purpose.POUR, net=pour.net),
@@ -115,7 +115,7 @@ def _has_relief(item: Item, relief: str) -> bool:
 def _all_spokes(
     relieved: Sequence[Item],
     limits: Limits,
-    inwards: Mapping[Shape, _Way],
+    parts: Mapping[str, Part],
     pour: Pour,
     core: Region,
     foreign: Sequence[Shape],
@@ -129,7 +129,7 @@ def _all_spokes(
         reaching = [
             (place, spoke)
             for place, item in enumerate(items)
-            for spoke in _spokes(item, limits, inwards, lead_spoke_mm)
+            for spoke in _spokes(item, limits, parts, lead_spoke_mm)
             if _reaches(core, spoke)
         ]
         pairs = near_pairs([spoke for _, spoke in reaching], foreign, 1)
@@ -154,15 +154,19 @@ def _all_spokes(
 
 
 def _spokes(
-    item: Item, limits: Limits, inwards: Mapping[Shape, _Way], lead_spoke_mm: float
+    item: Item, limits: Limits, parts: Mapping[str, Part], lead_spoke_mm: float
 ) -> Iterator[Stroke]:
-    """Draw spokes from a land's centre: all ways from a hole, all but inwards from a chip."""
+    """Draw spokes from a land's centre: all ways from a hole, all but inwards from a chip.
+
+    They lie along the part and across it, as layout keeps room for them.
+    """
     aims, shape = limits.aims, item.shape
     lead = item.purpose is Purpose.THROUGH_LAND
     gap, width = aims.hole_relief_gap_mm, lead_spoke_mm if lead else aims.hole_spoke_mm
-    cos, sin = 1.0, 0.0
     if isinstance(shape, Disc):
         half_w = half_h = shape.radius_nm
+        part = parts.get(item.owner.reference) if item.owner else None
+        cos, sin = direction(part.pose.turn_deg % 90.0 if part else 0.0)
     elif isinstance(shape, Box):
         half_w, half_h = Nm(shape.width_nm // 2), Nm(shape.height_nm // 2)
         cos, sin = shape.axes
@@ -174,7 +178,7 @@ def _spokes(
     reach = snap(gap) + half(width)
     for along, across in ((1, 0), (0, 1), (-1, 0), (0, -1)):
         way = (along * cos - across * sin, along * sin + across * cos)
-        if not lead and isinstance(shape, Box) and _along(inwards[shape], way) > _HARDLY:
+        if not lead and isinstance(shape, Box) and _along(_inwards(item, parts), way) > _HARDLY:
             continue
         length = reach + (half_w if along else half_h)
         end = (Nm(x + round(way[0] * length)), Nm(y + round(way[1] * length)))

@@ -2,6 +2,7 @@
 
 import math
 import re
+from collections import Counter
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
@@ -14,15 +15,19 @@ from boardgen.build import build_board
 from boardgen.checks.looks_copper import looks_tracks
 from boardgen.checks.looks_sites import current_faults
 from boardgen.checks.parts import courtyard_edge
+from boardgen.checks.table import check
 from boardgen.designing import draw_board
 from boardgen.doors import read
 from boardgen.errors import RefusalError
 from boardgen.forms.ring import edge
+from boardgen.geometry.placing import point
 from boardgen.layout.inlet import widest_feed_mm
+from boardgen.model.artwork import Purpose
 from boardgen.model.board import Part, PartKind, TextRole
 from boardgen.model.design import Design
 from boardgen.model.outline import extremes, walk
 from boardgen.model.parameters import Parameters
+from boardgen.model.shapes import Stroke
 from boardgen.pages.oblique import oblique
 from tests.conftest import every, merged, parameters_of
 from tests.forms.test_lines import sound
@@ -66,6 +71,33 @@ def middle(design: Design) -> tuple[float, float]:
     else:
         ways = [line.place(0.0) for line in design.board.spines]
     return tuple(math.fsum(at) / len(ways) for at in zip(*ways, strict=True))  # type: ignore[return-value]
+
+
+@pytest.mark.parametrize("angle", every([17.3, 100.0, -50.0], lambda place: place == 2))
+def test_spokes_of_a_lead_lie_along_its_part_and_across_it(angle: float) -> None:
+    """As layout keeps room for them; upright ones left a pole of 0 V one (own case, milled)."""
+    text = merged(of({"kind": "disc", "pitch": "12.1 mm"}, at=f"{angle} deg", side="bottom"), {
+        "connector": {"poles": 4, "switch": "slide switch"}, "protection": {"reverse": "schottky"},
+        "light": {"led": "green 1206", "count": 9}, "order": {"house": "milled"},
+        "copper": {"sides": 1, "relief": "all"},
+    })  # fmt: skip
+    design = draw_board(parameters_of(text))
+    (layer,) = design.artwork.coppers()
+    turn, count = connector(design).pose.turn_deg, Counter[str]()
+    for pole in ("3", "4"):
+        at = point(connector(design).land_place(connector(design).pattern.land(pole)))
+        for item in layer.items:
+            if (
+                isinstance(item.shape, Stroke)
+                and item.purpose is Purpose.SPOKE
+                and (item.shape.points[0] == at)
+            ):
+                (x1, y1), (x2, y2) = item.shape.points
+                off = math.degrees(math.atan2(y2 - y1, x2 - x1)) - turn
+                assert math.remainder(off, 90.0) == pytest.approx(0.0, abs=0.01)
+                count[pole] += 1
+    assert min(count.values()) >= design.limits.spokes
+    assert not [found for found in check(design) if found.code == "relief.spokes"]
 
 
 @pytest.mark.parametrize("name", every(("ring", "polygon"), lambda place: place == 0))
