@@ -186,9 +186,12 @@ def _branch_words(circuit: Circuit, kind: BranchKind) -> str:
 
 def _on_lines(parameters: Parameters) -> str:
     """Tell on how many lines the LEDs stand, which no branch leaves."""
-    chains, count = len(plan(parameters).chains), parameters.light.count
-    if plan(parameters).scattered and not parameters.form.outlined:
+    planned, count = plan(parameters), parameters.light.count
+    chains = len(planned.chains)
+    if planned.scattered and chains == 1:
         return f"{count} LEDs, each at a place of its own"
-    if plan(parameters).spared:
+    if planned.spared:
         return f"{count} LEDs in {chains} runs, screws between them"
-    return f"{count} LEDs in {chains} rows" if chains > 1 else f"{count} LEDs in one line"
+    if chains == 1:
+        return f"{count} LEDs in one line"
+    return f"{count} LEDs in {chains} {'lines' if planned.sketch else 'rows'}"

@@ -210,7 +210,7 @@ def test_rows_within_another_edge_are_told_as_rows() -> None:
     design = design_of(merged(BASE, {"form": {**A_GRID, "outline": "circle"}}))
     steps = explain(design.parameters, design.circuit)
     (told,) = [step.numbers for step in steps if step.key == "branches"]
-    assert "6 LEDs in 2 rows" in told
+    assert "6 LEDs in 2 lines" in told
 
 
 def test_a_pitch_asked_by_light_does_not_ask_for_the_edge() -> None:

@@ -113,6 +113,7 @@ def test_the_connector_lies_at_its_angle_and_faces_out(name: str, angle: float, 
     assert math.dist(below, (x, y)) > math.dist(above, (x, y))
 
 
+@pytest.mark.thorough
 def test_quarter_turns_are_the_places_in_words() -> None:
     for word, angle in (("right", 0), ("middle", 90), ("left", 180), ("bottom", 270)):
         by_word, by_angle = (

@@ -62,6 +62,7 @@ def test_words_are_broken_at_spaces_into_the_shortest_lines(
     assert max(map(len, found)) == longest
 
 
+@pytest.mark.thorough
 def test_a_small_disc_has_its_supply_in_two_lines_about_one_middle() -> None:
     built = built_of(ROUND)
     assert built.proof
@@ -79,6 +80,7 @@ def test_words_that_fit_stand_whole() -> None:
     assert all(one.x_mm < other.x_mm for one, other in pairwise(texts))
 
 
+@pytest.mark.thorough
 def test_on_a_bent_band_words_turn_as_the_line_runs_and_never_stand_upside_down() -> None:
     built = built_of(BENT)
     assert built.proof

@@ -289,6 +289,7 @@ def test_every_word_is_said_somewhere() -> None:
     assert not unsaid
 
 
+@pytest.mark.thorough
 def test_no_current_limit_is_below_what_a_sound_board_draws() -> None:
     for text in BOARDS.values():
         design = design_of(text)

@@ -24,6 +24,7 @@ def test_a_ring_of_chords_lies_within_a_micrometre_or_so_of_its_circle(radius_mm
     assert 0 < missed < math.tau * radius * MISSED_NM
 
 
+@pytest.mark.thorough
 def test_copper_that_ends_on_a_wide_arc_hides_no_slivers_and_shows_none() -> None:
     """Rail's moat and pour's edge, 1.5 mm each: found by share 501, refused by the proof once."""
     text = """
