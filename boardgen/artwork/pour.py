@@ -6,7 +6,7 @@ Only the patches come from polygon operations; everything else keeps its true li
 import math
 from collections.abc import Iterator, Mapping, Sequence
 
-from boardgen.geometry.contents import necks
+from boardgen.geometry.contents import necks, slits
 from boardgen.geometry.contours import grown, inset, outline
 from boardgen.geometry.measuring import near_pairs
 from boardgen.geometry.placing import contour, half, point
@@ -65,7 +65,7 @@ def pour_items(
         for item in relieved
     ]
     whole = union([edge]) - union(clears)
-    core = _without_necks(whole, limits)
+    core = makeable(whole, limits)
     inwards = {item.shape: _inwards(item, parts) for item in relieved}
     drawn = _all_spokes(relieved, limits, parts, pour, core, foreign)
     spokes = _balanced(relieved, drawn, inwards)
@@ -78,12 +78,19 @@ def pour_items(
     ]
 
 
-def _without_necks(whole: Region, limits: Limits) -> Region:
-    """Leave what is wide enough, its corners round; what hangs together by less is cut apart."""
+def makeable(whole: Region, limits: Limits) -> Region:
+    """Leave of a pour what the house can make, with round corners.
+
+    What hangs together by less than the narrowest piece is cut apart. Round corners may all but
+    touch there: they are moved apart until the gap is one that the house can hold.
+    """
     radius = max(half(limits.pour_width_mm), snap(limits.aims.pour_corner_mm))
-    core, width = opened(whole, radius), snap(limits.pour_width_mm)
-    while thin := [Disc(_rounded(place), Nm(width)) for place, _ in necks(core, width)]:
-        core = opened(core - union(thin), radius)
+    core, width, gap = opened(whole, radius), snap(limits.pour_width_mm), snap(limits.gap_mm)
+    while cuts := [
+        *(Disc(_rounded(place), Nm(width)) for place, _ in necks(core, width)),
+        *(Disc(_rounded(place), Nm(gap)) for place in slits(core, gap)),
+    ]:
+        core = opened(core - union(cuts), radius)
     return core
 
 

@@ -133,6 +133,24 @@ def necks(region: Region, width_nm: int) -> Iterator[tuple[tuple[float, float], 
                 yield _middle(line), _width(piece.intersection(_around(line, width_nm)), width_nm)
 
 
+def slits(region: Region, width_nm: int) -> Iterator[tuple[float, float]]:
+    """List places where what is clear between two parts of an area is narrower than a width.
+
+    Between two wider clear places; a notch that ends is none.
+    """
+    segments, (left, bottom, right, top) = quarter_segments(width_nm / 2), region.shape.bounds
+    beside = 2 * width_nm
+    frame = shapely.box(left - beside, bottom - beside, right + beside, top + beside)
+    for clear in polygons_of(frame.difference(region.shape)):
+        wide = polygons_of(offset(clear, -width_nm / 2, quad_segs=segments))
+        if len(wide) > 1:
+            kept = [part.buffer(width_nm / 2 + 2, quad_segs=segments) for part in wide]
+            tree = shapely.STRtree(kept)
+            for part in polygons_of(clear.difference(shapely.union_all(kept))):
+                if len(tree.query(part, "intersects")) > 1:
+                    yield _middle(part)
+
+
 _POINTS_A_STRETCH = 16
 
 

@@ -6,11 +6,14 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from boardgen.artwork.pour import makeable
+from boardgen.geometry.contents import slits
 from boardgen.geometry.contours import grown, outline, rounded_rectangle
 from boardgen.geometry.measuring import distance_nm, near_line, trimmed
 from boardgen.geometry.regions import closings, image, opened, patches, union
 from boardgen.model.artwork import Item, Purpose
 from boardgen.model.shapes import Box, Contour, Disc, Stroke
+from boardgen.reading.catalogue import house
 from boardgen.units import Nm
 
 MM = 1_000_000
@@ -47,6 +50,38 @@ def test_opening_takes_necks_and_keeps_bodies() -> None:
     mouth = 0.04 * (math.asin(0.5) - 0.5 * math.sqrt(0.75))
     corners = (4 - math.pi) * 0.04
     assert kept.area_nm2 / MM**2 == pytest.approx(2 * (4 - corners + mouth), rel=1e-4)
+
+
+def test_a_slit_lies_between_two_clear_places_and_a_notch_does_not() -> None:
+    """Of 0.1 mm, between two clear squares; the notch of 0.1 mm ends in the copper."""
+    whole = union([box(0, 0, 8, 4)])
+    rooms = union([box(-2, 0, 1, 1), box(2, 0, 1, 1)])
+    slit, notch = union([box(0, 0, 4, 0.1)]), union([box(2, 1, 0.1, 1)])
+    (place,) = slits(whole - (rooms | slit | notch), 150_000)
+    assert place == pytest.approx((0, 0), abs=1)
+    assert not list(slits(whole - (rooms | slit | notch), 90_000))
+    assert not list(slits(whole - (rooms | notch), 150_000))
+
+
+@pytest.mark.parametrize("name", ["milled", "fine"])
+def test_a_pour_between_two_clear_places_is_wide_enough_or_clearly_cut(name: str) -> None:
+    """However near they are: share 440 of the random files had round corners that all but touched.
+
+    Shrunk by half of what the house can make, neither copper nor what is clear falls apart anew.
+    """
+    limits = house(name)
+    width, gap = limits.pour_width_mm * MM, limits.gap_mm * MM
+    cut = 0
+    for step in range(80):
+        apart = 0.2 + step * 0.009
+        clear = union([grown(box(-2, 0, 2, 3), Nm(500_000)), disc(apart + 0.5, 0.4, 2)])
+        whole = union([box(0, 0, 12, 8)]) - clear
+        left = whole - union(patches(whole, makeable(whole, limits)))
+        pieces, gaps = left.pieces(), (union([box(0, 0, 16, 12)]) - left).pieces()
+        assert len(left.inset(round(width / 2) - 1_000).pieces()) == len(pieces), apart
+        assert sum(len(one.inset(round(gap / 2) - 1_000).pieces()) for one in gaps) == len(gaps)
+        cut += len(gaps) == 2
+    assert 0 < cut < 80
 
 
 def test_patches_leave_exactly_what_is_kept() -> None:
