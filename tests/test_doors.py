@@ -176,6 +176,7 @@ def test_text_stands_for_what_the_catalogue_names() -> None:
     assert short.name == "x"
 
 
+@pytest.mark.thorough
 def test_a_family_in_python_is_that_of_a_file() -> None:
     base = described(SHELF)
     made = boardgen.family(base, vary={"light.count": [4, 8], "copper.sides": [1, 2]})

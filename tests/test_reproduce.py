@@ -48,6 +48,7 @@ def test_a_changed_file_is_named_with_the_line_that_differs(built: tuple[Path, P
     assert "1 of 29 files are not those that lamp.toml makes" in result.stdout
 
 
+@pytest.mark.thorough
 def test_another_parameter_file_is_told_by_what_it_would_make(built: tuple[Path, Path]) -> None:
     file, folder = built
     file.write_text(merged(SMALLEST, {"order": {"mask": "black"}}))
@@ -81,6 +82,7 @@ def test_it_speaks_json_and_takes_no_other_question(built: tuple[Path, Path]) ->
     assert run("verify", "--reproduce", file, "--against", file, folder).exit_code == 2
 
 
+@pytest.mark.thorough
 def test_what_the_rules_refuse_cannot_be_reproduced(built: tuple[Path, Path]) -> None:
     file, folder = built
     file.write_text(merged(SMALLEST, {"limits": {"gap": "0.9 mm"}}))

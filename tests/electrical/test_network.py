@@ -186,6 +186,7 @@ def test_no_branch_gets_more_than_nominal_and_the_first_gets_most(design: Make) 
 
 
 @pytest.mark.parametrize("at", ["left", "right"])
+@pytest.mark.thorough
 def test_the_branch_furthest_from_the_connector_is_the_weakest(design: Make, at: str) -> None:
     currents = design(LONG, connector={"at": at}).operation.rails.currents_a
     weakest = currents.index(min(currents))

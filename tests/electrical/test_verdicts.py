@@ -125,6 +125,7 @@ def test_a_step_of_the_series_flips_the_leds_limit(parameters: Make) -> None:
     ("delivers", "volts", "strong"),
     [("8 A", 12, False), ("8.01 A", 12, True), ("4.16 A", 24, False), ("4.17 A", 24, True)],
 )
+@pytest.mark.thorough
 def test_a_source_is_strong_from_eight_amperes_or_a_hundred_volt_amperes_on(
     parameters: Make, delivers: str, volts: int, strong: bool
 ) -> None:

@@ -100,6 +100,7 @@ def test_one_way_is_the_same_way_for_all(name: str) -> None:
 
 
 @pytest.mark.parametrize("facing", every(["inward", "outward"], lambda place: place == 1))
+@pytest.mark.thorough
 def test_words_on_a_board_whose_leds_are_turned_round_are_found(facing: str) -> None:
     other = {"inward": "outward", "outward": "inward"}[facing]
     design = draw_board(parameters_of(faced("ring", facing)))

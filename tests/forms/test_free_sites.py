@@ -69,7 +69,7 @@ def _leds(design: Design) -> list[tuple[float, float]]:
     return [(part.x_mm, part.y_mm) for part in found]
 
 
-@pytest.mark.parametrize("name", every(FORMS, lambda place: list(FORMS)[place] in "ring arc"))
+@pytest.mark.parametrize("name", every(FORMS, lambda place: list(FORMS)[place] == "ring"))
 def test_screws_sit_where_leds_lack_and_strings_do_not_cross_them(name: str) -> None:
     """Between the LEDs that it parts, no nearer to one of them; a link over it would be a track."""
     design = draw_board(parameters_of(of(name)))
@@ -86,6 +86,7 @@ def test_screws_sit_where_leds_lack_and_strings_do_not_cross_them(name: str) -> 
     }  # fmt: skip
 
 
+@pytest.mark.thorough
 def test_on_a_straight_line_the_leds_pitch_runs_on_over_a_screw() -> None:
     design = draw_board(parameters_of(of("path")))
     xs = [x for x, _ in _leds(design)][:8]
@@ -94,6 +95,7 @@ def test_on_a_straight_line_the_leds_pitch_runs_on_over_a_screw() -> None:
     ]  # fmt: skip
 
 
+@pytest.mark.thorough
 def test_the_dark_site_is_what_evenness_tells() -> None:
     """A screw's gap is as dark as a row of twice the pitch between two of its LEDs, or darker."""
     light = {"light": {"diffuser": "20 mm", "evenness": "80 %"}}
@@ -109,6 +111,7 @@ def test_the_dark_site_is_what_evenness_tells() -> None:
     assert gaps.evenness < 0.9 * even.evenness
 
 
+@pytest.mark.thorough
 def test_the_site_that_closes_a_ring_is_dark_too() -> None:
     """Twelve LEDs, each fourth site free: of the twelve middles four lie at screws."""
     text = merged(of("ring"), {"light": {"diffuser": "20 mm", "evenness": "80 %"}})

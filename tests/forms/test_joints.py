@@ -86,6 +86,7 @@ LINES = st.tuples(st.floats(20.0, 120.0), st.floats(12.0, 40.0), st.floats(-1.0,
 
 
 @given(LINES)
+@pytest.mark.thorough
 def test_a_tongue_lies_in_the_next_notch_with_play_all_round(
     line: tuple[float, float, float],
 ) -> None:
@@ -312,6 +313,7 @@ def test_guide_and_order_sheet_tell_of_the_joint() -> None:
     assert "Board 1, which is fed, is another one" in paper(behind, "assembled.svg")
 
 
+@pytest.mark.thorough
 def test_the_chain_stands_on_the_test_sheet_and_its_current_on_the_board() -> None:
     design = design_of(joined())
     sheet = paper(joined(), "assembly/test-sheet.html")
@@ -388,10 +390,12 @@ def replace_y(drawn: str) -> str:
     return drawn.replace(first, "".join(found) + "Z", 1)
 
 
+@pytest.mark.thorough
 def test_a_first_board_with_a_connector_draws_no_chain_of_its_like() -> None:
     assert all(file.path != "assembled.svg" for file in built_of(joined(**HEAD)).files)
 
 
+@pytest.mark.thorough
 def test_each_board_is_measured_by_itself() -> None:
     """The bench gives its volts to this board alone: neither others nor their guards take from it.
 

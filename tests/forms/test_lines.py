@@ -337,7 +337,7 @@ SHARP = merged(PATH, {
 })  # fmt: skip
 
 
-@pytest.mark.parametrize("cutter_mm", [2, 4])
+@pytest.mark.parametrize("cutter_mm", every([2, 4], lambda at: at == 0))
 def test_an_edge_goes_no_further_out_than_bends_and_cutter_allow(cutter_mm: int) -> None:
     """An inner corner is as round as its bend less half the width; half the cutter at least."""
     parameters = parameters_of(merged(SHARP, {"form": {"width": "60 mm", "fillet": "12 mm"}}))
@@ -352,6 +352,7 @@ def test_an_edge_goes_no_further_out_than_bends_and_cutter_allow(cutter_mm: int)
     assert "profile.corner" not in {finding.code for finding in check(draw_board(drawn))}
 
 
+@pytest.mark.thorough
 def test_letters_do_not_push_an_edge_beyond_what_bends_allow() -> None:
     """Once the board grew for its letters until its inner corners were too sharp to be milled."""
     text = merged(SHARP, {

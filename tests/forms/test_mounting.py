@@ -95,6 +95,7 @@ def test_a_circle_in_the_way_is_told_the_nearest_that_is_free() -> None:
         design_board(_read(text, *(f"{one.path}={one.value}" for one in offer.all)))
 
 
+@pytest.mark.thorough
 def test_a_place_in_the_way_is_told_the_nearest_that_is_free() -> None:
     """On an arc, whose board is turned: the place is told as the file counts it."""
     form = {"kind": "arc", "from": "150 deg", "to": "30 deg", "width": "36 mm"}

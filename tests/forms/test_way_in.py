@@ -264,6 +264,7 @@ def drawn(folder: Path, at: str, kind: str, digits: int) -> Parameters:
 
 @pytest.mark.parametrize("at", every(["30 deg", "150 deg", "270 deg"], lambda place: place == 0))
 @pytest.mark.parametrize("digits", every([2, 6], lambda place: place == 0))
+@pytest.mark.thorough
 def test_a_drawn_side_takes_a_connector_however_finely_it_is_drawn(
     tmp_path: Path, at: str, digits: int
 ) -> None:
@@ -297,6 +298,7 @@ def test_a_turned_part_that_hangs_over_by_a_little_is_told() -> None:
     assert list(courtyard_edge(replace(design, board=board)))
 
 
+@pytest.mark.thorough
 def test_the_pour_does_not_pass_through_the_spokes_of_one_land() -> None:
     """A random file: on one side the ring's ballasts leave a passage at its cathodes alone."""
     text = merged(of({"kind": "polygon", "sides": 12, "pitch": "6 mm", "hole": "13 mm",

@@ -145,6 +145,7 @@ def test_rows_at_a_row_pitch_on_the_grid_lie_on_the_grid(rows: int, row_pitch: s
 
 
 @pytest.mark.parametrize("width", [None, "60 mm"])
+@pytest.mark.thorough
 def test_rails_come_in_with_rows_that_lie_nearer_than_the_board_is_wide(width: str | None) -> None:
     form = {"rows": 5, "row_pitch": "8 mm", "pitch": "8 mm", "width": width}
     wide = {"kind": "terminal 5.08 mm", "poles": 4, "switch": "slide switch"}

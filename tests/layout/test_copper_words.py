@@ -74,6 +74,7 @@ def test_a_small_disc_has_its_supply_in_two_lines_about_one_middle() -> None:
     assert upper.y_mm > lower.y_mm + upper.height_mm
 
 
+@pytest.mark.thorough
 def test_words_that_fit_stand_whole() -> None:
     texts = [text for text in built_of(ETCHED).design.board.texts if text.role is TextRole.PAGE]
     assert [text.text.partition(" ")[0] for text in texts] == ["Shelf", "4.75–5.5", "copper"]
@@ -114,6 +115,7 @@ def test_words_beside_a_line_read_along_it_from_below_or_from_the_right(
     assert across == sorted(across)
 
 
+@pytest.mark.thorough
 def test_of_a_band_that_is_never_wide_enough_the_longest_word_is_told() -> None:
     """Once the narrowest width spoke: of signs, which a wider one has room for."""
     word = "Donaudampfschifffahrtsgesellschaftskapit"
@@ -200,6 +202,7 @@ house = "milled"
 """
 
 
+@pytest.mark.thorough
 def test_round_corners_of_the_pour_beside_a_sign_do_not_touch() -> None:
     """Between a − and a ballast's land they came within 0.3 µm, which no clear shape can draw."""
     design = draw_board(parameters_of(KISS))

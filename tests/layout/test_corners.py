@@ -112,6 +112,7 @@ INCHES = {"form": {"pitch": "0.6 in"}, "board": {"date": "2026-11-25"}}
     [{}, {"mounting": {"at": "corners"}}, {"form": {"rows": 2}}, ROWS],
     ids=["one row", "corners", "two rows", "three rows"],
 )
+@pytest.mark.thorough
 def test_a_pitch_in_inches_asks_for_its_grid_along_the_row_only(changes: dict[str, Any]) -> None:
     text = merged(merged(SHELF, INCHES), changes)
     assert "looks.grid" not in {found.code for found in check(design_of(text))}
@@ -206,6 +207,7 @@ def test_large_corners_keep_off_what_lies_in_them(
     assert code not in {found.code for found in check(fitting)}
 
 
+@pytest.mark.thorough
 def test_the_return_passes_between_the_far_screw_and_the_land_there() -> None:
     """Found by random files: ballasts over their row put a land beside the screw."""
     text = merged(

@@ -167,6 +167,7 @@ def test_no_current_moves_the_connector(relief: str) -> None:
     ]
 
 
+@pytest.mark.thorough
 def test_without_relief_no_spoke_is_planned() -> None:
     design = design_board(parameters_of(merged(HEADER, {"copper": {"relief": "none"}})))
     assert {pour.lead_spoke_mm for pour in design.board.pours} == {design.limits.aims.hole_spoke_mm}

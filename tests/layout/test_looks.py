@@ -23,7 +23,7 @@ from boardgen.model.design import Design
 from boardgen.model.land_pattern import Entry, Extent
 from boardgen.model.shapes import Contour, Stroke
 from tests.checks.planting import corner_mm
-from tests.conftest import EXAMPLES, Make, every, example_built
+from tests.conftest import EXAMPLES, Make, each_example, every, example_built
 
 GRID_MM = 0.5
 
@@ -37,7 +37,7 @@ IN_ROWS = [
 """Rows on a rectangle; what others look like rules of looks hold, and tests of their own."""
 
 
-@pytest.fixture(params=IN_ROWS, ids=lambda path: path.stem)
+@pytest.fixture(params=each_example(IN_ROWS))
 def example(request: pytest.FixtureRequest) -> Path:
     path: Path = request.param
     return path

@@ -253,6 +253,7 @@ def test_a_guard_that_does_not_suit_the_supply_is_refused(
 
 @pytest.mark.parametrize("pitch", every(["7 mm", "16 mm", "25 mm"], lambda at: at < 2))
 @pytest.mark.parametrize("count", every([2, 3], lambda at: at == 1))
+@pytest.mark.thorough
 def test_split_ballasts_share_the_heat_and_lie_between_rail_and_led(pitch: str, count: int) -> None:
     text = merged(
         BASE,

@@ -113,6 +113,7 @@ def test_a_terminal_stands_at_a_flat_cut_for_it(terminal: tuple[str, str]) -> No
     assert connector.place(0.0, body.bottom_mm) == pytest.approx(middle, abs=1e-6)
 
 
+@pytest.mark.thorough
 def test_the_edge_of_a_ring_has_no_kink_where_its_flat_begins() -> None:
     outline = design_of(merged(RING, {"connector": {"kind": "terminal 3.5 mm"}})).board.outline
     ways: list[tuple[float, float]] = []
@@ -357,6 +358,7 @@ GRID = merged(
 )
 
 
+@pytest.mark.thorough
 def test_rows_of_a_grid_are_as_far_apart_as_its_columns() -> None:
     built = built_of(GRID)
     stand = [(round(led.x_mm, 6), round(led.y_mm, 6)) for led in leds(built.design)]

@@ -71,6 +71,7 @@ def test_each_ballast_has_a_via_of_its_own_and_the_board_is_proven(name: str) ->
     assert max((math.dist(*track.points) for track in stubs), default=0.0) <= 8.0
 
 
+@pytest.mark.thorough
 def test_it_is_said() -> None:
     (asked,) = supply_pour(draw_board(parameters_of(DISC)))
     assert "as asked for" in asked.message
@@ -95,6 +96,7 @@ def test_without_a_word_it_is_taken_where_tracks_find_no_way(
     assert "for tracks found no way" in said.message
 
 
+@pytest.mark.thorough
 def test_tracks_come_first() -> None:
     design = draw_board(parameters_of(merged(DISC, {"copper": {"pour": None}})))
     assert {pour.net for pour in design.board.pours} == {"0V"}

@@ -129,6 +129,7 @@ def test_the_board_that_was_drawn_is_built_and_proven(name: str, tmp_path: Path)
     assert any("1 of 6 x 20 mm, routed" in line for line in expect_lines(built.design))
 
 
+@pytest.mark.thorough
 def test_of_many_radii_the_order_tells_the_least_and_the_greatest(tmp_path: Path) -> None:
     four = SVG.replace("H 85 A 5 5 0 0 1 90 5", "H 86 A 4 4 0 0 1 90 4")
     four = four.replace("H 25 A 25 25 0 0 1 0 45", "H 24 A 24 24 0 0 1 0 46")

@@ -554,6 +554,7 @@ def test_a_refusal_names_no_volts_to_write() -> None:
     assert "an LED with a lower forward voltage" in text
 
 
+@pytest.mark.thorough
 def test_a_first_step_names_what_stays_wrong_and_what_warns() -> None:
     """A pitch that fits, on a board whose supply was measured to be the wrong one."""
     text = merged(
@@ -605,6 +606,7 @@ at = "none"
 """
 
 
+@pytest.mark.thorough
 def test_where_no_offer_does_a_refusal_says_what_the_first_runs_into() -> None:
     """A board of two LEDs that is joined: at its least pitch signs and words find no room."""
     (problem,) = refusal_of(CROWDED).problems
