@@ -136,22 +136,36 @@ class Grid:
         radius = hole.diameter_nm * MM_PER_NM / 2
         return np.asarray(across[:, None] ** 2 + along[None, :] ** 2 < radius**2)
 
-    def shares(self, land: Seen) -> Floats:
-        """Spread a chip's land over the cells, each by the part that it covers; sums to 1."""
+    def shares(self, land: Seen) -> tuple[tuple[slice, slice], Floats]:
+        """Spread a chip's land over the cells below it, each by the part that it covers.
+
+        Which cells, and their shares, which sum to 1.
+        """
         assert isinstance(land.shape, Box)
         left, low, right, high = np.array(area(land.shape).bounds) * MM_PER_NM
-        wide, tall = (
-            np.clip(np.minimum(lines[1:], end) - np.maximum(lines[:-1], start), 0.0, None)
+        across, along = (
+            slice(np.searchsorted(lines, start, "right") - 1, np.searchsorted(lines, end))
             for lines, start, end in ((self.x, left, right), (self.y, low, high))
+        )
+        wide, tall = (
+            np.minimum(lines[1:], end)[part] - np.maximum(lines[:-1], start)[part]
+            for lines, part, start, end in (
+                (self.x, across, left, right),
+                (self.y, along, low, high),
+            )
         )
         covered = wide[:, None] * tall[None, :]
         if land.shape.turn_udeg:
             # Cells that a land askew holds as a whole: slivers of cells may lie on no copper.
             inside = shapely.transform(area(land.shape), lambda at: at * MM_PER_NM)
-            cells = shapely.box(*np.meshgrid(self.x[:-1], self.y[:-1], indexing="ij"),
-                                *np.meshgrid(self.x[1:], self.y[1:], indexing="ij"))  # fmt: skip
+            corners = (
+                np.meshgrid(x[across], y[along], indexing="ij")
+                for x, y in ((self.x[:-1], self.y[:-1]), (self.x[1:], self.y[1:]))
+            )
+            (lefts, lows), (rights, highs) = corners
+            cells = shapely.box(lefts, lows, rights, highs)
             covered = np.where(shapely.covers(inside, cells), covered, 0.0)
-        return np.asarray(covered / covered.sum())
+        return (across, along), np.asarray(covered / covered.sum())
 
     def openings(self, shown: Iterable[Polygon]) -> tuple[Floats, Floats]:
         """Measure which share of each face between two cells is copper, exactly.
@@ -230,7 +244,11 @@ def lost_v(
     ).tocsc()
     _, islands = connected_components(admittance, directed=False)
     reached = np.flatnonzero(islands == islands[0])[1:]
-    places = [(cells[draw.layer], grid.shares(draw.land)) for draw in draws]
+    places = [
+        (cells[draw.layer][below], shares)
+        for draw in draws
+        for below, shares in [grid.shares(draw.land)]
+    ]
     drawn = np.zeros(size)
     for draw, (numbers, shares) in zip(draws, places, strict=True):
         assert np.isin(numbers[shares > 0], reached).all(), f"{draw.land} is cut off"
