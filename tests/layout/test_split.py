@@ -9,7 +9,7 @@ from boardgen.checks.notes import supply_pour
 from boardgen.designing import draw_board
 from boardgen.errors import RefusalError
 from boardgen.layout.course import Course
-from boardgen.layout.scattered import lay_out
+from boardgen.layout.scattered import courses
 from boardgen.layout.scattered.routes import routes
 from boardgen.model.board import Side
 from tests.conftest import every, merged, parameters_of
@@ -89,7 +89,7 @@ def test_without_a_word_it_is_taken_where_tracks_find_no_way(
         course: Course = args[2]
         return routes(*args, cuts=cuts) if course.split else "the supply finds no way to R1"
 
-    monkeypatch.setattr(lay_out, "routes", none)
+    monkeypatch.setattr(courses, "routes", none)
     with pytest.raises(RefusalError, match="finds no way to R1"):
         draw_board(parameters_of(merged(DISC, {"copper": {"pour": "both"}})))
     (said,) = supply_pour(draw_board(parameters_of(merged(DISC, {"copper": {"pour": None}}))))
