@@ -9,6 +9,7 @@ import math
 import subprocess
 import xml.etree.ElementTree as ET
 from dataclasses import replace
+from functools import lru_cache
 from pathlib import Path
 
 import numpy as np
@@ -62,6 +63,7 @@ def photographed(browser: Browser, picture: Path) -> NDArray[np.uint8]:
     return pixels
 
 
+@lru_cache(maxsize=2)
 def areas(folder: Path) -> dict[str, BaseGeometry]:
     """Read each layer of a board's files, in mm."""
     files = {path.name: path.read_bytes() for path in (folder / "fabrication").iterdir()}
@@ -113,6 +115,7 @@ def test_pixels_of_a_preview_have_the_colours_that_the_layers_imply(
     chance = np.random.default_rng(len(source.stem))
     left, bottom, right, top = shapely.union_all(list(shown.values())).bounds
     inner = {colour: one.buffer(-0.2) for colour, one in shown.items()}
+    shapely.prepare(list(inner.values()))
     wrong, asked = [], 0
     while asked < POINTS:
         at = chance.uniform(left, right), chance.uniform(bottom, top)
