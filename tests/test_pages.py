@@ -114,6 +114,40 @@ def test_a_placement_picture_names_every_part_of_its_side(built: Built) -> None:
         assert bodies.get("d", "").count("Z") == len(parts)
 
 
+WHOLE: dict[str, dict[str, dict[str, Any]]] = {
+    "wire pads alone on the bottom": {
+        "connector": {"kind": "wire pads", "side": "bottom"},
+        "light": {"count": 6},
+    },
+    "a disc of 164 mm with LEDs askew": {
+        "supply": {"from": "adapter 24 V"},
+        "light": {"count": 19, "current": "15 mA", "use": None},
+        "resistor": {"size": "2512"},
+        "form": {"kind": "disc", "filling": "concentric", "facing": "outward", "pitch": "37.4 mm"},
+        "connector": {"side": "bottom", "at": "bottom"},
+    },
+}
+
+
+@pytest.mark.parametrize("name", every(WHOLE, lambda at: at < 1))
+def test_a_board_about_as_large_as_a_sheet_is_shown_whole(name: str) -> None:
+    """Once a single K without room, or a single part far off, made sixteen sheets of a board."""
+    design = design_of(merged(SHELF, WHOLE[name]))
+    outline, files = design.board.outline, placements(design)
+    sides = {part.side for part in design.board.parts}
+    assert [file.path for file in files] == [
+        f"assembly/placement-{side.value}.svg" for side in Side if side in sides
+    ]
+    for file in files:
+        root = ET.fromstring(file.content.decode())  # noqa: S314 - our own file
+        (strip,) = root.findall(f"{SVG}svg")
+        left, top, wide, high = map(float, strip.get("viewBox", "").split())
+        assert left <= 0
+        assert top <= 0
+        assert left + wide >= outline.length_mm
+        assert top + high >= outline.width_mm
+
+
 SIGNS: dict[str, dict[str, dict[str, Any]]] = {
     "a switch behind the terminal": {"connector": {"switch": "slide switch"}},
     "a guard behind it": {

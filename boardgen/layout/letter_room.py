@@ -45,26 +45,7 @@ def meet(first: Extent, second: Extent) -> bool:
 
 
 _FINE_MM, _SMALL_MM, _COARSE_MM = 0.05, 0.25, 1.0
-"""Corners, parts askew and words askew are covered with upright boxes of about these sizes."""
-
-
-def as_it_lies(part: Part, box: Extent) -> Iterator[Extent]:
-    """Cover a box of a part's pattern with upright ones, where the part has it."""
-    if not part.pose.turn_deg % 90:
-        yield part.extent(box)
-        return
-    wide, tall = box.right_mm - box.left_mm, box.top_mm - box.bottom_mm
-    columns, rows = (max(1, math.ceil(length / _SMALL_MM)) for length in (wide, tall))
-    for column in range(columns):
-        for row in range(rows):
-            yield part.extent(
-                Extent(
-                    left_mm=box.left_mm + wide * column / columns,
-                    right_mm=box.left_mm + wide * (column + 1) / columns,
-                    bottom_mm=box.bottom_mm + tall * row / rows,
-                    top_mm=box.bottom_mm + tall * (row + 1) / rows,
-                )
-            )
+"""Corners, lines askew and words askew are covered with upright boxes of about these sizes."""
 
 
 def along_line(points: Sequence[Point]) -> Iterator[Extent]:
@@ -200,7 +181,7 @@ def _obstacles(board: Board, limits: Limits, side: Side) -> Iterator[Extent]:
     for part in board.parts:
         if part.side is side and part.pattern.height_mm:
             beside = gap if part.pattern.through_hole else 0.0
-            for box in as_it_lies(part, part.pattern.body):
+            for box in part.cover(part.pattern.body):
                 yield box.grown(beside)
         yield from _lands(part, side, limits.mask_expansion_mm + gap)
         for plain in part.pattern.holes:
@@ -260,5 +241,5 @@ def _tracks(board: Board, side: Side, gap: float) -> Iterator[Extent]:
 def _lands(part: Part, side: Side, gap: float) -> Iterator[Extent]:
     for land in part.pattern.lands:
         if side is part.side or land.hole_mm:
-            for box in as_it_lies(part, land.extent):
+            for box in part.cover(land.extent):
                 yield box.grown(gap)

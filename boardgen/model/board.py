@@ -4,6 +4,7 @@ Millimetres; origin at the lower-left corner of the outline's box, x right, y up
 """
 
 import math
+from collections.abc import Iterator
 from dataclasses import dataclass
 from enum import StrEnum
 
@@ -14,6 +15,9 @@ from boardgen.model.pose import Point as Point  # noqa: PLC0414 - a name of the 
 from boardgen.model.pose import Pose
 from boardgen.model.side import Side as Side  # noqa: PLC0414 - a name of the board too
 from boardgen.model.spine import Spine
+
+_SMALL_MM = 0.25
+"""Boxes of parts askew are covered with upright boxes of about this size."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -67,6 +71,24 @@ class Part:
         """Give the axis-parallel box around a box of the pattern as it lies."""
         xs, ys = zip(*self.corners(box), strict=True)
         return Extent(left_mm=min(xs), bottom_mm=min(ys), right_mm=max(xs), top_mm=max(ys))
+
+    def cover(self, box: Extent) -> Iterator[Extent]:
+        """Cover a box of the pattern as it lies with axis-parallel ones: small ones where askew."""
+        if not self.pose.turn_deg % 90:
+            yield self.extent(box)
+            return
+        wide, tall = box.right_mm - box.left_mm, box.top_mm - box.bottom_mm
+        columns, rows = (max(1, math.ceil(length / _SMALL_MM)) for length in (wide, tall))
+        for column in range(columns):
+            for row in range(rows):
+                yield self.extent(
+                    Extent(
+                        left_mm=box.left_mm + wide * column / columns,
+                        right_mm=box.left_mm + wide * (column + 1) / columns,
+                        bottom_mm=box.bottom_mm + tall * row / rows,
+                        top_mm=box.bottom_mm + tall * (row + 1) / rows,
+                    )
+                )
 
     def net(self, land_name: str) -> str:
         """Tell the net of a land."""

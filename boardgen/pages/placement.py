@@ -17,6 +17,7 @@ from boardgen.model.land_pattern import Extent, Land, LandShape
 from boardgen.model.lettering import Lettering
 from boardgen.model.outputs import OutputFile, OutputFiles
 from boardgen.model.part_kinds import Drawn
+from boardgen.model.pose import direction
 from boardgen.pages import labels
 from boardgen.pages.labels import Label, Taken
 from boardgen.pages.names import spans
@@ -35,6 +36,8 @@ from boardgen.standards.resistor_marking import marking, writable
 
 _SCALES = (10.0, 8.0, 6.0, 5.0, 4.0, 3.5, 3.0, 2.5, 2.0, 1.5, 1.0)
 """Paper over board."""
+_LEAST_SCALE = 0.8
+"""A board a little larger than a sheet is drawn so small before it takes several: own choice."""
 _LETTER_MM, _SIGN_MM = 2.0, 3.0
 """Height on paper: a class reads 2 mm from arm's length, own choice."""
 _PEN_MM, _THIN_MM = 0.28, 0.15
@@ -87,19 +90,23 @@ class _Drawn:
 def _largest(
     design: Design, parts: tuple[Part, ...], side: Side, lines: int
 ) -> tuple[_Drawn, Sheets]:
-    """Draw as large as one sheet takes in one piece; what is too long is cut into strips.
+    """Draw as large as one sheet takes the whole board, in one piece or, a long one, in strips.
 
-    Names need room: where they meet at that scale it grows until they do not.
+    Names need room: where they meet at that scale it grows until they do not. Strips without a
+    part are left out, but a sheet that shows the whole board comes first.
     """
     found = {}
     fits = units.down_to_step(_whole_scale(design, lines), 0.1)
-    for scale in sorted({*_SCALES, min(max(fits, 1.0), _SCALES[0])}, reverse=True):
+    scales = {*_SCALES, min(fits, _SCALES[0])} if fits >= _LEAST_SCALE else {*_SCALES}
+    for scale in sorted(scales, reverse=True):
         drawn = _drawn(design, parts, side, scale)
         if drawn:
             found[scale] = (drawn, _shared(design, drawn, lines))
     whole = [one for one in found.values() if one[1].whole]
     single = [one for one in found.values() if len(one[1].pages) == 1]
-    return (*whole, *single, *reversed(found.values()))[0]
+    complete = [one for one in single if one[1].complete]
+    large = [one for one in whole if one[0].scale >= 1.0]
+    return (*large, *complete, *whole, *reversed(single), *reversed(found.values()))[0]
 
 
 def _whole_scale(design: Design, lines: int) -> float:
@@ -132,8 +139,10 @@ def _drawn(design: Design, parts: tuple[Part, ...], side: Side, scale: float) ->
         lettering=design.parameters.parts.lettering,
     )  # fmt: skip
     for part in parts:
-        for box in (part.pattern.body, *(land.extent for land in part.pattern.lands)):
-            room.taken.add(room.box(part, box))
+        body = () if part.pattern.bodiless else (part.pattern.body,)
+        for extent in (*body, *(land.extent for land in part.pattern.lands)):
+            for box in room.cover(part, extent):
+                room.taken.add(box)
     poles: dict[str, list[Label | None]] = {name: [] for name in _POLES}
     for name, function in _POLES.items():
         for part in parts:
@@ -175,6 +184,16 @@ class _Room:
         """Give the box around a box of a part's pattern, in the picture."""
         (box,) = labels.boxes_around([[self.view.point(at) for at in part.corners(extent)]])
         return box
+
+    def cover(self, part: Part, extent: Extent) -> Iterator[Extent]:
+        """Cover a box of a part's pattern, in the picture, with boxes."""
+        yield from labels.boxes_around(
+            [
+                self.view.point((box.left_mm, box.bottom_mm)),
+                self.view.point((box.right_mm, box.top_mm)),
+            ]
+            for box in part.cover(extent)
+        )
 
     def whole(self, part: Part) -> Extent:
         """Give the box around a part's body and its lands, in the picture."""
@@ -272,14 +291,19 @@ def _pole_places(
 
 
 def _at_end(part: Part, land: Land, room: _Room) -> Iterator[Point]:
-    """List places at a land's end of a part: beyond it, then to its left and right."""
-    body, wide = part.pattern.body, max(room.size(land.function, _LETTER_MM))
+    """List places at a land's end of a part: beyond it, then to its left and right, then further.
+
+    A letter stands upright, however its part lies: askew it reaches further towards it.
+    """
+    cos, sin = map(abs, direction(part.pose.turn_deg))
+    body, wide = part.pattern.body, (cos + sin) * max(room.size(land.function, _LETTER_MM))
     along = max(body.right_mm, *(abs(one.x_mm) + one.width_mm / 2 for one in part.pattern.lands))
     across = max(body.top_mm, *(one.height_mm / 2 for one in part.pattern.lands))
     beyond, aside = along + room.away_mm + wide / 2, across + room.away_mm + wide / 2
-    outward = math.copysign(1.0, land.x_mm)
+    outward, more = math.copysign(1.0, land.x_mm), wide / 2 + room.away_mm
     for x, y in ((beyond, 0.0), (abs(land.x_mm), aside), (abs(land.x_mm), -aside),
-                 (beyond, aside), (beyond, -aside)):  # fmt: skip
+                 (beyond, aside), (beyond, -aside), (beyond + more, 0.0),
+                 (abs(land.x_mm), aside + more), (abs(land.x_mm), -aside - more)):  # fmt: skip
         yield part.place(outward * x, y)
 
 

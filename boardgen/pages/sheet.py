@@ -42,15 +42,19 @@ class Strip:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Sheets:
-    """How a drawing is shared out: its scale, and the strips of each sheet."""
+    """How a drawing is shared out: its scale, and the strips of each sheet.
+
+    ``complete`` tells that no empty strip is left out.
+    """
 
     scale: float
     pages: tuple[tuple[Strip, ...], ...]
+    complete: bool = True
 
     @property
     def whole(self) -> bool:
         """Whether the drawing is in one piece."""
-        return len(self.pages) == 1 and len(self.pages[0]) == 1
+        return self.complete and len(self.pages) == 1 and len(self.pages[0]) == 1
 
 
 def shared_out(box: Extent, scale: float, kept: Sequence[Sequence[Extent]], lines: int) -> Sheets:
@@ -85,7 +89,10 @@ def shared_out(box: Extent, scale: float, kept: Sequence[Sequence[Extent]], line
         for place, (left, right) in enumerate(pairwise(along))
         if _holds(kept, (left, low, right, high))
     ]
-    return Sheets(scale=scale, pages=_paged(strips, scale, high_mm))
+    return Sheets(
+        scale=scale, pages=_paged(strips, scale, high_mm),
+        complete=len(strips) == (len(along) - 1) * (len(across) - 1),
+    )  # fmt: skip
 
 
 def _holds(kept: Sequence[Sequence[Extent]], window: tuple[float, float, float, float]) -> bool:
@@ -180,7 +187,7 @@ def draw_sheet(
                 _write(
                     drawing,
                     name,
-                    (x_mm - 3 if x_mm < SHEET_MM[0] / 2 else x_mm - 8, y_mm - 2),
+                    (x_mm + 1 if x_mm < SHEET_MM[0] / 2 else x_mm - 8, y_mm - 2),
                     _TEXT_MM,
                 )
         y_mm += high + _GAP_MM
