@@ -10,7 +10,7 @@ from boardgen.checks.minima import smallest_gap_mm
 from boardgen.model.cautions import CLAIM
 from boardgen.model.shapes import Stroke
 from boardgen.units import mm
-from tests.conftest import SMALLEST, built_of, example_built, merged
+from tests.conftest import ROOT, SMALLEST, built_of, example_built, merged
 
 
 def rows_of(built: Built) -> dict[str, tuple[str, str]]:
@@ -88,3 +88,12 @@ def test_a_film_is_not_uploaded() -> None:
     (sheet,) = (file.content.decode() for file in etched.files if file.path == "order.md")
     assert "Print a film" in sheet
     assert rows_of(etched)["colour of the mask"][0] == "none"
+
+
+def test_a_round_board_is_as_long_on_the_order_sheet_as_it_is() -> None:
+    """Arcs reach as far as they bulge; their chords, of which areas are made, do not."""
+    built = example_built(ROOT / "examples/lens-ring/lens-ring.toml")
+    outline = built.design.board.outline
+    assert built.proof
+    (size,) = [one.answer for one in built.proof.measures if one.asks == "size"]
+    assert size == f"{outline.length_mm:.3f} x {outline.width_mm:.3f} mm".replace(".000", "")

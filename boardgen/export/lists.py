@@ -185,11 +185,12 @@ def _guard(design: Design, part: Part) -> dict[str, str]:
     }
 
 
-def _connector(design: Design, part: Part) -> dict[str, str]:  # noqa: ARG001 - one form for all
+def _connector(design: Design, part: Part) -> dict[str, str]:
     connector = design.parameters.parts.connector
+    bears = f"{connector.rating_a:g} A"
     return {
         "marking": connector.printed,
-        "remark": f"{connector.rating_a:g} A at least",
+        "remark": f"lands for {bears}, nothing to buy" if part.lands_only else f"{bears} at least",
     }
 
 

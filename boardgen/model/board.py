@@ -90,6 +90,11 @@ class Part:
                     )
                 )
 
+    @property
+    def lands_only(self) -> bool:
+        """Whether it is lands for wires or for the next board, with nothing to buy or to lay."""
+        return self.kind is PartKind.CONNECTOR and not self.pattern.height_mm
+
     def net(self, land_name: str) -> str:
         """Tell the net of a land."""
         return dict(self.nets)[land_name]

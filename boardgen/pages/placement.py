@@ -30,7 +30,7 @@ from boardgen.pages.sheet import (
     room_mm,
     shared_out,
 )
-from boardgen.pages.view import View, circle, letters, number
+from boardgen.pages.view import View, circle, holes, letters, number
 from boardgen.pages.words import WORDS, say
 from boardgen.standards.resistor_marking import marking, writable
 
@@ -348,7 +348,7 @@ def _paths(design: Design, drawn: _Drawn) -> Iterator[Path]:
         debug=False, d="".join(map(view.ring, design.board.outline.rings)), id="board",
         fill="white", fill_rule="evenodd", stroke=_BLACK, stroke_width=pen,
     )  # fmt: skip
-    thin = "".join(_lands(part, view) for part in parts) + _holes(design.board, view)
+    thin = "".join(_lands(part, view) for part in parts) + holes(design.board, view)
     yield Path(
         debug=False,
         d=thin,
@@ -424,12 +424,6 @@ def _lands(part: Part, view: View) -> str:
         else:
             found += _box(part, land.extent, view)
     return found
-
-
-def _holes(board: Board, view: View) -> str:
-    return "".join(
-        circle(view.point((hole.x_mm, hole.y_mm)), hole.hole_mm / 2) for hole in board.holes
-    )
 
 
 def _spot(part: Part, view: View) -> str:

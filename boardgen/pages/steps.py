@@ -6,7 +6,7 @@ from dataclasses import replace
 import svgwrite
 from svgwrite.path import Path
 
-from boardgen.model.board import Board, Part, PartKind
+from boardgen.model.board import Part, PartKind
 from boardgen.model.design import Design
 from boardgen.model.land_pattern import Extent, LandShape
 from boardgen.model.lettering import Lettering
@@ -14,7 +14,7 @@ from boardgen.model.outline import Outline
 from boardgen.model.part_kinds import Drawn
 from boardgen.model.pose import Pose
 from boardgen.model.side import Side
-from boardgen.pages.view import View, circle, letters, number
+from boardgen.pages.view import View, circle, holes, letters, number
 
 _EDGE_MM = 1.5
 _NEAR_MM = (40.0, 30.0)
@@ -87,7 +87,7 @@ def paste_picture(design: Design, side: Side) -> str:
     view = View(side, outline.length_mm, outline.width_mm)
     sided = [part for part in design.board.parts if part.side is side and part.kind.row.bought]
     chips = [part for part in sided if not part.pattern.through_hole]
-    edge = "".join(map(view.ring, outline.rings)) + _holes(design.board, view)
+    edge = "".join(map(view.ring, outline.rings)) + holes(design.board, view)
     looks: list[tuple[str, dict[str, object]]] = [
         (edge, {"fill": "white", "fill_rule": "evenodd", "stroke": _BLACK, "stroke_width": 0.25}),
         ("".join(_bodies(chips, view)), {"fill": "none", "stroke": _GREY, "stroke_width": 0.12}),
@@ -147,7 +147,7 @@ def _drawn(
     # What has leads is shown with its pins: + and − are to be seen.
     black = [part for part in told if part.kind.row.drawn is Drawn.CHIP]
     bold = [part for part in told if part not in black]
-    edge = "".join(map(view.ring, board.outline.rings)) + _holes(board, view)
+    edge = "".join(map(view.ring, board.outline.rings)) + holes(board, view)
     shown: list[tuple[str, dict[str, object]]] = [
         (edge, {"fill": "white", "fill_rule": "evenodd", "stroke": _BLACK, "stroke_width": 0.25}),
         ("".join(_lands(parts, view)), {"fill": _LIGHT, "stroke": _GREY, "stroke_width": 0.08}),
@@ -161,11 +161,6 @@ def _drawn(
         shown.append((data, {"fill": "none", "stroke": _BLACK, "stroke_width": 0.16,
                              "stroke_linecap": "round"}))  # fmt: skip
     return [Path(d=data, debug=False, **look) for data, look in shown if data]
-
-
-def _holes(board: Board, view: View) -> str:
-    return "".join(circle(view.point((hole.x_mm, hole.y_mm)), hole.hole_mm / 2)
-                   for hole in board.holes)  # fmt: skip
 
 
 def _lands(parts: Sequence[Part], view: View) -> Iterator[str]:

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from boardgen.geometry.lettering import chains
 from boardgen.geometry.regions import Region
-from boardgen.model.board import Point
+from boardgen.model.board import Board, Point
 from boardgen.model.lettering import Lettering
 from boardgen.model.outline import Ring, sweep_rad, walk
 from boardgen.model.side import Side
@@ -90,6 +90,17 @@ def letters(text: str, at: Point, height_mm: float, lettering: Lettering) -> str
         "M" + "L".join(f"{number(at[0] + x)} {number(at[1] - y)}" for x, y in chain)
         for chain in chains(text, height_mm, lettering)
     )
+
+
+def holes(board: Board, view: View) -> str:
+    """Write the holes for screws, for pegs and for a wire's pull as path data."""
+    pegs = (
+        (part.place(plain.x_mm, plain.y_mm), plain.hole_mm)
+        for part in board.parts
+        for plain in part.pattern.holes
+    )
+    screws = (((hole.x_mm, hole.y_mm), hole.hole_mm) for hole in board.holes)
+    return "".join(circle(view.point(at), wide / 2) for at, wide in (*screws, *pegs))
 
 
 def circle(at: Point, radius_mm: float) -> str:

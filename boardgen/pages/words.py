@@ -137,8 +137,8 @@ WORDS = {
     "sheet.dark_all_cell": "Each cell by itself: one dead or turned cell stops all.",
     "sheet.dark_all_switch": "{switch}: volts behind it? Its lever stands at “on” or not, its"
     " joints.",
-    "sheet.dark_all_guards": "{guards}: volts before and none behind it is a dry joint, or a diode"
-    " the wrong way round.",
+    "sheet.dark_all_guards": "{guards}: volts before and none behind it is a dry joint.",
+    "sheet.dark_all_poled": "{guards} the wrong way round shows the same.",
     "sheet.dark_all_limit": "The supply's limit lamp is on: a bridge from + to −, most often at {connector} or beside a rail, the wide track of +.",
     "sheet.dark_branch": "one branch is dark, the others light",
     "sheet.dark_branch_open": "0 V across its resistor: no current. Measure across each of its LEDs."
@@ -177,7 +177,9 @@ WORDS = {
     "guide.count_true": "true size",
     "guide.count_end": "Every kind is ticked, nothing is left over.",
     "guide.bare": "Look at the bare board",
-    "guide.bare_do": "Hold the board as in the picture and compare: outline, holes, names of parts. Measure the board over all: {length} and {width}. With the meter at ohms, + and − at {connector} show no connection.",
+    "guide.bare_names": "names of parts",
+    "guide.bare_lands": "lands",
+    "guide.bare_do": "Hold the board as in the picture and compare: outline, holes, {what}. Measure the board over all: {length} and {width}. With the meter at ohms, + and − at {connector} show no connection.",
     "guide.bare_end": "It is the right board, whole, and + and − are apart.",
     "guide.led": "Find an LED's marked end, and test one LED",
     "guide.led_mark": "This LED shows its mark ({mark}) at its {pole}. On the pictures the spot is that mark.",
@@ -231,7 +233,7 @@ WORDS = {
     "guide.look_end": "No joint is of the wrong kind. To mend one: unplug the supply, add a little flux, melt the joint again, and take solder off a bridge with braid.",
     "guide.leaded": "Solder {references}: {value}",
     "guide.wires": "Solder the wires at {references}",
-    "guide.wires_do": "Strip 5 mm, twist, tin. Pass the red wire for + and the black one for − through the wide holes beside the lands, then through the lands, and solder: the wide holes keep a pull off the joint. The square land is +.",
+    "guide.wires_do": "Strip 5 mm, twist, tin. Pass the red wire for + and the black one for − from the {solder} through the wide holes beside the lands, back through the lands, and solder on the {solder}: the wide holes keep a pull off the joint. The square land is +.",
     "guide.wires_end": "Red is at +, black at −, and a gentle pull moves nothing.",
     "guide.leaded_do": "Push the leads through from the side of the picture, down to the board; tack"
     " one lead, look that it stands straight, then solder all from the other side with the iron.",

@@ -7,7 +7,7 @@ from typing import Any
 
 from boardgen.export.lists import described, mark_points
 from boardgen.export.stamp import stamp
-from boardgen.model.board import Part, PartKind
+from boardgen.model.board import Part, PartKind, Side
 from boardgen.model.cautions import CLAIM, Caution
 from boardgen.model.chain import closes
 from boardgen.model.circuit import Branch
@@ -70,6 +70,9 @@ def bench_facts(design: Design) -> Facts:
         "has": {
             "switch": inlet.switch or "",
             "guards": list(inlet.guards),
+            "poled": [
+                name for name in inlet.guards if design.board.part(name).kind is not PartKind.FUSE
+            ],
             "cells": supply.kind.counted and supply.cells > 1,
         },
     }
@@ -103,7 +106,7 @@ def _part_facts(design: Design, parts: Sequence[Part]) -> Facts:
     return {
         "kind": first.kind.value,
         "word": WORDS[f"kind.{first.kind.value}"],
-        "wires": first.kind is PartKind.CONNECTOR and not first.pattern.height_mm,
+        "wires": first.lands_only,
         "value": first.value,
         "count": len(parts),
         "references": by_letter([part.reference for part in parts]),
@@ -111,10 +114,17 @@ def _part_facts(design: Design, parts: Sequence[Part]) -> Facts:
         "printed": described(design, first).get("marking", ""),
         "leaded": first.pattern.through_hole,
         "sides": sorted({part.side.value for part in parts}),
+        "solder": _soldered(design, first).value,
         "length_mm": body.right_mm - body.left_mm,
         "width_mm": body.top_mm - body.bottom_mm,
         "ways": _ways(parts),
     }
+
+
+def _soldered(design: Design, part: Part) -> Side:
+    """Tell where a lead is soldered: on the other side, but for copper on one side only."""
+    alone = len(design.parameters.sides) == 1
+    return Side.TOP if alone or part.side is Side.BOTTOM else Side.BOTTOM
 
 
 def _ways(parts: Sequence[Part]) -> list[Facts]:

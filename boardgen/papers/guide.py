@@ -42,6 +42,7 @@ def guide_facts(design: Design, cautions: Sequence[Caution]) -> Facts:
         "switch": bench["has"]["switch"],
         "central": design.parameters.connector.central,
         "wired_at_edge": design.parameters.parts.connector.pattern.wired_at_edge,
+        "named": any(text.role is TextRole.REFERENCE for text in design.board.texts),
         "pasted": [side.value for side in _pasted(design)],
         "alike": len(design.circuit.branches) > len(design.circuit.kinds) == 1,
         "first": {
@@ -99,8 +100,8 @@ def guide_pictures(design: Design, facts: Facts, files: OutputFiles) -> dict[str
             found[f"paste-{side.value}"] = paste_picture(design, side)
     names = {"preview-top.svg": "bare", "oblique.svg": "oblique", "assembled.svg": "assembled"}
     found |= {names[file.path]: file.content.decode() for file in files if file.path in names}
-    for place, part in enumerate(facts["parts"]):
-        found[f"size-{place}"] = true_size(part["length_mm"], part["width_mm"])
+    for part in facts["parts"]:
+        found[f"size-{part['references']}"] = true_size(part["length_mm"], part["width_mm"])
     for place, led in enumerate(facts["leds"]):
         first = next(
             part for part in parts.values()

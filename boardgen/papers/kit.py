@@ -5,7 +5,7 @@ import io
 import math
 from collections import defaultdict
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from boardgen.export.lists import described, guarded
 from boardgen.geometry.regions import image
@@ -46,6 +46,8 @@ class _Need:
     marking: str
     references: str
     boards: str
+    among: int = 1
+    """So many sets share it."""
 
 
 def kit_files(designs: Sequence[Design], sets: int, cautions: Sequence[Caution]) -> OutputFiles:
@@ -96,7 +98,7 @@ def kit_facts(designs: Sequence[Design], sets: int, cautions: Sequence[Caution])
 
 
 def _row(need: _Need, sets: int) -> Facts:
-    needed = need.per_set * sets
+    needed = math.ceil(need.per_set * sets / need.among)
     spares = max(_LEAST_SPARES, math.ceil(_SPARE_SHARE * needed)) if need.spared else 0
     return {
         "part": need.part,
@@ -141,7 +143,7 @@ def _needs(designs: Sequence[Design]) -> Iterator[_Need]:
 def _kinds(design: Design) -> dict[tuple[str, str, str], list[Part]]:
     found: dict[tuple[str, str, str], list[Part]] = defaultdict(list)
     for part in design.board.parts:
-        if part.kind.row.bought:
+        if part.kind.row.bought and not part.lands_only:
             marking = described(design, part).get("marking", "")
             found[part.kind.value, part.value, marking].append(part)
     return found
@@ -196,18 +198,28 @@ def _besides(designs: Sequence[Design]) -> Iterator[_Need]:
     for thread, count in screws.items():
         if count:
             yield _plain("screw", WORDS["kit.screw"].format(thread=thread), count, names)
-    supplies: dict[str, list[Design]] = defaultdict(list)
+    supplies: dict[tuple[str, int], list[Design]] = defaultdict(list)
     for design in designs:
-        supplies[design.parameters.parts.supply.name].append(design)
-    for fed in supplies.values():
-        yield from _supply_needs(fed)
-    wired = [design for design in designs if not design.parameters.parts.connector.cell]
-    if wired:
-        yield _plain("wire", WORDS["kit.wire"], len(wired), names)
+        supplies[design.parameters.parts.supply.name, _together(design)].append(design)
+    for (_, among), fed in supplies.items():
+        yield from (replace(need, among=among) for need in _supply_needs(fed))
+    wired: dict[int, list[str]] = defaultdict(list)
+    for design in designs:
+        if not design.parameters.parts.connector.cell:
+            wired[_together(design)].append(design.parameters.name)
+    for among, fed_names in wired.items():
+        need = _plain("wire", WORDS["kit.wire"], len(fed_names), fed_names)
+        yield replace(need, among=among)
+
+
+def _together(design: Design) -> int:
+    """Tell how many boards, one of each set, share a supply and its wires."""
+    joint = design.parameters.joint
+    return joint.boards if joint.joined else 1
 
 
 def _supply_needs(designs: Sequence[Design]) -> Iterator[_Need]:
-    """List what feeds boards of one supply: each has its own."""
+    """List what feeds boards of one supply: each light has its own."""
     parts, names = designs[0].parameters.parts, [one.parameters.name for one in designs]
     supply, each = parts.supply, len(designs)
     if not supply.kind.counted:

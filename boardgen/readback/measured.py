@@ -8,8 +8,9 @@ import shapely
 
 from boardgen.model.proof import Measure
 from boardgen.model.shapes import Box, Contour, Disc, Stroke
+from boardgen.readback.edges import box_nm
 from boardgen.readback.expected import DRILLS
-from boardgen.readback.images import Pieces, area, inside, pieces
+from boardgen.readback.images import Pieces, area, pieces
 from boardgen.readback.nets import Shown, net_of
 from boardgen.readback.objects import Reading, Seen, SeenHole, SeenSlot
 from boardgen.units import NM_PER_MM, UM_PER_MM
@@ -45,7 +46,9 @@ def _what(readings: Mapping[str, Reading], sides: Sequence[Shown]) -> Iterator[M
     job = readings["job.gbrjob"]
     specs = job.job["GeneralSpecs"]
     profile = readings["profile.gbr"]
-    left, bottom, right, top = inside(profile.objects).bounds
+    edges = [seen.shape for seen in profile.objects if isinstance(seen.shape, Contour)]
+    lefts, bottoms, rights, tops = zip(*map(box_nm, edges), strict=True)
+    left, bottom, right, top = min(lefts), min(bottoms), max(rights), max(tops)
     width, height = (right - left) / NM_PER_MM, (top - bottom) / NM_PER_MM
     coppers = [readings[f"{side.layer}.gbr"].name for side in sides]
     yield Measure(topic=WHAT, asks="size", answer=f"{_mm(width)} x {_mm(height)} mm",

@@ -299,3 +299,27 @@ def test_no_current_limit_is_below_what_a_sound_board_draws() -> None:
             (value, unit) = re.findall(r"current limit (?:at|to) ([\d.]+) (m?)A", said)[0]
             limit = float(value) * (1e-3 if unit else 1.0)
             assert most < limit <= 1.5 * most
+
+
+def test_what_is_told_of_a_board_is_there_on_it() -> None:
+    """A fuse alone has no wrong way round, wires are no part to count, letters are not printed."""
+    fused = merged(SHELF, {
+        "protection": {"fuse": "500 mA resettable"}, "connector": {"kind": "wire pads"},
+    })  # fmt: skip
+    sheet = words(page("test-sheet.html", facts_of(fused, "test-sheet.html"), {}))
+    assert "none behind it is a dry joint" in sheet
+    assert "the wrong way round shows the same" not in sheet
+    both = merged(fused, {"protection": {"reverse": "schottky"}})
+    shown = words(page("test-sheet.html", facts_of(both, "test-sheet.html"), {}))
+    assert re.search(r"D\d+ the wrong way round shows the same", shown)
+
+    def guide_of(text: str) -> str:
+        facts = facts_of(text, "guide.html")
+        return words(page("guide.html", facts, pictures_of(text, "guide.html")))
+
+    assert "connector wire pads" not in guide_of(fused)
+    assert "from the bottom through the wide holes" in guide_of(fused)
+    assert "outline, holes, names of parts." in guide_of(fused)
+    etched = merged(SHELF, {"order": {"house": "home-etched"}, "connector": {"kind": "wire pads"}})
+    assert "from the top through the wide holes" in guide_of(etched)
+    assert "outline, holes, lands." in guide_of(etched)

@@ -96,3 +96,17 @@ def test_each_bag_says_what_to_read_on_its_part() -> None:
     said = words(page.content)
     assert "printed on it: 151 or 1500" in said
     assert "D1 to D8" in said
+
+
+def test_what_is_lands_only_is_not_bought_and_joined_boards_share_a_supply() -> None:
+    """Of ten boards of which four make one light three supplies are needed, and three cables."""
+    design = design_of(merged(SHELF, {
+        "joint": {"boards": 4}, "connector": {"kind": "joint lands"}, "light": {"count": 4},
+    }))  # fmt: skip
+    facts = kit_facts([design], 10, ())
+    needed = {row["part"]: row["needed"] for row in facts["rows"]}
+    assert "connector" not in needed
+    assert needed["board"] == 10
+    assert needed["supply"] == needed["wire"] == 3
+    (listed,) = [row for row in rows_of(bom(design)[0].content) if row["part"] == "connector"]
+    assert "nothing to buy" in listed["remark"]
