@@ -209,7 +209,8 @@ def looks_pour(design: Design) -> Iterable[Finding]:
         own corners round off a sharp one; share of each side that is copper, and the difference of
         the sides.
     How to mend it
-        A larger board, or smaller parts.
+        Smaller parts. On one copper side what the supply's rail cuts off the pour stays bare: a
+        larger board then has more of it.
     """
     profile = design.artwork.profile
     area = board_of(design.artwork).area_nm2
@@ -235,7 +236,6 @@ def looks_pour(design: Design) -> Iterable[Finding]:
                 actual=f"{shares[-1]:.1%}",
                 limit=f"at least {looks.FILLED_SHARE:.0%}",
                 subjects=(layer.name, "filled"),
-                path=plan(design.parameters).keys.across,
             )
     if shares and above(max(shares) - min(shares), looks.FILLED_APART):
         yield report(

@@ -182,7 +182,8 @@ def in_series(
                 + " between screws" * spared,
                 remedy="or leave fewer sites free" if spared else "or take fewer rows",
                 offers=tuple(
-                    Change(path="light.in_series", value=f"{way.in_series}") for way in ways[:1]
+                    Change(path="light.in_series", value=f"{way.in_series}")
+                    for way in sorted(ways, key=lambda way: (bool(way.faults), -way.in_series))[:1]
                 ),
             )
         )

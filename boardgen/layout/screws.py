@@ -35,9 +35,6 @@ def refuse_screws_in_the_way(parameters: Parameters, board: Board, turned_deg: f
     if not met:
         return
     offers: tuple[Change, ...] = ()
-    rest = "move it by at least as much, take a smaller screw or less under it"
-    if mounting.at == "middle":
-        rest = 'write at = "circle" with a circle = "40 mm" or so, take a smaller screw'
     if mounting.at == "circle":
         offers = _turned(parameters, board)
     problems = [
@@ -48,7 +45,7 @@ def refuse_screws_in_the_way(parameters: Parameters, board: Board, turned_deg: f
             what=f"the screw {_where(parameters, place)} with its circle of"
             f" {board.holes[place].room_mm:g} mm {what} by {deep:.2f} mm",
             remedy=_free_place(parameters, board, place, turned_deg)
-            or f"{rest}, or leave {'places' if mounting.places else 'it'} out",
+            or _REMEDIES["places" if mounting.places else mounting.at],
             offers=offers,
             at="" if mounting.places else "mounting.at",
         )
@@ -57,6 +54,14 @@ def refuse_screws_in_the_way(parameters: Parameters, board: Board, turned_deg: f
     ]
     raise RefusalError(*problems)
 
+
+_REMEDIES = {
+    "places": "move it by at least as much (x to the right, y up), take a smaller screw or less"
+    " under it, or leave places out",
+    "middle": 'write at = "circle", take a smaller screw, or leave it out',
+    "circle": "take another circle or count, a smaller screw or less under it, or leave it out",
+    SITES: "write another every, take a smaller screw or less under it, or leave it out",
+}
 
 _KEYS = {SITES: "every"}
 """Which key places the screws, where it is not called as what ``mounting.at`` says."""
@@ -73,7 +78,7 @@ def _where(parameters: Parameters, place: int) -> str:
     return f"at {(mounting.from_deg + 360.0 * place / mounting.count) % 360.0:g} deg"
 
 
-_TURN_DEG, _STEP_MM, _FURTHEST_MM = 5.0, 1.0, 15.0
+_TURN_DEG, _STEP_MM, _FURTHEST_MM, _FURTHEST_CIRCLE_MM = 5.0, 1.0, 15.0, 90.0
 
 
 def _turned(parameters: Parameters, board: Board) -> tuple[Change, ...]:
@@ -85,7 +90,8 @@ def _turned(parameters: Parameters, board: Board) -> tuple[Change, ...]:
             for axis in ("x_mm", "y_mm"))  # fmt: skip
     most = round(180.0 / mounting.count / _TURN_DEG)
     turns = [sign * step * _TURN_DEG for step in range(most + 1) for sign in (1, -1)]
-    wider = [sign * step * _STEP_MM for step in range(int(_FURTHEST_MM) + 1) for sign in (1, -1)]
+    steps = range(int(_FURTHEST_CIRCLE_MM / _STEP_MM) + 1)
+    wider = [sign * step * _STEP_MM for step in steps for sign in (1, -1)]
     tried = [(turn, 0.0) for turn in turns] + [(turn, more) for more in wider for turn in turns]
 
     def free(turn_deg: float, more_mm: float) -> bool:

@@ -309,8 +309,8 @@ class MountingSection:
         tuple[tuple[float, float], ...],
         Rows(
             help="centres, x right and y up from the lower-left corner; beside form.places from the"
-            " point of those, of rows within another outline from the first LED, or as a drawing"
-            " counts",
+            " point of those, of rows within another outline from D1 at the upper left, or as a"
+            " drawing counts",
             each=(length("x", -FURTHEST_MM), length("y", -FURTHEST_MM)),
         ),
     ] = ()

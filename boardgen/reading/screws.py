@@ -47,7 +47,9 @@ def check_screws(reader: Reader, sections: ParameterFile) -> None:
         )
     if mounting.at == "circle" and mounting.circle_mm is None:
         reader.refuse(
-            ("mounting", "circle"), "is missing", 'write its diameter, such as circle = "40 mm"'
+            ("mounting", "circle"),
+            "is missing",
+            "write its diameter, from the middle of a screw to that of the one across it",
         )
     owners = {**dict.fromkeys(("circle", "count", "from"), "circle"), "every": SITES}
     for key, owner in owners.items():

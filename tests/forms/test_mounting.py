@@ -84,9 +84,13 @@ def test_a_screw_sits_in_the_middle(name: str) -> None:
     assert (hole.x_mm, hole.y_mm) == pytest.approx(middle(text), abs=0.01)
 
 
+@pytest.mark.parametrize(("circle", "hole"), [("70 mm", None), ("30 mm", "50 mm")])
 @pytest.mark.thorough
-def test_a_circle_in_the_way_is_told_the_nearest_that_is_free() -> None:
-    text = of("ring", circle="70 mm", **{"from": "105 deg"})
+def test_a_circle_in_the_way_is_told_the_nearest_that_is_free(
+    circle: str, hole: str | None
+) -> None:
+    """However far it is: one lies in the ring's opening."""
+    text = merged(of("ring", circle=circle, **{"from": "105 deg"}), {"form": {"hole": hole}})
     with pytest.raises(RefusalError) as caught:
         design_board(_read(text))
     offers = [offer for problem in caught.value.problems for offer in problem.offers]
