@@ -3,9 +3,9 @@
 import math
 from bisect import bisect_left, bisect_right
 from collections import defaultdict
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Collection, Iterator, Sequence
 from dataclasses import dataclass, replace
-from itertools import compress, pairwise
+from itertools import compress, islice, pairwise
 
 import numpy as np
 
@@ -320,7 +320,24 @@ def _pieces(circuit: Circuit, board: Board, sheet_ohm: float) -> dict[tuple[Poin
             ends_of_it = (min(one, other), max(one, other))
             found[ends_of_it] = min(ohms, found.get(ends_of_it, math.inf))
     found.update(_closed_parts(board))
+    for ends_of_it in _touching({*nodes, *covers}):
+        found.setdefault(ends_of_it, 0.0)
     return found
+
+
+def _touching(nodes: Collection[Point]) -> Iterator[tuple[Point, Point]]:
+    """List nodes that lie in one another's copper: so short a track between them is not drawn."""
+    ordered = sorted(nodes)
+    for place, one in enumerate(ordered):
+        for other in islice(ordered, place + 1, None):
+            if other[0] - one[0] > _TOUCHING_MM:
+                break
+            if distance_mm(one, other) <= _TOUCHING_MM:
+                yield one, other
+
+
+_TOUCHING_MM = 0.012
+"""A little more than the longest piece that layout leaves out."""
 
 
 _Leg = tuple[Point, float]

@@ -70,7 +70,7 @@ def inset(contour: Contour, by_nm: int, least_nm: int) -> Contour:
     edges: list[Edge] = []
     at = drawn[-1][1].end
     for start, arc in drawn:
-        if start != at:
+        if math.dist(start, at) > _ROUNDED_NM:
             edges.append(Edge(start))
         if arc.end != start:  # an arc that ends where it begins would be a whole circle
             edges.append(arc)
@@ -80,6 +80,9 @@ def inset(contour: Contour, by_nm: int, least_nm: int) -> Contour:
 
 _Piece = tuple[Point, Edge]
 _Way = tuple[float, float]
+_ROUNDED_NM = 1.5
+"""Arcs that run into one another end so far apart when both ends are rounded: no line joins them,
+which might lead back."""
 _STRAIGHT = 1e-9
 """Sine of a bend between lines that run on in one direction."""
 
