@@ -226,9 +226,8 @@ def test_letters_are_read_and_lie_on_no_other_part(name: str) -> None:
     board = design.board
     boxes = {}
     for part in board.parts:
-        body = part.extent(part.pattern.body)
-        low, high = (board.outline.width_mm - y for y in (body.top_mm, body.bottom_mm))
-        boxes[part.reference] = shapely.box(body.left_mm, low, body.right_mm, high)
+        lies = [(x, board.outline.width_mm - y) for x, y in part.corners(part.pattern.body)]
+        boxes[part.reference] = shapely.Polygon(lies)
     sheet = sheets_of(BOARDS[name])[0]
     scale, paths = told_scale(sheet), {e.get("id"): e for e in sheet.iter() if e.get("id")}
     drawn = [line for name in ("words", "cathodes", "anodes") if name in paths
