@@ -138,6 +138,8 @@ def slits(region: Region, width_nm: int) -> Iterator[tuple[float, float]]:
 
     Between two wider clear places; a notch that ends is none.
     """
+    if region.empty:
+        return
     segments, (left, bottom, right, top) = quarter_segments(width_nm / 2), region.shape.bounds
     beside = 2 * width_nm
     frame = shapely.box(left - beside, bottom - beside, right + beside, top + beside)

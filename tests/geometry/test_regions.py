@@ -61,6 +61,7 @@ def test_a_slit_lies_between_two_clear_places_and_a_notch_does_not() -> None:
     assert place == pytest.approx((0, 0), abs=1)
     assert not list(slits(whole - (rooms | slit | notch), 90_000))
     assert not list(slits(whole - (rooms | notch), 150_000))
+    assert not list(slits(whole - whole, 150_000))
 
 
 @pytest.mark.parametrize("name", ["milled", "fine"])
