@@ -129,6 +129,16 @@ WHOLE: dict[str, dict[str, dict[str, Any]]] = {
 }
 
 
+WHOLE["an arc of 154 mm whose joint lands stand near a K"] = {
+    "supply": {"from": "adapter 24 V"},
+    "light": {"led": "amber 3528", "count": 12, "in_series": 6, "current": "12 mA", "use": None},
+    "form": {"kind": "arc", "pitch": "15 mm", "from": "180 deg", "to": "60 deg"},
+    "joint": {"boards": 3},
+    "connector": {"kind": "joint lands"},
+    "mounting": {"at": "sites", "every": 7, "screw": "M2"},
+}
+
+
 @pytest.mark.parametrize("name", every(WHOLE, lambda at: at < 1))
 def test_a_board_about_as_large_as_a_sheet_is_shown_whole(name: str) -> None:
     """Once a single K without room, or a single part far off, made sixteen sheets of a board."""
