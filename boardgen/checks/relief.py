@@ -1,17 +1,19 @@
 """Rules on thermal relief: spokes that meet the pour and carry the current, even heat."""
 
 from collections import defaultdict
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 
 from boardgen import units
 from boardgen.checks.areas import pour_net
 from boardgen.checks.finding import place_of, report
+from boardgen.geometry.placing import half
 from boardgen.geometry.pours import filled_of
 from boardgen.geometry.regions import Region
 from boardgen.model.artwork import Item, Layer, Purpose
 from boardgen.model.board import Part, PartKind
 from boardgen.model.design import Design
 from boardgen.model.findings import Finding
+from boardgen.model.limits import Limits
 from boardgen.model.shapes import Box, Disc, Stroke
 from boardgen.standards import track_width
 from boardgen.units import snap
@@ -80,14 +82,15 @@ def relief_spokes(design: Design) -> Iterable[Finding]:
         the pour carries nothing.
     How it is measured
         Spokes that leave the land's centre and end in the pour with their whole width, and tracks
-        of its net, for lands with a relief gap.
+        of its net, for lands with a relief gap. On a chip's land, which no wire pulls, one counts
+        as several when it is as wide as they would be.
     How to mend it
         More room around the land, or ``copper.relief = "none"``.
     """
     limits = design.limits
     for layer in design.artwork.coppers():
         for item, ways in _ways_out(design, layer):
-            if len(ways) < limits.spokes:
+            if len(ways) < limits.spokes and not _as_wide(item, ways, limits):
                 yield report(
                     message=f"{_named(item)} has {_counted(len(ways), 'spoke')} into the pour on"
                     f" {layer.name}",
@@ -131,6 +134,13 @@ def relief_current(design: Design) -> Iterable[Finding]:
                 subjects=(name,),
                 path="copper.relief",
             )
+
+
+def _as_wide(item: Item, ways: Sequence[Stroke], limits: Limits) -> bool:
+    """Tell whether what leaves a chip's land is as wide as the fewest spokes are together."""
+    width_nm = sum(2 * way.radius_nm for way in ways)
+    wanted_nm = 2 * half(limits.spokes * limits.aims.chip_spoke_mm)
+    return item.purpose is Purpose.SURFACE_LAND and width_nm >= wanted_nm
 
 
 def _ways_out(design: Design, layer: Layer) -> Iterator[tuple[Item, list[Stroke]]]:

@@ -15,7 +15,6 @@ from boardgen.geometry.pours import filled_of
 from boardgen.model.artwork import Item, Layer, Purpose
 from boardgen.model.board import Board
 from boardgen.model.circuit import RETURN_NET
-from boardgen.model.limits import Aims
 from boardgen.model.shapes import Box, Disc, Point, Stroke
 from boardgen.units import NM_PER_MM
 
@@ -68,11 +67,9 @@ def _pour_net(layer: Layer) -> str:
 class Grid:
     """Cells over the pours of a board."""
 
-    def __init__(
-        self, board: Board, every: Sequence[Layer], aims: Aims, net: str = RETURN_NET
-    ) -> None:
+    def __init__(self, board: Board, every: Sequence[Layer], net: str = RETURN_NET) -> None:
         coppers = [layer for layer in every if _pour_net(layer) == net]
-        self._coppers, self._aims, self._net = coppers, aims, net
+        self._coppers, self._net = coppers, net
         outline = board.outline
         cells = outline.length_mm * outline.width_mm * len(coppers) / _MOST_CELLS
         self._cell_nm = NM_PER_MM * max(_LEAST_CELL_MM, math.sqrt(cells))
@@ -174,13 +171,11 @@ class Grid:
             share = 1.0 / len(points)
             conducts = [(self._cell(number, *point), share) for point in points]
             return Contact(shares=_summed(conducts))
-        aims = self._aims
         lead = item.purpose is Purpose.THROUGH_LAND
-        gap_nm = (aims.hole_relief_gap_mm if lead else aims.chip_relief_gap_mm) * NM_PER_MM
         cells = [self._cell(number, *spoke.points[-1]) for spoke in spokes]
-        ways = [self._squares(spoke, gap_nm) for spoke in spokes]
+        ways = [self._squares(item, spoke) for spoke in spokes]
         # A pin fills its hole: nothing is lost in its land.
-        inner = [0.0 if lead else _inner_squares(item, spoke, gap_nm) for spoke in spokes]
+        inner = [0.0 if lead else _inner_squares(item, spoke) for spoke in spokes]
         whole = sum(1.0 / way for way in ways)
         shares = [(cell, 1.0 / way / whole) for cell, way in zip(cells, ways, strict=True)]
         through = [1.0 / (way + half) for way, half in zip(ways, inner, strict=True)]
@@ -192,7 +187,7 @@ class Grid:
         # Drawn evenly over a strip that ends in sinks, a current loses a twelfth of its squares.
         return Contact(shares=_summed(shares), squares=1.0 / whole + min(inner) / 6, links=links)
 
-    def _squares(self, spoke: Stroke, gap_nm: float) -> float:
+    def _squares(self, item: Item, spoke: Stroke) -> float:
         """Tell what a spoke resists: its length over its width, and the crowding at its end.
 
         Beside an edge a cell spreads current as a half disc of 0.445 of its width does, the end of
@@ -200,7 +195,8 @@ class Grid:
         """
         width_nm = 2.0 * spoke.radius_nm
         crowding = math.log(_HALF_DISC * self._cell_nm / (width_nm / 4)) / math.pi
-        return gap_nm / width_nm + max(crowding, 0.0)
+        length_nm = math.dist(*spoke.points) - _half_nm(item, spoke) - spoke.radius_nm
+        return length_nm / width_nm + max(crowding, 0.0)
 
     def _cell(self, number: int, x_nm: float, y_nm: float) -> Cell:
         """Find the cell of a point, or the nearest that holds some of the pour."""
@@ -231,10 +227,21 @@ def _through(one: Contact, other: Contact) -> Iterator[Link]:
             yield (here, there, share * part * both)
 
 
-def _inner_squares(item: Item, spoke: Stroke, gap_nm: float) -> float:
+def _inner_squares(item: Item, spoke: Stroke) -> float:
     """Tell how many squares of a land lie between its middle and a spoke's beginning."""
-    half_nm = math.dist(*spoke.points) - gap_nm - spoke.radius_nm
-    return 2 * half_nm**2 / _area_nm2(item)
+    return 2 * _half_nm(item, spoke) ** 2 / _area_nm2(item)
+
+
+def _half_nm(item: Item, spoke: Stroke) -> float:
+    """Tell how far a land's edge is from its middle where a spoke leaves it."""
+    shape = item.shape
+    if not isinstance(shape, Box):
+        assert isinstance(shape, Disc)  # noqa: S101 - lands are nothing else
+        return float(shape.radius_nm)
+    (x1, y1), (x2, y2) = spoke.points[0], spoke.points[-1]
+    cos, sin = shape.axes
+    along, across = (x2 - x1) * cos + (y2 - y1) * sin, (y2 - y1) * cos - (x2 - x1) * sin
+    return (shape.width_nm if abs(along) > abs(across) else shape.height_nm) / 2
 
 
 def _area_nm2(item: Item) -> float:

@@ -212,8 +212,7 @@ def _poured(
 ) -> Ladder:
     """Take supply and return from a pour each; what is lost in the stubs at vias comes to it."""
     sheet = copper.sheet_ohm(parameters.copper.weight_um, warm_degc)
-    aims = parameters.parts.limits.aims
-    up, back = (Grid(board, coppers, aims, net) for net in (SUPPLY_NET, RETURN_NET))
+    up, back = (Grid(board, coppers, net) for net in (SUPPLY_NET, RETURN_NET))
     (connector,) = (part for part in board.parts if part.kind is PartKind.CONNECTOR)
     firsts = [board.part(branch.ballasts[0]) for branch in circuit.branches]
     risers = [_riser(board, up, part) for part in firsts]
@@ -248,7 +247,7 @@ def _ladder(
     coppers: Sequence[Layer],
     warm_degc: float,
 ) -> Ladder:
-    grid = Grid(board, coppers, parameters.parts.limits.aims)
+    grid = Grid(board, coppers)
     sheet = copper.sheet_ohm(parameters.copper.weight_um, warm_degc)
     by_reference = {part.reference: part for part in board.parts}
     (connector,) = (part for part in board.parts if part.kind is PartKind.CONNECTOR)

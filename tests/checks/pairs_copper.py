@@ -350,6 +350,27 @@ def relief_spokes(past: float, way: str) -> Design:
     return with_items(design, LayerKind.COPPER, change)
 
 
+@pair("relief.spokes", "one for two")
+def relief_one_spoke(past: float, _: str) -> Design:
+    """Leave a chip's land one spoke, as wide as the fewest are together."""
+    design = wide()
+    width_mm = design.limits.spokes * design.limits.aims.chip_spoke_mm - past
+
+    def change(items: tuple[Item, ...]) -> tuple[Item, ...]:
+        land = next(
+            i for i in items
+            if i.owner and i.owner.reference == "D2" and i.net == "0V"
+            and i.purpose is Purpose.SURFACE_LAND
+        )  # fmt: skip
+        assert isinstance(land.shape, Box)
+        first, *gone = _spokes_of(items, land.shape.centre)
+        assert isinstance(first.shape, Stroke)
+        wider = replace(first, shape=replace(first.shape, radius_nm=snap(width_mm / 2)))
+        return tuple(wider if item is first else item for item in items if item not in gone)
+
+    return with_items(design, LayerKind.COPPER, change)
+
+
 @pair("relief.current", "connector", "bottom", "led", besides=("lands.typical",))
 @pair("relief.current", "two poles", besides=("lands.typical", "current.connector"))
 def relief_current(past: float, way: str) -> Design:
