@@ -1,12 +1,11 @@
 """Rules on thermal relief: spokes that meet the pour and carry the current, even heat."""
 
 from collections import defaultdict
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator
 
 from boardgen import units
 from boardgen.checks.areas import pour_net
 from boardgen.checks.finding import place_of, report
-from boardgen.geometry.placing import half
 from boardgen.geometry.pours import filled_of
 from boardgen.geometry.regions import Region
 from boardgen.model.artwork import Item, Layer, Purpose
@@ -90,12 +89,14 @@ def relief_spokes(design: Design) -> Iterable[Finding]:
     limits = design.limits
     for layer in design.artwork.coppers():
         for item, ways in _ways_out(design, layer):
-            if len(ways) < limits.spokes and not _as_wide(item, ways, limits):
+            wide_mm = _as_wide_mm(item, limits)
+            if len(ways) < limits.spokes and not 0 < snap(wide_mm) <= _width_nm(ways):
                 yield report(
                     message=f"{_named(item)} has {_counted(len(ways), 'spoke')} into the pour on"
                     f" {layer.name}",
                     actual=str(len(ways)),
-                    limit=f"at least {limits.spokes}",
+                    limit=f"at least {limits.spokes}"
+                    + (f", or one of {units.length(wide_mm)}" if wide_mm else ""),
                     place_mm=place_of(item.shape),
                     subjects=(_named(item), layer.name),
                     path="copper.relief",
@@ -117,7 +118,7 @@ def relief_current(design: Design) -> Iterable[Finding]:
     lands: dict[str, Item] = {}
     for layer in design.artwork.coppers():
         for item, ways in _ways_out(design, layer):
-            widths[_named(item)] += sum(2 * way.radius_nm for way in ways)
+            widths[_named(item)] += _width_nm(ways)
             lands[_named(item)] = item
     copper, parts = design.parameters.copper, {p.reference: p for p in design.board.parts}
     for name, width_nm in widths.items():
@@ -136,11 +137,13 @@ def relief_current(design: Design) -> Iterable[Finding]:
             )
 
 
-def _as_wide(item: Item, ways: Sequence[Stroke], limits: Limits) -> bool:
-    """Tell whether what leaves a chip's land is as wide as the fewest spokes are together."""
-    width_nm = sum(2 * way.radius_nm for way in ways)
-    wanted_nm = 2 * half(limits.spokes * limits.aims.chip_spoke_mm)
-    return item.purpose is Purpose.SURFACE_LAND and width_nm >= wanted_nm
+def _as_wide_mm(item: Item, limits: Limits) -> float:
+    """Tell how wide the fewest spokes of a chip are together; 0 at a lead, which is pulled."""
+    return limits.spokes * limits.aims.chip_spoke_mm * (item.purpose is Purpose.SURFACE_LAND)
+
+
+def _width_nm(ways: Iterable[Stroke]) -> int:
+    return sum(2 * way.radius_nm for way in ways)
 
 
 def _ways_out(design: Design, layer: Layer) -> Iterator[tuple[Item, list[Stroke]]]:

@@ -1,7 +1,7 @@
 """What parts look like: prisms in a part's own place at 0 degrees, from below upwards."""
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from boardgen.model.board import Part, PartKind, Point
 from boardgen.model.design import Design
@@ -20,8 +20,9 @@ END_SHARE = 0.2
 """How much of a chip's length each of its metal ends takes."""
 _FLAT_MM = 0.02
 """What is only printed or lies in a face stands out so far, to be seen in three dimensions."""
-_CASE_SHARE, _LEVER_MM = 0.7, 2.0
-"""How much of an LED's height is its case below the lens, and how far a lever stands out."""
+_CASE_SHARE, _LEVER_MM, _FRAME_SHARE = 0.7, 2.0, 0.8
+"""How much of an LED's height is its case below the lens, how far a lever stands out, and how much
+of a coin cell its holder's frame is wide."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -106,9 +107,15 @@ def _connector(part: Part, *, cell: bool) -> Iterator[Piece]:
     if not high:
         return
     if cell:
-        yield _prism(_corners(body), (0.0, 0.4 * high), METAL, edged=True)
-        radius = 0.9 * min(body.right_mm - body.left_mm, body.top_mm - body.bottom_mm) / 2
+        # A holder's frame leaves its cell's edge bare, to be pushed out.
         middle = ((body.left_mm + body.right_mm) / 2, (body.bottom_mm + body.top_mm) / 2)
+        radius = min(body.right_mm - body.left_mm, body.top_mm - body.bottom_mm) / 2
+        frame = replace(
+            body,
+            bottom_mm=middle[1] - _FRAME_SHARE * radius,
+            top_mm=middle[1] + _FRAME_SHARE * radius,
+        )
+        yield _prism(_corners(frame), (0.0, 0.4 * high), METAL, edged=True)
         yield _disc(middle, radius, (0.4 * high, high), BRIGHT)
         return
     yield _prism(_corners(body), (0.0, high), _HOUSING, edged=True)

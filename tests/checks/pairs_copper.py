@@ -365,7 +365,12 @@ def relief_one_spoke(past: float, _: str) -> Design:
         assert isinstance(land.shape, Box)
         first, *gone = _spokes_of(items, land.shape.centre)
         assert isinstance(first.shape, Stroke)
-        wider = replace(first, shape=replace(first.shape, radius_nm=snap(width_mm / 2)))
+        (x1, y1), (x2, y2) = first.shape.points
+        more = snap(width_mm / 2) - first.shape.radius_nm
+        length = math.dist((x1, y1), (x2, y2))
+        end = (Nm(round(x2 + (x2 - x1) / length * more)), Nm(round(y2 + (y2 - y1) / length * more)))
+        shape = Stroke(((x1, y1), end), snap(width_mm / 2))
+        wider = replace(first, shape=shape)
         return tuple(wider if item is first else item for item in items if item not in gone)
 
     return with_items(design, LayerKind.COPPER, change)
