@@ -35,8 +35,13 @@ def oblique(design: Design) -> OutputFiles:
     outline = design.board.outline
     view = Slant(connector.side, outline.length_mm, outline.width_mm, _turn_rad(connector))
     scene = _Scene(design=design, view=view)
-    drawn = [*scene.board(), *scene.parts(connector)]
-    ends = [*scene.corners(), *(end for end, _ in scene.wires(connector))]
+    wires = list(scene.wires(connector))
+    drawn = [
+        *(path for wire in wires for path in scene.behind(wire)),
+        *scene.board(),
+        *scene.parts(connector, wires),
+    ]
+    ends = [*scene.corners(), *(wire.end for wire in wires)]
     reach = max(part.pattern.height_mm for part in scene.seen()) + _SIGN_MM
     left, right = min(x for x, _ in ends) - MARGIN_MM, max(x for x, _ in ends) + MARGIN_MM
     low = max(y for _, y in ends) + 2 * _SIGN_MM
@@ -87,6 +92,20 @@ class Slant(View):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class _Wire:
+    """A wire in the picture: what the board hides of it, and what is seen, from its land on."""
+
+    sign: str
+    seen: tuple[Point, ...]
+    hidden: tuple[Point, ...] = ()
+
+    @property
+    def end(self) -> Point:
+        """Where it comes from."""
+        return (self.hidden or self.seen)[-1]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class _Scene:
     """What is seen, from the far end to the near one."""
 
@@ -118,13 +137,15 @@ class _Scene:
         yield Path(d=walls, debug=False, fill=_EDGE)
         yield from stacked(self.design, self.view)
 
-    def parts(self, connector: Part) -> Iterator[Path]:
+    def parts(self, connector: Part, wires: Sequence[_Wire]) -> Iterator[Path]:
         """Draw parts, and with the connector its wires."""
         for part in self.seen():
             for piece in pieces(self.design, part):
                 yield from self._piece(part, piece)
             if part is connector:
-                yield from self._wires(part)
+                for wire in wires:
+                    yield self._line(wire.sign, wire.seen)
+                    yield self._sign(wire)
 
     def _piece(self, part: Part, piece: Piece) -> Iterator[Path]:
         ring = [part.place(x, y) for x, y in corners_of(piece)]
@@ -150,42 +171,54 @@ class _Scene:
             f"{number(x)} {number(y)}" for x, y in (self.view.at_height(p, height_mm) for p in ring)
         )
 
-    def wires(self, connector: Part) -> Iterator[tuple[Point, tuple[str, Point]]]:
-        """Tell of each wire where it ends, its sign, and where it enters."""
+    def wires(self, connector: Part) -> Iterator[_Wire]:
+        """Tell of each wire where it is seen."""
         pattern = connector.pattern
         if self.design.parameters.parts.connector.cell:
             return
         for land in pattern.lands:
             if land.function not in ("+", "-"):
                 continue
-            if not pattern.height_mm:  # wires lie on the board and go down through its lands
-                at = connector.place(land.x_mm, land.y_mm)
-                end = connector.place(land.x_mm, pattern.body.bottom_mm - _WIRE_LONG_MM)
-                yield self.view.at_height(end, 0.0), (land.function, self.view.at_height(at, 0.0))
-            elif pattern.entry is Entry.SIDE:
-                low, height = pattern.body.bottom_mm, 0.1 * pattern.height_mm + 1.0
-                start = self.view.at_height(connector.place(land.x_mm, low), height)
-                end = connector.place(land.x_mm, low - _WIRE_LONG_MM)
-                yield self.view.at_height(end, height), (land.function, start)
-            else:
-                at = connector.place(land.x_mm, land.y_mm)
-                start = self.view.at_height(at, pattern.height_mm)
-                up = self.view.at_height(at, pattern.height_mm + _WIRE_LONG_MM)
-                yield up, (land.function, start)
 
-    def _wires(self, connector: Part) -> Iterator[Path]:
-        for end, (sign, start) in self.wires(connector):
-            data = "M" + "L".join(f"{number(x)} {number(y)}" for x, y in (start, end))
-            yield Path(
-                d=data, debug=False, fill="none", stroke=_PLUS if sign == "+" else BLACK,
-                stroke_width=number(_WIRE_MM), stroke_linecap="round",
-            )  # fmt: skip
-            away = math.copysign(_SIGN_MM, end[1] - start[1])
-            yield Path(
-                d=letters("+" if sign == "+" else "−", (end[0], end[1] + away), _SIGN_MM,
-                          self.design.parameters.parts.lettering),
-                debug=False, fill="none", stroke=BLACK, stroke_width=0.4, stroke_linecap="round",
-            )  # fmt: skip
+            def at(y_mm: float, height_mm: float, x_mm: float = land.x_mm) -> Point:
+                return self.view.at_height(connector.place(x_mm, y_mm), height_mm)
+
+            face, high = pattern.body.bottom_mm, pattern.height_mm
+            away, sign = face - _WIRE_LONG_MM, land.function
+            if not high:
+                # Through a hole of its own a wire comes from the other side, to be held by it.
+                through = [hole.y_mm for hole in pattern.holes if hole.x_mm == land.x_mm]
+                deep = -self.design.parameters.order.thickness_mm if through else 0.0
+                below = tuple(at(y, deep) for y in (*through, away) if through)
+                seen = tuple(at(y, 0.0) for y in (land.y_mm, *(through or (away,))))
+                yield _Wire(sign=sign, seen=seen, hidden=below)
+            elif pattern.entry is Entry.SIDE:
+                height = 0.1 * high + 1.0
+                yield _Wire(sign=sign, seen=(at(face, height), at(away, height)))
+            else:
+                above = high + _WIRE_LONG_MM
+                yield _Wire(sign=sign, seen=(at(land.y_mm, high), at(land.y_mm, above)))
+
+    def behind(self, wire: _Wire) -> Iterator[Path]:
+        """Draw what the board hides of a wire, before the board."""
+        if wire.hidden:
+            yield self._line(wire.sign, wire.hidden)
+
+    def _line(self, sign: str, points: Sequence[Point]) -> Path:
+        return Path(
+            d="M" + "L".join(f"{number(x)} {number(y)}" for x, y in points), debug=False,
+            fill="none", stroke=_PLUS if sign == "+" else BLACK, stroke_width=number(_WIRE_MM),
+            stroke_linecap="round",
+        )  # fmt: skip
+
+    def _sign(self, wire: _Wire) -> Path:
+        (x, y), (_, start) = wire.end, (wire.hidden or wire.seen)[0]
+        away = math.copysign(_SIGN_MM, y - start)
+        return Path(
+            d=letters("+" if wire.sign == "+" else "−", (x, y + away), _SIGN_MM,
+                      self.design.parameters.parts.lettering),
+            debug=False, fill="none", stroke=BLACK, stroke_width=0.4, stroke_linecap="round",
+        )  # fmt: skip
 
 
 def corners_of(piece: Piece) -> list[Point]:
