@@ -59,11 +59,39 @@ def along_line(points: Sequence[Point]) -> Iterator[Extent]:
             yield Extent(left_mm=xs[0], bottom_mm=ys[0], right_mm=xs[1], top_mm=ys[1])
 
 
-class Room:
+class Taken:
+    """Upright boxes that are taken."""
+
+    def __init__(self) -> None:
+        self._taken, self._count = np.empty((64, 4)), 0
+
+    def take(self, box: Extent) -> None:
+        """Mark a box as taken; nothing else may meet it."""
+        if self._count == len(self._taken):
+            self._taken = np.concatenate((self._taken, np.empty_like(self._taken)))
+        self._taken[self._count] = (box.left_mm, box.bottom_mm, box.right_mm, box.top_mm)
+        self._count += 1
+
+    def meets(self, boxes: Sequence[Extent]) -> bool:
+        """Tell whether any of some boxes meets one that is taken."""
+        blocks = range(0, len(boxes), _BLOCK)
+        return any(self._met(boxes[start : start + _BLOCK]) for start in blocks)
+
+    def _met(self, boxes: Sequence[Extent]) -> bool:
+        lefts, bottoms, rights, tops = np.array(
+            [(box.left_mm, box.bottom_mm, box.right_mm, box.top_mm) for box in boxes]
+        ).T[:, :, None]
+        starts, lows, ends, highs = self._taken[: self._count].T
+        meeting = (lefts < ends - HAIR_MM) & (starts < rights - HAIR_MM)
+        meeting &= (bottoms < highs - HAIR_MM) & (lows < tops - HAIR_MM)
+        return bool(meeting.any())
+
+
+class Room(Taken):
     """The free space for letters on one side."""
 
     def __init__(self, board: Board, limits: Limits, side: Side, *, copper: bool = False) -> None:
-        self._taken, self._count = np.empty((64, 4)), 0
+        super().__init__()
         self._inside = Extent(
             left_mm=0, bottom_mm=0, right_mm=board.outline.length_mm,
             top_mm=board.outline.width_mm,
@@ -78,32 +106,14 @@ class Room:
             for box in _spoked(board, limits):
                 self.take(box)
 
-    def take(self, box: Extent) -> None:
-        """Mark a box as taken; nothing else may meet it."""
-        if self._count == len(self._taken):
-            self._taken = np.concatenate((self._taken, np.empty_like(self._taken)))
-        self._taken[self._count] = (box.left_mm, box.bottom_mm, box.right_mm, box.top_mm)
-        self._count += 1
-
     def free(self, boxes: Sequence[Extent]) -> bool:
         """Tell whether all of some boxes are free, of one another too."""
-        blocks = range(0, len(boxes), _BLOCK)
         return (
-            not any(self._met(boxes[start : start + _BLOCK]) for start in blocks)
+            not self.meets(boxes)
             and all(_within(box, self._inside) for box in boxes)
             and (not self._ground or all(map(self._ground.holds_one, boxes)))
-            and _disjoint(boxes)
+            and disjoint(boxes)
         )
-
-    def _met(self, boxes: Sequence[Extent]) -> bool:
-        """Tell whether any of some boxes meets one that is taken."""
-        lefts, bottoms, rights, tops = np.array(
-            [(box.left_mm, box.bottom_mm, box.right_mm, box.top_mm) for box in boxes]
-        ).T[:, :, None]
-        starts, lows, ends, highs = self._taken[: self._count].T
-        meeting = (lefts < ends - HAIR_MM) & (starts < rights - HAIR_MM)
-        meeting &= (bottoms < highs - HAIR_MM) & (lows < tops - HAIR_MM)
-        return bool(meeting.any())
 
     def free_along(
         self, lefts_mm: Places, rights_mm: Places, bottom_mm: float, top_mm: float
@@ -159,7 +169,8 @@ def _within(box: Extent, room: Extent) -> bool:
     )
 
 
-def _disjoint(boxes: Sequence[Extent]) -> bool:
+def disjoint(boxes: Sequence[Extent]) -> bool:
+    """Tell whether no two of some boxes meet."""
     cells: dict[tuple[int, int], list[Extent]] = defaultdict(list)
     for box in boxes:
         if any(meet(box, other) for cell in _cells(box) for other in cells[cell]):

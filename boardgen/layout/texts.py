@@ -104,14 +104,17 @@ def _cathode_letters(writer: Writer, kind: PartKind) -> None:
             return (math.copysign(over + wide, bar), 0.0)
         return (bar, way * (aside + tall))
 
-    writer.place_alike([
+    writer.place_alike(
         [
-            writer.text(Side.TOP, TextRole.POLARITY, "K", led.place(*offset(led, way)),
-                        limits.aims.text_mm, led.reference)
-            for led in leds
-        ]
-        for way in (0, -1, 1)
-    ])  # fmt: skip
+            [
+                writer.text(Side.TOP, TextRole.POLARITY, "K", led.place(*offset(led, way)),
+                            limits.aims.text_mm, led.reference)
+                for led in leds
+            ]
+            for way in (0, -1, 1)
+        ],
+        _names(writer, leds)[0] if kind is PartKind.LED else (),
+    )  # fmt: skip
 
 
 def seen_half(part: Part, size_mm: tuple[float, float]) -> tuple[float, float]:
@@ -129,6 +132,9 @@ def _references(writer: Writer, kind: PartKind) -> None:
     parts = _parts(writer, kind)
     if not parts:
         return
+    if kind.row.in_branch:
+        writer.place_alike(_names(writer, parts))
+        return
     height = limits.aims.text_mm
     body = parts[0].pattern.body
     if kind.row.drawn is Drawn.CHIP and kind.row.passes:
@@ -136,17 +142,6 @@ def _references(writer: Writer, kind: PartKind) -> None:
         away = line + BETWEEN_TEXTS_MM + height * 0.575
         sides = (-1, 1) if kind is PartKind.DIODE else (1, -1)
         spots = [[parts[0].place(x, side * away)] for side in sides for x in (0.0, -1.0, 1.0)]
-    elif kind.row.in_branch:
-        line = body_line_y_mm(parts[0], limits) + limits.aims.legend_stroke_mm / 2
-        # The pattern of an LED is turned by half: what lies below its row is up for it.
-        half_turn = -1 if kind is PartKind.LED else 1
-        spots = [
-            [
-                part.place(0.0, half_turn * side * (line + BETWEEN_TEXTS_MM + _half(writer, part)))
-                for part in parts
-            ]
-            for side in (-writer.up, writer.up)
-        ]
     elif kind is PartKind.TEST_POINT:
         away = body.top_mm + 2 * limits.aims.legend_land_mm + height * 0.575
         spots = [
@@ -169,6 +164,28 @@ def _references(writer: Writer, kind: PartKind) -> None:
             for places in spots
         ]
     )
+
+
+def _names(writer: Writer, parts: Sequence[Part]) -> list[list[Text]]:
+    """List where the names of a branch's parts may stand: on either side of their bodies."""
+    limits, kind = writer.parameters.parts.limits, parts[0].kind
+    away = body_line_y_mm(parts[0], limits) + limits.aims.legend_stroke_mm / 2 + BETWEEN_TEXTS_MM
+    # The pattern of an LED is turned by half: what lies below its row is up for it.
+    half_turn = -1 if kind is PartKind.LED else 1
+    return [
+        [
+            writer.text(
+                part.side,
+                TextRole.REFERENCE,
+                part.reference,
+                part.place(0.0, half_turn * side * (away + _half(writer, part))),
+                limits.aims.text_mm,
+                part.reference,
+            )
+            for part in parts
+        ]
+        for side in (-writer.up, writer.up)
+    ]
 
 
 def _half(writer: Writer, part: Part) -> float:

@@ -1,16 +1,19 @@
 """The board while letters are added to it: sizes, boxes, and sets of texts that find room."""
 
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field, replace
 
 from boardgen.errors import Problem, RefusalError
 from boardgen.forms.table import plan
 from boardgen.geometry.lettering import size_mm
-from boardgen.layout.letter_room import BETWEEN_TEXTS_MM, Room, around
+from boardgen.layout.letter_room import BETWEEN_TEXTS_MM, Room, Taken, around, disjoint
 from boardgen.layout.words import LINE_STEP_MM
 from boardgen.model.board import Board, Mark, Point, Side, Text, TextRole
 from boardgen.model.land_pattern import Extent
 from boardgen.model.parameters import Parameters
+
+_WORD_SPACE = 0.6
+"""Of a text's height: what is nearer on a line reads as one word."""
 
 
 class NoRoomError(RefusalError):
@@ -32,6 +35,7 @@ class Writer:
     texts: list[Text]
     marks: list[Mark]
     cuts: Callable[[Sequence[Extent]], bool]
+    _words: dict[Side, Taken] = field(default_factory=lambda: {side: Taken() for side in Side})
 
     def text(self, side: Side, role: TextRole, text: str, at: Point, height_mm: float,
              owner: str = "") -> Text:  # fmt: skip
@@ -63,6 +67,7 @@ class Writer:
             return False
         for text in texts:
             self.rooms[text.side].take(self.box(text).grown(BETWEEN_TEXTS_MM / 2))
+            self._words[text.side].take(self._word(text))
         self.texts += texts
         return True
 
@@ -70,27 +75,39 @@ class Writer:
         """Add the first of several sets of texts that finds room."""
         return any(self.place(choice) for choice in choices)
 
-    def place_alike(self, choices: Sequence[Sequence[Text]]) -> bool:
+    def place_alike(self, choices: Sequence[Sequence[Text]], to_come: Sequence[Text] = ()) -> bool:
         """Add the first set that finds room, or else of each text the first one that does.
 
         ``choices`` are sets of the same texts in other places: all are added, or none. Where parts
-        stand in rows only a whole set will do.
+        stand in rows only a whole set will do. Those that stand as words of their own come first,
+        apart from those ``to_come`` too.
         """
-        if self.place_first(choices):
+        if self.place_first(choice for choice in choices if self._apart(choice, to_come)):
             return True
         planned = plan(self.parameters)
-        return bool(planned.sketch) and not planned.named and self.place_each(choices)
+        each = planned.sketch and not planned.named
+        return (each and self.place_each(choices, to_come)) or self.place_first(choices)
 
-    def place_each(self, choices: Sequence[Sequence[Text]]) -> bool:
+    def place_each(self, choices: Sequence[Sequence[Text]], to_come: Sequence[Text] = ()) -> bool:
         """Add of each text the first one that finds room: all of them, or none."""
         chosen: list[Text] = []
         for places in zip(*choices, strict=True):
-            free = (text for text in places if self._free([*chosen, text]))
-            found = next(free, None)
+            first = sorted(places, key=lambda text: not self._apart([*chosen, text], to_come))
+            found = next((text for text in first if self._free([*chosen, text])), None)
             if found is None:
                 return False
             chosen.append(found)
         return self.place(chosen)
+
+    def _word(self, text: Text) -> Extent:
+        """Tell a text's box with half a word space at both its ends."""
+        box, space = self.box(text), _WORD_SPACE / 2 * text.height_mm
+        return replace(box, left_mm=box.left_mm - space, right_mm=box.right_mm + space)
+
+    def _apart(self, texts: Sequence[Text], to_come: Sequence[Text]) -> bool:
+        """Tell whether texts are so far from others on their lines that none read as one word."""
+        boxes = [self._word(text) for text in (*texts, *to_come)]
+        return disjoint(boxes) and not (boxes and self._words[texts[0].side].meets(boxes))
 
     def _free(self, texts: Sequence[Text]) -> bool:
         """Tell whether texts of one side find room beside one another."""

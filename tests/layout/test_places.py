@@ -7,7 +7,7 @@ arithmetic.
 import math
 import random
 from collections import Counter
-from itertools import pairwise
+from itertools import combinations, pairwise
 from typing import Any
 
 import pytest
@@ -17,6 +17,8 @@ from boardgen.build import Built, build_board
 from boardgen.checks.table import check
 from boardgen.designing import draw_board
 from boardgen.errors import RefusalError
+from boardgen.geometry.lettering import size_mm
+from boardgen.layout.letter_room import around, meet
 from boardgen.model.board import Board, Part
 from boardgen.model.findings import Severity
 from boardgen.model.parameters import Parameters
@@ -315,3 +317,27 @@ def test_many_scattered_places_are_built_whole_or_refused() -> None:
     seen = run(range(1_000))
     print(seen)  # noqa: T201 - the marked run tells its table
     assert seen["built"] >= 0.5 * (seen["built"] + seen["refused"])
+
+
+NEAR = (
+    (19.0, 0.0, 40.0),
+    (57.0, 0.0, -60.0),
+    (38.0, 38.0, -70.0),
+    (0.0, 57.0, 30.0),
+    (0.0, 19.0, -60.0),
+    (19.0, 19.0, -10.0),
+    (57.0, 38.0, 90.0),
+)
+
+
+def test_no_letter_stands_so_near_to_a_name_that_both_read_as_one_word() -> None:
+    """What a word space is, as a share of the letters' height: own. "D4K" stood there once."""
+    parameters = described({"light": {"led": "green 0603"}}, places=NEAR)
+    words = []
+    for text in draw_board(parameters).board.texts:
+        wide, tall = size_mm(text.text, text.height_mm, text.stroke_mm, parameters.parts.lettering)
+        box = around(text.x_mm, text.y_mm, wide + 0.6 * text.height_mm, tall)
+        words.append((text, box))
+    assert {text.text for text, _ in words} >= {"K", "D1", "D7"}
+    for (one, first), (other, second) in combinations(words, 2):
+        assert one.side is not other.side or not meet(first, second), (one.owner, other.owner)
