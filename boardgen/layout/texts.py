@@ -7,7 +7,7 @@ the kind, the next place is tried, and at last the whole kind goes without: neve
 import math
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import replace
-from itertools import pairwise
+from itertools import pairwise, product
 
 from boardgen.errors import Change, RefusalError
 from boardgen.forms.table import plan
@@ -17,7 +17,14 @@ from boardgen.layout.letter_room import BETWEEN_TEXTS_MM, Room, along_line, arou
 from boardgen.layout.marks import body_line_y_mm, cathode_bar_x_mm
 from boardgen.layout.passage import whole
 from boardgen.layout.sign_letters import write_signs
-from boardgen.layout.words import NAME_BOX_GAP_MM, NAME_BOX_MM, plain, supply_words, title_words
+from boardgen.layout.words import (
+    NAME_BOX_GAP_MM,
+    NAME_BOX_MM,
+    NO_BREAK,
+    plain,
+    supply_words,
+    title_words,
+)
 from boardgen.layout.writer import NoRoomError, Writer, from_the_middle, without_measures
 from boardgen.model.board import Board, Mark, MarkRole, Part, PartKind, Side, Text, TextRole
 from boardgen.model.circuit import Circuit
@@ -30,6 +37,7 @@ _LINE_GAP_MM = 0.5
 _PAGE_SHIFT_MM = 0.9
 _ASKEW_MM = 0.35
 """What upright boxes that stand for parts askew reach beyond them."""
+_WHERE = (f"LEDs on the other side{NO_BREAK}→", "LEDs: other side")
 _NARROWER = (1.0, 0.75, 0.5, 0.35)
 """Where the edge is no rectangle, lines are tried at these shares of its width."""
 
@@ -281,19 +289,14 @@ def _page(writer: Writer, circuit: Circuit) -> None:
     parameters, aims = writer.parameters, writer.parameters.parts.limits.aims
     box_room = NAME_BOX_MM[0] + NAME_BOX_GAP_MM if parameters.legend.name_box else 0.0
     places = _page_places(writer.board, aims.legend_part_mm)
-    choices = [
-        (where, title_mm)
-        for where in ("LEDs on the other side →", "LEDs: other side")
-        for title_mm in (aims.title_mm, aims.text_mm)
-    ]
-    for where, title_mm in choices:
-        words = [
-            (title_words(parameters), title_mm),
-            (supply_words(parameters, circuit), aims.text_mm),
-            (where, aims.text_mm),
-        ]
-        for middle_x, free in places:
-            for share in (1.0,) if writer.board.outline.boxed else _NARROWER:
+    for share in (1.0,) if writer.board.outline.boxed else _NARROWER:
+        for where, title_mm in product(_WHERE, (aims.title_mm, aims.text_mm)):
+            words = [
+                (title_words(parameters), title_mm),
+                (supply_words(parameters, circuit), aims.text_mm),
+                (where, aims.text_mm),
+            ]
+            for middle_x, free in places:
                 lines = [
                     (line, height)
                     for text, height in words
