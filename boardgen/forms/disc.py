@@ -2,6 +2,7 @@
 
 import math
 from collections.abc import Callable, Iterator
+from itertools import groupby
 
 from boardgen.forms.facing import ALONG, CURRENT, INWARD, ONE_WAY, OUTWARD
 from boardgen.forms.mounting import screws
@@ -80,7 +81,11 @@ _OFF_DEG = {OUTWARD: 0.0, ALONG: 90.0, INWARD: 180.0}
 
 
 def hexagonal(count: int, pitch_mm: float) -> list[Point]:
-    """Take the places of a triangular lattice that lie nearest to one of them."""
+    """Take places of a triangular lattice that fill a circle as small as they may.
+
+    Its middle is a place of the lattice, or lies between three or two of them: 4 LEDs are a rhombus
+    around the middle, not one LED with three on one side.
+    """
     row = pitch_mm * math.sqrt(3) / 2
     reach = math.ceil(math.sqrt(count)) + 1
     lattice = [
@@ -88,7 +93,22 @@ def hexagonal(count: int, pitch_mm: float) -> list[Point]:
         for up in range(-reach, reach + 1)
         for across in range(-2 * reach, 2 * reach + 1)
     ]
-    return sorted(lattice, key=_out)[:count]
+    middles = ((0.0, 0.0), (pitch_mm / 2, row / 3), (pitch_mm / 2, 0.0))
+    found = [_evenly([(x - mx, y - my) for x, y in lattice], count) for mx, my in middles]
+    return min(found, key=lambda places: round(max(math.hypot(*at) for at in places), 6))
+
+
+def _evenly(lattice: list[Point], count: int) -> list[Point]:
+    """Take the nearest places, of the last ones equally far some all round, and centre them."""
+    found: list[Point] = []
+    for _, equal in groupby(sorted(lattice, key=_out), key=lambda at: _out(at)[0]):
+        circle, left = list(equal), count - len(found)
+        here = min(len(circle), left)
+        found += [circle[place * len(circle) // here] for place in range(here)]
+        if here == left:
+            break
+    x, y = (sum(at) / count for at in zip(*found, strict=True))
+    return found if math.hypot(x, y) < HAIR_MM else [(px - x, py - y) for px, py in found]
 
 
 def concentric(count: int, pitch_mm: float) -> list[Point]:

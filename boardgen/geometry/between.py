@@ -60,10 +60,15 @@ def over_area(places: Sequence[Place]) -> list[Spot]:
 
 
 def _rounded(cells: shapely.GeometryCollection) -> Iterator[tuple[shapely.Geometry, Place, float]]:
-    """Give each triangle with the circle through its corners."""
+    """Give each triangle with the circle through its corners; those that are none left out.
+
+    Where places at the rim lie on a line but for rounding, triangles of no area come between.
+    """
     for cell in cells.geoms:
         (x1, y1), (x2, y2), (x3, y3) = shapely.get_coordinates(cell)[:3].tolist()
         twice = 2 * ((x2 - x1) * (y3 - y1) - (x3 - x1) * (y2 - y1))
+        if not twice:
+            continue
         b, c = (x2 - x1) ** 2 + (y2 - y1) ** 2, (x3 - x1) ** 2 + (y3 - y1) ** 2
         dx = ((y3 - y1) * b - (y2 - y1) * c) / twice
         dy = ((x2 - x1) * c - (x3 - x1) * b) / twice

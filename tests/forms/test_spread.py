@@ -8,6 +8,8 @@ import math
 from itertools import combinations
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from boardgen.errors import RefusalError
 from boardgen.forms.disc import concentric, hexagonal
@@ -44,6 +46,27 @@ def test_a_hexagonal_disc_fills_ring_by_ring(count: int, rings: int) -> None:
     if count > 1:  # each ring closes: as many neighbours as a whole hexagon has
         sides = sum(abs(gap - 10.0) < 1e-6 for gap in apart)
         assert sides == 3 * rings * (3 * rings + 1)
+
+
+@pytest.mark.parametrize(
+    ("count", "out"), [(2, 1 / 2), (3, 1 / math.sqrt(3)), (4, math.sqrt(3) / 2), (7, 1.0)]
+)
+def test_few_leds_of_a_hexagonal_disc_stand_around_its_middle(count: int, out: float) -> None:
+    """Half an edge, the circle around a triangle, the long half of a rhombus, a hexagon's side."""
+    assert max(math.hypot(*at) for at in hexagonal(count, 10.0)) == pytest.approx(10.0 * out)
+
+
+@given(st.integers(1, 250))
+def test_a_hexagonal_disc_is_never_lopsided(count: int) -> None:
+    """It takes a circle at most a tenth of a pitch wider than places around one do: own bound."""
+    found = hexagonal(count, 10.0)
+    assert [sum(at) for at in zip(*found, strict=True)] == pytest.approx([0.0, 0.0], abs=1e-6)
+    assert min((math.dist(*pair) for pair in combinations(found, 2)), default=10.0) >= 9.999
+    lattice = ((5.0 * across, 5.0 * math.sqrt(3) * up)
+               for across in range(-40, 41) for up in range(-20, 21)
+               if not (across + up) % 2)  # fmt: skip
+    around_one = sorted(math.hypot(*at) for at in lattice)
+    assert max(math.hypot(*at) for at in found) <= around_one[count - 1] + 1.0
 
 
 @pytest.mark.parametrize("count", [1, 7, 10, 19, 25])
