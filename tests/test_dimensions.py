@@ -1,13 +1,17 @@
 """The dimension drawing: measures stand apart, and on the paper. Our own choices."""
 
 import xml.etree.ElementTree as ET
+from dataclasses import replace
 from itertools import combinations
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from boardgen.designing import draw_board
+from boardgen.model.design import Design
 from boardgen.pages.dimensions import dimensions
-from tests.conftest import SHELF, every, merged, parameters_of
+from tests.conftest import SHELF, design_of, every, merged, parameters_of
 from tests.forms.test_free_sites import of
 
 MANY = merged(of("arc", every=2), {"light": {"count": 10, "in_series": 1}})
@@ -18,7 +22,24 @@ WIDE = 0.6
 
 @pytest.mark.parametrize("text", every([MANY, SHELF, RING], lambda at: at == 1))
 def test_no_measure_stands_on_another_or_off_the_paper(text: str) -> None:
-    (file,) = dimensions(draw_board(parameters_of(text)))
+    assert len(measures(draw_board(parameters_of(text)))) >= 4
+
+
+@given(st.lists(st.tuples(st.integers(3_000, 178_000), st.integers(3_000, 11_000)), max_size=8))
+def test_measures_of_screws_anywhere_stand_apart(places_um: list[tuple[int, int]]) -> None:
+    """The number of a screw near the far end once stood on its neighbour's."""
+    design = design_of(SHELF)
+    hole = design.board.holes[0]
+    holes = tuple(
+        replace(hole, reference=f"H{at}", x_mm=x / 1000, y_mm=y / 1000)
+        for at, (x, y) in enumerate(places_um, 1)
+    )
+    measures(replace(design, board=replace(design.board, holes=holes)))
+
+
+def measures(design: Design) -> list[tuple[float, float, float, float]]:
+    """Take the boxes of all numbers around the drawing, and hold them apart."""
+    (file,) = dimensions(design)
     root = ET.fromstring(file.content.decode())  # noqa: S314 - our own file
     boxes = []
     for label in root.iter("{http://www.w3.org/2000/svg}text"):
@@ -29,8 +50,8 @@ def test_no_measure_stands_on_another_or_off_the_paper(text: str) -> None:
         share = {"end": 1.0, "middle": 0.5}.get(label.attrib.get("text-anchor", ""), 0.0)
         x, y = float(label.attrib["x"]) - share * wide, float(label.attrib["y"])
         boxes.append((x, x + wide, y - size * 0.75, y))
-    assert len(boxes) >= 4
     for one, other in combinations(boxes, 2):
         apart = max(one[0] - other[1], other[0] - one[1], one[2] - other[3], other[2] - one[3])
         assert apart > 0, (one, other)
     assert min(box[0] for box in boxes) > 0
+    return boxes

@@ -10,6 +10,7 @@ from svgwrite.path import Path
 from boardgen import units
 from boardgen.model.board import PartKind, Point, Side
 from boardgen.model.design import Design
+from boardgen.model.land_pattern import Extent
 from boardgen.model.outline import Outline, Ring, walk
 from boardgen.model.outputs import OutputFile, OutputFiles
 from boardgen.pages.sheet import LINE_MM, SHEET_MM, heading, key_lines, lines_of
@@ -17,12 +18,14 @@ from boardgen.pages.view import View, circle, number
 from boardgen.pages.words import WORDS, say
 
 _LEFT_MM, _TOP_MM, _RIGHT_MM = 46.0, 16.0, 12.0
-_MOST_HIGH_MM = 170.0
+_MOST_HIGH_MM, _USUAL_COLUMNS, _MOST_COLUMNS = 170.0, 2, 6
 _SCALES = (5.0, 4.0, 3.0, 2.0, 1.5, 1.0, 0.75, 0.5, 0.25, 0.1)
 _ROW_MM, _COLUMN_MM, _TEXT_MM = 5.0, 13.0, 3.0
 """From row to row of measures, from column to column, and their letters: on paper."""
 _BESIDE_MM, _ABOVE_MM = 13.0, 4.0
 """How near two stand in one row, and in one column: seven digits are as wide."""
+_DIGIT, _CAPITAL, _AIR_MM = 0.6, 0.75, 0.4
+"""How wide a digit is and how high, as shares of letters' size, and the air around them."""
 _ARROW_MM, _NEAR_END_MM = 2.0, 6.0
 _THIN_MM, _PEN_MM = 0.15, 0.35
 
@@ -30,16 +33,15 @@ _THIN_MM, _PEN_MM = 0.15, 0.35
 def dimensions(design: Design) -> OutputFiles:
     """Draw ``dimensions.svg``: seen from the top, measured from the lower left corner, in mm."""
     outline = design.board.outline
-    scale = _scale(outline)
+    left, scale = _left_and_scale(design)
     drawing = svgwrite.Drawing(debug=False)
     title = say("dimensions.title", title=design.parameters.board.title, scale=f"{scale:g}")
     drawing.set_desc(title=title, desc=WORDS["dimensions.desc"])
     heading(drawing, title)
-    pen = _Paper(drawing, outline, scale)
+    pen = _Paper(drawing, outline, left, scale)
     pen.board(design)
-    below = max(pen.ordinates(_places(design, 0), along=True), 1)
-    aside = max(pen.ordinates(_places(design, 1), along=False), 1)
-    pen.overall(below, aside)
+    below = pen.below(_places(design, 0))
+    pen.overall(below, pen.aside(_places(design, 1)))
     start = _TOP_MM + outline.width_mm * scale + (below + 2) * _ROW_MM + 4.0
     lines = lines_of(list(_told(design)))
     key_lines(drawing, lines, (_LEFT_MM / 2, start))
@@ -49,10 +51,32 @@ def dimensions(design: Design) -> OutputFiles:
     return (OutputFile(path="dimensions.svg", content=f"{drawing.tostring()}\n".encode()),)
 
 
-def _scale(outline: Outline) -> float:
-    wide = SHEET_MM[0] - _LEFT_MM - _RIGHT_MM
-    fits = min(wide / outline.length_mm, _MOST_HIGH_MM / outline.width_mm)
-    return next((scale for scale in _SCALES if scale <= fits), units.down_to_step(fits, 0.01))
+def _left_and_scale(design: Design) -> tuple[float, float]:
+    """Choose a scale that leaves columns of measures their room at the left of the drawing."""
+    outline, left = design.board.outline, _LEFT_MM
+    while True:
+        fits = min(
+            (SHEET_MM[0] - left - _RIGHT_MM) / outline.length_mm, _MOST_HIGH_MM / outline.width_mm
+        )
+        rounds = (scale for scale in _SCALES if scale <= fits)
+        scale = next(rounds, units.down_to_step(fits, 0.01))
+        rows = _rows([y * scale for y in _places(design, 1)], _ABOVE_MM)
+        columns = min(max(rows, default=0) + 1, _MOST_COLUMNS)
+        needed = _LEFT_MM + _COLUMN_MM * max(columns - _USUAL_COLUMNS, 0)
+        if needed <= left:
+            return left, scale
+        left = needed
+
+
+def _rows(along: Sequence[float], apart: float) -> list[int]:
+    """Give each of some measures the first row where it is so far from the last one there."""
+    lasts: list[float] = []
+    found = []
+    for here in along:
+        row = next((n for n, last in enumerate(lasts) if here - last >= apart), len(lasts))
+        lasts[row : row + 1] = [here]
+        found.append(row)
+    return found
 
 
 def _places(design: Design, axis: int) -> list[float]:
@@ -87,23 +111,56 @@ def _radii(ring: Ring) -> Iterator[float]:
             yield math.dist(start, bow.centre)
 
 
+_Line = tuple[Point, Point]
+_Measure = tuple[_Line, str, Point, str]
+"""A line from the board to a number; the number, where it stands, and by which end of it."""
+
+
+def _box(text: str, at: Point, anchor: str) -> Extent:
+    """Tell about where a number stands, with a little air around it."""
+    wide, (x, y) = _DIGIT * _TEXT_MM * len(text), at
+    left = x - wide * {"end": 1.0, "middle": 0.5}[anchor]
+    box = Extent(left_mm=left, bottom_mm=y - _CAPITAL * _TEXT_MM, right_mm=left + wide, top_mm=y)
+    return box.grown(_AIR_MM)
+
+
+def _outside(line: _Line, boxes: Sequence[Extent]) -> Iterator[_Line]:
+    """Give the pieces of a level or upright line that lie in none of some boxes."""
+    (x1, y1), (x2, y2) = line
+    axis = 0 if y1 == y2 else 1
+    ends = sorted((line[0][axis], line[1][axis]))
+    met = sorted(
+        ((box.left_mm, box.right_mm), (box.bottom_mm, box.top_mm))[axis]
+        for box in boxes
+        if (box.bottom_mm < y1 < box.top_mm, box.left_mm < x1 < box.right_mm)[axis]
+    )
+    start = ends[0]
+    for low, high in [*met, (ends[1], ends[1])]:
+        end = min(low, ends[1])
+        if end > start:
+            yield ((start, y1), (end, y1)) if axis == 0 else ((x1, start), (x2, end))
+        start = max(start, high)
+
+
 class _Paper:
     """Draws the board on paper, and measures around it."""
 
-    def __init__(self, drawing: svgwrite.Drawing, outline: Outline, scale: float) -> None:
-        self.drawing, self.outline, self.scale = drawing, outline, scale
+    def __init__(
+        self, drawing: svgwrite.Drawing, outline: Outline, left_mm: float, scale: float
+    ) -> None:
+        self.drawing, self.outline, self.left_mm, self.scale = drawing, outline, left_mm, scale
         self.view = View(Side.TOP, outline.length_mm, outline.width_mm)
 
     def at(self, place: Point) -> Point:
         """Carry a place of the board onto the paper."""
         x, y = self.view.point(place)
-        return (_LEFT_MM + x * self.scale, _TOP_MM + y * self.scale)
+        return (self.left_mm + x * self.scale, _TOP_MM + y * self.scale)
 
     def board(self, design: Design) -> None:
         """Draw edge, screw holes with what their heads cover, LEDs and connector as they lie."""
         away, (wide, high) = 1.0, (self.outline.length_mm + 2, self.outline.width_mm + 2)
         shown = SVG(
-            (number(_LEFT_MM - away * self.scale), number(_TOP_MM - away * self.scale)),
+            (number(self.left_mm - away * self.scale), number(_TOP_MM - away * self.scale)),
             (number(wide * self.scale), number(high * self.scale)),
             viewBox=f"-1 -1 {number(wide)} {number(high)}",
         )
@@ -129,31 +186,52 @@ class _Paper:
                 shown.add(path)
         self.drawing.add(shown)
 
-    def ordinates(self, places: Sequence[float], *, along: bool) -> int:
-        """Measure places from the lower left corner; those too near one another take a next row."""
-        rows: list[float] = []
-        data = ""
-        for value in places:
-            x, y = self.at((value, 0.0) if along else (0.0, value))
-            here = x if along else -y
-            apart = _BESIDE_MM if along else _ABOVE_MM
-            row = next((n for n, last in enumerate(rows) if here - last >= apart), len(rows))
-            rows[row : row + 1] = [here]
-            away = (row + 1) * _ROW_MM
-            if along:
-                data += f"M{number(x)} {number(y + 1)}V{number(y + away - 1)}"
-                right, _ = self.at((self.outline.length_mm, 0.0))
-                near = right - x < _NEAR_END_MM  # of the arrow's line
-                self._write(
-                    number(value), (right - 1.0 if near else x, y + away + 1.5),
-                    "end" if near else "middle",
-                )  # fmt: skip
-            else:
+    def below(self, places: Sequence[float]) -> int:
+        """Measure places along the board; tell how many rows of numbers they take."""
+        right, _ = self.at((self.outline.length_mm, 0.0))
+        on_paper = [self.at((value, 0.0)) for value in places]
+        # Beside the arrow's line a number ends, where others have their middles.
+        near = [right - x < _NEAR_END_MM for x, _ in on_paper]
+        beside = right - 1.0 - _BESIDE_MM / 2
+        rows = _rows([beside if by else x for by, (x, _) in zip(near, on_paper, strict=True)],
+                     _BESIDE_MM)  # fmt: skip
+        written = []
+        for value, (x, y), row, by in zip(places, on_paper, rows, near, strict=True):
+            away = y + (row + 1) * _ROW_MM
+            at = (right - 1.0 if by else x, away + 1.5)
+            written.append(
+                (((x, y + 1), (x, away - 1)), number(value), at, "end" if by else "middle")
+            )
+        self._measure(written)
+        return max(rows, default=0) + 1
+
+    def aside(self, places: Sequence[float]) -> int:
+        """Measure places across the board; tell how many columns of numbers they take.
+
+        What finds no place in so many is left to the list below the drawing.
+        """
+        on_paper = [self.at((0.0, value)) for value in places]
+        rows = _rows([-y for _, y in on_paper], _ABOVE_MM)
+        written = []
+        for value, (x, y), row in zip(places, on_paper, rows, strict=True):
+            if row < _MOST_COLUMNS:
                 end = x - 3 - _COLUMN_MM * row
-                data += f"M{number(x - 1)} {number(y)}H{number(end)}"
-                self._write(number(value), (end - 1.0, y + 1.0), "end")
+                line = ((x - 1, y), (end, y))
+                written.append((line, number(value), (end - 1.0, y + 1.0), "end"))
+        self._measure(written)
+        return min(max(rows, default=0) + 1, _MOST_COLUMNS)
+
+    def _measure(self, written: Sequence[_Measure]) -> None:
+        """Draw a line to each number; it breaks off around numbers that it passes."""
+        boxes = [_box(text, at, anchor) for _, text, at, anchor in written]
+        data = ""
+        for line, *_ in written:
+            for (x1, y1), (x2, y2) in _outside(line, boxes):
+                data += f"M{number(x1)} {number(y1)}"
+                data += f"V{number(y2)}" if x1 == x2 else f"H{number(x2)}"
         self._lines(data)
-        return len(rows)
+        for _, text, at, anchor in written:
+            self._write(text, at, anchor)
 
     def overall(self, below: int, aside: int) -> None:
         """Measure length and width over all, with arrows, beyond so many rows and columns."""
