@@ -226,6 +226,27 @@ def strokes(path: ET.Element) -> list[shapely.LineString]:
     return found
 
 
+NONE = ET.Element("path")
+BELOW = {
+    "a terminal": merged(SHELF, {"connector": {"side": "bottom"}}),
+    "a cell and its switch": (ROOT / "examples/coin-badge/coin-badge.toml")
+    .read_text("utf-8")
+    .replace("[connector]", '[connector]\nside = "bottom"'),
+}
+
+
+@pytest.mark.parametrize("name", BELOW)
+def test_names_of_few_parts_stand_off_their_outlines_and_signs(name: str) -> None:
+    """J1 stood on the + of a small terminal, S1 on the edge of its switch."""
+    (file,) = [file for file in placements(design_of(BELOW[name])) if "-bottom" in file.path]
+    paths = {e.get("id"): e for e in ET.fromstring(file.content).iter() if e.get("id")}  # noqa: S314 - our own file
+    pen = 0.99 * float(paths["words"].get("stroke-width", ""))
+    signs = [line for name in ("plus", "minus", "on") for line in strokes(paths.get(name, NONE))]
+    edges = [shapely.LinearRing(line.coords) for line in strokes(paths["bodies"])]
+    for word in strokes(paths["words"]):
+        assert min(word.distance(other) for other in (*edges, *signs)) > pen
+
+
 @pytest.mark.parametrize("name", every(BOARDS, lambda at: at < 1))
 def test_letters_are_read_and_lie_on_no_other_part(name: str) -> None:
     """D101, upright in a diode that stands upright too, was wider than its body.

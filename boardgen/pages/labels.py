@@ -98,7 +98,10 @@ def place(
         if taken.free(around(at, (wide + 4 * pen_mm, high + 4 * pen_mm))):
             taken.add(around(at, (wide, high)))
             return Label(text=text, at=at, height_mm=height_mm)
-    return Label(text=text, at=tries[0], height_mm=height_mm) if must else None
+    if not must:
+        return None
+    taken.add(around(tries[0], (wide, high)))
+    return Label(text=text, at=tries[0], height_mm=height_mm)
 
 
 def within(box: Extent, size: tuple[float, float]) -> bool:

@@ -249,6 +249,7 @@ def _between_pins(part: Part, body: Extent, size: tuple[float, float], room: _Ro
         taken.add(room.box(part, land.extent))
     for label in room.signs.get(part.reference, ()):
         taken.add(labels.around(label.at, room.size(label.text, _SIGN_MM)))
+    size = (size[0] + 4 * room.pen_mm, size[1] + 4 * room.pen_mm)  # off the outline too
     wide, high = (body.right_mm - body.left_mm - size[0], body.top_mm - body.bottom_mm - size[1])
     if wide < 0 or high < 0:
         return None
