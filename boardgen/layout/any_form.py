@@ -1,15 +1,13 @@
 """A board of any form, laid out by what its plan gives."""
 
 import math
-from collections.abc import Iterator
 
 from boardgen.errors import Change, RefusalError
 from boardgen.forms.table import plan
-from boardgen.layout.rails import rail_widths
+from boardgen.layout.reads import measures_of
 from boardgen.layout.rows import lay_out as rows
 from boardgen.layout.scattered import lay_out as scattered
 from boardgen.layout.spines import lay_out as spines
-from boardgen.layout.spokes import lead_spoke_mm
 from boardgen.layout.words import supply_words
 from boardgen.model.board import Board
 from boardgen.model.circuit import Circuit
@@ -46,16 +44,5 @@ def _sides_would_meet(parameters: Parameters) -> RefusalError:
 
 def same_board(parameters: Parameters, one: Circuit, other: Circuit) -> bool:
     """Tell whether two circuits of a board are laid out the same: a little more current may be."""
-    return tuple(_read(parameters, one)) == tuple(_read(parameters, other))
-
-
-def _read(parameters: Parameters, circuit: Circuit) -> Iterator[object]:
-    """Give all that layouts take from a circuit."""
-    yield circuit.inlet
-    yield rail_widths(parameters, circuit)
-    yield from (lead_spoke_mm(parameters, circuit, split=split) for split in (False, True))
-    yield supply_words(parameters, circuit)
-    for branch in circuit.branches:
-        kind = branch.kind
-        yield branch.number, branch.first_site, branch.ballasts, branch.leds, branch.nets
-        yield kind.led, kind.leds, kind.ballast.value_ohm, kind.ballast.count
+    words = {supply_words(parameters, circuit) for circuit in (one, other)}
+    return len(words) == 1 and measures_of(parameters, one) == measures_of(parameters, other)

@@ -1,12 +1,14 @@
 """LEDs on several lines: the first of their ways whose letters find room too is drawn."""
 
 import math
-from dataclasses import replace
+from dataclasses import dataclass, field, replace
+from functools import lru_cache
 
 from boardgen.errors import Change, Problem, RefusalError
 from boardgen.forms.table import plan
 from boardgen.layout.course import Course
 from boardgen.layout.drawing import finished
+from boardgen.layout.reads import measures_of
 from boardgen.layout.scattered.courses import around, ways
 from boardgen.layout.scattered.refusals import (
     refusal,
@@ -31,14 +33,7 @@ def lay_out(parameters: Parameters, circuit: Circuit) -> Board:
         When parts meet, or a track finds no way.
     """
     refuse_too_large(parameters)
-    why = ""
-    for found in ways(parameters, circuit):
-        if isinstance(found, Course):
-            break
-        why = why or found
-    else:
-        refuse_screws_on_parts(parameters, circuit)
-        raise refusal(parameters, circuit, why)
+    found = _first(_Asked(parameters, measures_of(parameters, circuit), circuit))
     if plan(parameters).size_mm is not None:
         return _as_asked(parameters, circuit, found)
     size, course = found.sketch.size_mm, found
@@ -50,6 +45,30 @@ def lay_out(parameters: Parameters, circuit: Circuit) -> Board:
             cuts = len(parameters.sides) > 1
             course = around(parameters, circuit, found, sizes, cuts) or course
     return _as_asked(parameters, circuit, course)
+
+
+@dataclass(frozen=True, slots=True)
+class _Asked:
+    """A board that is asked for; of its circuit only what layouts take counts."""
+
+    parameters: Parameters
+    measures: tuple[object, ...]
+    circuit: Circuit = field(compare=False)
+
+    def __hash__(self) -> int:
+        return hash(self.parameters.name)  # parameters hold tables, which have no hash
+
+
+@lru_cache(maxsize=1)
+def _first(asked: _Asked) -> Course:
+    """Find the first way, which takes long, once for a board: its warmth changes words alone."""
+    parameters, circuit, why = asked.parameters, asked.circuit, ""
+    for found in ways(parameters, circuit):
+        if isinstance(found, Course):
+            return found
+        why = why or found
+    refuse_screws_on_parts(parameters, circuit)
+    raise refusal(parameters, circuit, why)
 
 
 def _as_asked(parameters: Parameters, circuit: Circuit, course: Course) -> Board:
