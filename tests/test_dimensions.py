@@ -5,7 +5,7 @@ from dataclasses import replace
 from itertools import combinations
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from boardgen.designing import draw_board
@@ -25,6 +25,7 @@ def test_no_measure_stands_on_another_or_off_the_paper(text: str) -> None:
     assert len(measures(draw_board(parameters_of(text)))) >= 4
 
 
+@settings(deadline=None)
 @given(st.lists(st.tuples(st.integers(3_000, 178_000), st.integers(3_000, 11_000)), max_size=8))
 def test_measures_of_screws_anywhere_stand_apart(places_um: list[tuple[int, int]]) -> None:
     """The number of a screw near the far end once stood on its neighbour's."""

@@ -1,7 +1,7 @@
 """Spokes: what joins a relieved land to the pour around it.
 
 A land gets the usual ones, as layout keeps room for them. Where too few of them lead on, a lead
-gets narrower ones, which find more room, and a chip a lone one that is as wide as two.
+gets narrower ones, which find more room, and a chip, if there is room, a lone one as wide as two.
 """
 
 import math
@@ -67,10 +67,9 @@ _Manner = tuple[float, float, int]
 
 def _manners(around: Surroundings) -> Iterator[_Manner]:
     """List how spokes are drawn, the best first."""
-    aims = around.limits.aims
-    lead_mm, chip_mm = aims.hole_spoke_mm, aims.chip_spoke_mm
-    yield around.lead_spoke_mm, chip_mm, _CHIP_SPOKES
-    yield lead_mm, _CHIP_SPOKES * chip_mm, 1
+    aims, spokes = around.limits.aims, max(_CHIP_SPOKES, around.limits.spokes)
+    yield around.lead_spoke_mm, aims.chip_spoke_mm, spokes
+    yield aims.hole_spoke_mm, spokes * aims.chip_spoke_mm, 1
 
 
 def spokes_of(relieved: Sequence[Item], around: Surroundings) -> list[Stroke]:

@@ -12,7 +12,6 @@ from boardgen.model.artwork import Item, Layer, Purpose
 from boardgen.model.board import Part, PartKind
 from boardgen.model.design import Design
 from boardgen.model.findings import Finding
-from boardgen.model.limits import Limits
 from boardgen.model.shapes import Box, Disc, Stroke
 from boardgen.standards import track_width
 from boardgen.units import snap
@@ -81,16 +80,19 @@ def relief_spokes(design: Design) -> Iterable[Finding]:
         the pour carries nothing.
     How it is measured
         Spokes that leave the land's centre and end in the pour with their whole width, and tracks
-        of its net, for lands with a relief gap. On a chip's land, which no wire pulls, one counts
-        as several when it is as wide as they would be.
+        of its net, for lands with a relief gap. On the land of an LED or resistor, which nothing
+        pulls, one counts as several when it is as wide as they would be.
     How to mend it
         More room around the land, or ``copper.relief = "none"``.
     """
     limits = design.limits
+    chips = {part.reference for part in design.board.parts if part.kind.row.in_branch}
     for layer in design.artwork.coppers():
         for item, ways in _ways_out(design, layer):
-            wide_mm = _as_wide_mm(item, limits)
-            if len(ways) < limits.spokes and not 0 < snap(wide_mm) <= _width_nm(ways):
+            of_chip = item.owner is not None and item.owner.reference in chips
+            wide_mm = limits.spokes * limits.aims.chip_spoke_mm * of_chip
+            widest_nm = max((2 * way.radius_nm for way in ways), default=0)
+            if len(ways) < limits.spokes and not 0 < snap(wide_mm) <= widest_nm:
                 yield report(
                     message=f"{_named(item)} has {_counted(len(ways), 'spoke')} into the pour on"
                     f" {layer.name}",
@@ -118,7 +120,7 @@ def relief_current(design: Design) -> Iterable[Finding]:
     lands: dict[str, Item] = {}
     for layer in design.artwork.coppers():
         for item, ways in _ways_out(design, layer):
-            widths[_named(item)] += _width_nm(ways)
+            widths[_named(item)] += sum(2 * way.radius_nm for way in ways)
             lands[_named(item)] = item
     copper, parts = design.parameters.copper, {p.reference: p for p in design.board.parts}
     for name, width_nm in widths.items():
@@ -135,15 +137,6 @@ def relief_current(design: Design) -> Iterable[Finding]:
                 subjects=(name,),
                 path="copper.relief",
             )
-
-
-def _as_wide_mm(item: Item, limits: Limits) -> float:
-    """Tell how wide the fewest spokes of a chip are together; 0 at a lead, which is pulled."""
-    return limits.spokes * limits.aims.chip_spoke_mm * (item.purpose is Purpose.SURFACE_LAND)
-
-
-def _width_nm(ways: Iterable[Stroke]) -> int:
-    return sum(2 * way.radius_nm for way in ways)
 
 
 def _ways_out(design: Design, layer: Layer) -> Iterator[tuple[Item, list[Stroke]]]:

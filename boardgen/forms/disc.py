@@ -9,6 +9,7 @@ from boardgen.forms.mounting import screws
 from boardgen.forms.places import lone_spines
 from boardgen.forms.ring import edge, flat_mm
 from boardgen.forms.way_in import door_at, rail_side
+from boardgen.geometry.between import middle_of
 from boardgen.model.parameters import Parameters
 from boardgen.model.plan import Keys, Measure, Plan, Sketch
 from boardgen.model.pose import Point
@@ -81,10 +82,10 @@ _OFF_DEG = {OUTWARD: 0.0, ALONG: 90.0, INWARD: 180.0}
 
 
 def hexagonal(count: int, pitch_mm: float) -> list[Point]:
-    """Take places of a triangular lattice that fill a circle as small as they may.
+    """Take places of a triangular lattice that fill a small circle.
 
-    Its middle is a place of the lattice, or lies between three or two of them: 4 LEDs are a rhombus
-    around the middle, not one LED with three on one side.
+    Those nearest to a place of the lattice, or to the middle of three or two of them, are tried:
+    4 LEDs are a rhombus around the middle, not one LED with three on one side.
     """
     row = pitch_mm * math.sqrt(3) / 2
     reach = math.ceil(math.sqrt(count)) + 1
@@ -99,7 +100,7 @@ def hexagonal(count: int, pitch_mm: float) -> list[Point]:
 
 
 def _evenly(lattice: list[Point], count: int) -> list[Point]:
-    """Take the nearest places, of the last ones equally far some all round, and centre them."""
+    """Take the nearest places, of those equally far some all round, and put them in the middle."""
     found: list[Point] = []
     for _, equal in groupby(sorted(lattice, key=_out), key=lambda at: _out(at)[0]):
         circle, left = list(equal), count - len(found)
@@ -107,8 +108,8 @@ def _evenly(lattice: list[Point], count: int) -> list[Point]:
         found += [circle[place * len(circle) // here] for place in range(here)]
         if here == left:
             break
-    x, y = (sum(at) / count for at in zip(*found, strict=True))
-    return found if math.hypot(x, y) < HAIR_MM else [(px - x, py - y) for px, py in found]
+    x, y = middle_of(found)
+    return [(px - x, py - y) for px, py in found] if x or y else found
 
 
 def concentric(count: int, pitch_mm: float) -> list[Point]:

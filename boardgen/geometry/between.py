@@ -59,6 +59,12 @@ def over_area(places: Sequence[Place]) -> list[Spot]:
     return [*along_lines(places), *corners]
 
 
+def middle_of(places: Sequence[Place]) -> Place:
+    """Find the middle of the smallest circle around places, to a nanometre of millimetres."""
+    middle = shapely.minimum_bounding_circle(shapely.MultiPoint(list(places))).centroid
+    return (round(middle.x, 6), round(middle.y, 6))
+
+
 def _rounded(cells: shapely.GeometryCollection) -> Iterator[tuple[shapely.Geometry, Place, float]]:
     """Give each triangle with the circle through its corners; those that are none left out.
 

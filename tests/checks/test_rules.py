@@ -6,16 +6,20 @@ from typing import Any
 import pytest
 
 from boardgen.checks.files import CODE, check_files
+from boardgen.checks.relief import relief_spokes
 from boardgen.checks.table import LATE, RULES, check, judge, rule_texts
 from boardgen.checks.waivers import with_waivers
+from boardgen.model.artwork import Item, LayerKind, Purpose
 from boardgen.model.board import MarkRole
 from boardgen.model.design import Design
 from boardgen.model.findings import Finding, Severity
 from boardgen.model.sections import WaiveSection
+from boardgen.model.shapes import Stroke
 from boardgen.outputs import export
+from boardgen.units import snap
 from tests.checks.pairs_circuit import current_connector, current_led, power_ballast
 from tests.checks.pairs_copper import gap_to_the_pour
-from tests.checks.planting import UM, base, codes, redrawn
+from tests.checks.planting import UM, base, codes, redrawn, with_items
 
 
 def severities(design: Design, code: str) -> set[Severity]:
@@ -192,3 +196,23 @@ def test_every_rule_is_told_in_words() -> None:
         assert text.how
         assert text.mend
         assert "``" not in text.why + text.how + text.mend
+
+
+def test_one_spoke_is_too_few_for_a_test_point_however_wide() -> None:
+    """A probe presses on it; its usual spoke is as wide as two of a chip."""
+    design = base("left", copper={"test_points": True})
+    probe = design.board.part("TP2")
+    middle = tuple(map(snap, probe.land_place(probe.pattern.land("1"))))
+
+    def change(items: tuple[Item, ...]) -> tuple[Item, ...]:
+        spokes = [
+            item for item in items
+            if item.purpose is Purpose.SPOKE and isinstance(item.shape, Stroke)
+            and item.shape.points[0] == middle
+        ]  # fmt: skip
+        assert len(spokes) > 1
+        return tuple(item for item in items if item not in spokes[1:])
+
+    assert not list(relief_spokes(design))
+    (finding,) = relief_spokes(with_items(design, LayerKind.COPPER, change))
+    assert finding.message.startswith("TP2.1 has 1 spoke")

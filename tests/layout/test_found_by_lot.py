@@ -4,6 +4,7 @@ import pytest
 
 from boardgen.checks.table import check
 from boardgen.designing import draw_board
+from boardgen.forms.disc import FILLINGS
 from boardgen.model.artwork import Purpose
 from boardgen.model.findings import Severity
 from boardgen.model.shapes import Stroke
@@ -175,9 +176,26 @@ def test_a_spoke_that_a_round_corner_all_but_reaches_is_not_drawn() -> None:
     assert len(_spokes("D10", NEAR_A_MARK)) == 2
 
 
+NINE = (
+    (0.0, 28.2324281633727),
+    (-8.15, 14.11621408168635),
+    (8.15, 14.11621408168635),
+    (24.45, 14.11621408168635),
+    (-16.3, 0.0),
+    (0.0, 0.0),
+    (16.3, 0.0),
+    (-8.15, -14.11621408168635),
+    (8.15, -14.11621408168635),
+)
+"""How a disc of nine was filled when it was drawn."""
+
+
 @pytest.mark.thorough
-def test_a_cathode_that_tracks_shut_in_has_one_spoke_as_wide_as_two() -> None:
+def test_a_cathode_that_tracks_shut_in_has_one_spoke_as_wide_as_two(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
     """Two spokes across led to islands, and the pour at its via was opened away."""
+    monkeypatch.setitem(FILLINGS, "hexagonal", lambda _count, _pitch: list(NINE))
     (lone,) = _spokes("D5", SHUT_IN)
     aims = parameters_of(SHUT_IN).parts.limits.aims
     assert 2 * lone.radius_nm == snap(2 * aims.chip_spoke_mm)
