@@ -1,26 +1,30 @@
 """The dimension drawing: measures stand apart, and on the paper. Our own choices."""
 
+import re
 import xml.etree.ElementTree as ET
+from collections.abc import Iterator
 from dataclasses import replace
 from itertools import combinations
 
 import pytest
+import shapely
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from boardgen.designing import draw_board
 from boardgen.model.design import Design
 from boardgen.pages.dimensions import dimensions
-from tests.conftest import SHELF, design_of, every, merged, parameters_of
+from tests.conftest import ROOT, SHELF, design_of, every, merged, parameters_of
 from tests.forms.test_free_sites import of
 
 MANY = merged(of("arc", every=2), {"light": {"count": 10, "in_series": 1}})
 RING = merged(of("ring", every=3), {"light": {"in_series": 2}})
+LONG = merged(SHELF, {"light": {"count": 60}})
 WIDE = 0.6
 """A digit's width as a share of its height, in letters without serifs: from memory."""
 
 
-@pytest.mark.parametrize("text", every([MANY, SHELF, RING], lambda at: at == 1))
+@pytest.mark.parametrize("text", every([MANY, SHELF, RING, LONG], lambda at: at in (1, 3)))
 def test_no_measure_stands_on_another_or_off_the_paper(text: str) -> None:
     assert len(measures(draw_board(parameters_of(text)))) >= 4
 
@@ -55,4 +59,27 @@ def measures(design: Design) -> list[tuple[float, float, float, float]]:
         apart = max(one[0] - other[1], other[0] - one[1], one[2] - other[3], other[2] - one[3])
         assert apart > 0, (one, other)
     assert min(box[0] for box in boxes) > 0
+    numbers = [shapely.box(left, low, right, high) for left, right, low, high in boxes]
+    for path in root.iter("{http://www.w3.org/2000/svg}path"):
+        for line in level_and_upright(path.attrib["d"]) if "id" not in path.attrib else ():
+            assert not any(line.intersects(number) for number in numbers), line
     return boxes
+
+
+def level_and_upright(data: str) -> Iterator[shapely.LineString]:
+    """List the lines that lead to numbers and around the board."""
+    for x, y, way, end in re.findall(r"M(-?[\d.]+) (-?[\d.]+)([HV])(-?[\d.]+)", data):
+        to = (float(end), float(y)) if way == "H" else (float(x), float(end))
+        yield shapely.LineString([(float(x), float(y)), to])
+
+
+def test_openings_are_told_by_their_places() -> None:
+    """The middle of a polygon's edge is that of its opening: our own."""
+    design = design_of((ROOT / "examples/tea-hexagon/tea-hexagon.toml").read_text("utf-8"))
+    (file,) = dimensions(design)
+    outline = design.board.outline
+    (found,) = re.findall(r"Opening: ([\d.]+) mm across, its middle at ([\d.]+), ([\d.]+)\.",
+                          file.content.decode())  # fmt: skip
+    middle = (outline.length_mm / 2, outline.width_mm / 2)
+    hole = design.parameters.form.hole_mm
+    assert tuple(map(float, found)) == pytest.approx((hole, *middle), abs=0.001)

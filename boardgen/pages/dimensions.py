@@ -11,7 +11,7 @@ from boardgen import units
 from boardgen.model.board import PartKind, Point, Side
 from boardgen.model.design import Design
 from boardgen.model.land_pattern import Extent
-from boardgen.model.outline import Outline, Ring, walk
+from boardgen.model.outline import Outline, Ring, extremes, walk
 from boardgen.model.outputs import OutputFile, OutputFiles
 from boardgen.pages.sheet import LINE_MM, SHEET_MM, heading, key_lines, lines_of
 from boardgen.pages.view import View, circle, number
@@ -60,12 +60,16 @@ def _left_and_scale(design: Design) -> tuple[float, float]:
         )
         rounds = (scale for scale in _SCALES if scale <= fits)
         scale = next(rounds, units.down_to_step(fits, 0.01))
-        rows = _rows([y * scale for y in _places(design, 1)], _ABOVE_MM)
-        columns = min(max(rows, default=0) + 1, _MOST_COLUMNS)
+        columns = min(max(_columns(_places(design, 1), scale), default=0) + 1, _MOST_COLUMNS)
         needed = _LEFT_MM + _COLUMN_MM * max(columns - _USUAL_COLUMNS, 0)
         if needed <= left:
             return left, scale
         left = needed
+
+
+def _columns(places: Sequence[float], scale: float) -> list[int]:
+    """Give each place across the board the column of its number."""
+    return _rows([place * scale for place in places], _ABOVE_MM)
 
 
 def _rows(along: Sequence[float], apart: float) -> list[int]:
@@ -91,10 +95,9 @@ def _told(design: Design) -> Iterator[str]:
         "dimensions.size", length=number(outline.length_mm), width=number(outline.width_mm),
         thickness=number(design.parameters.order.thickness_mm),
     )  # fmt: skip
-    for name, rings in (("edge", (outline.outer,)), ("opening", outline.inner)):
-        radii = sorted({number(radius) for ring in rings for radius in _radii(ring)}, key=float)
-        if radii:
-            yield say(f"dimensions.{name}", radii=", ".join(radii))
+    if radii := _radii(outline.outer):
+        yield say("dimensions.edge", radii=radii)
+    yield from map(_opening, outline.inner)
     for hole in design.board.holes:
         yield say(
         "dimensions.hole", name=hole.reference, screw=mounting.screw, hole=number(hole.hole_mm),
@@ -105,10 +108,22 @@ def _told(design: Design) -> Iterator[str]:
     yield WORDS["dimensions.from"]
 
 
-def _radii(ring: Ring) -> Iterator[float]:
-    for start, bow in walk(ring):
-        if bow.centre is not None:
-            yield math.dist(start, bow.centre)
+def _opening(ring: Ring) -> str:
+    """Tell where an opening lies: a circle by its middle, another by the box around it."""
+    xs, ys = zip(*extremes(ring), strict=True)
+    left, low, right, top = map(number, (min(xs), min(ys), max(xs), max(ys)))
+    centres = {bow.centre for bow in ring}
+    if len(centres) == 1 and (middle := centres.pop()) is not None:
+        x, y = map(number, middle)
+        return say("dimensions.round", across=number(max(xs) - min(xs)), x=x, y=y)
+    arcs = say("dimensions.arcs", radii=radii) if (radii := _radii(ring)) else ""
+    return say("dimensions.opening", left=left, low=low, right=right, top=top, arcs=arcs)
+
+
+def _radii(ring: Ring) -> str:
+    """List the radii of a ring's arcs, each once."""
+    found = {number(math.dist(start, bow.centre)) for start, bow in walk(ring) if bow.centre}
+    return ", ".join(sorted(found, key=float))
 
 
 _Line = tuple[Point, Point]
@@ -142,6 +157,19 @@ def _outside(line: _Line, boxes: Sequence[Extent]) -> Iterator[_Line]:
         start = max(start, high)
 
 
+def _arrows(one: Point, other: Point) -> str:
+    """Draw arrowheads at a line's ends, from outside where the line is too short for both."""
+    long = math.dist(one, other)
+    way = 1.0 if long > 2 * _ARROW_MM else -1.0
+    data = ""
+    for tip, tail in ((one, other), (other, one)):
+        dx, dy = (way * (b - a) / long for a, b in zip(tip, tail, strict=True))
+        for side in (-0.35, 0.35):
+            x, y = tip[0] + _ARROW_MM * (dx + side * dy), tip[1] + _ARROW_MM * (dy + side * dx)
+            data += f"M{number(tip[0])} {number(tip[1])}L{number(x)} {number(y)}"
+    return data
+
+
 class _Paper:
     """Draws the board on paper, and measures around it."""
 
@@ -149,6 +177,7 @@ class _Paper:
         self, drawing: svgwrite.Drawing, outline: Outline, left_mm: float, scale: float
     ) -> None:
         self.drawing, self.outline, self.left_mm, self.scale = drawing, outline, left_mm, scale
+        self.numbers: list[Extent] = []
         self.view = View(Side.TOP, outline.length_mm, outline.width_mm)
 
     def at(self, place: Point) -> Point:
@@ -211,7 +240,7 @@ class _Paper:
         What finds no place in so many is left to the list below the drawing.
         """
         on_paper = [self.at((0.0, value)) for value in places]
-        rows = _rows([-y for _, y in on_paper], _ABOVE_MM)
+        rows = _columns(places, self.scale)
         written = []
         for value, (x, y), row in zip(places, on_paper, rows, strict=True):
             if row < _MOST_COLUMNS:
@@ -222,14 +251,8 @@ class _Paper:
         return min(max(rows, default=0) + 1, _MOST_COLUMNS)
 
     def _measure(self, written: Sequence[_Measure]) -> None:
-        """Draw a line to each number; it breaks off around numbers that it passes."""
-        boxes = [_box(text, at, anchor) for _, text, at, anchor in written]
-        data = ""
-        for line, *_ in written:
-            for (x1, y1), (x2, y2) in _outside(line, boxes):
-                data += f"M{number(x1)} {number(y1)}"
-                data += f"V{number(y2)}" if x1 == x2 else f"H{number(x2)}"
-        self._lines(data)
+        self.numbers += [_box(text, at, anchor) for _, text, at, anchor in written]
+        self._lines([line for line, *_ in written])
         for _, text, at, anchor in written:
             self._write(text, at, anchor)
 
@@ -238,21 +261,25 @@ class _Paper:
         (left, low), (right, top) = (
             self.at((0.0, 0.0)), self.at((self.outline.length_mm, self.outline.width_mm))
         )  # fmt: skip
-        y, x = low + (below + 1) * _ROW_MM, left - 5.0 - _COLUMN_MM * aside
-        data = "".join(f"M{number(at)} {number(low + 1)}V{number(y + 1)}" for at in (left, right))
-        data += "".join(f"M{number(left - 1)} {number(at)}H{number(x - 1)}" for at in (low, top))
-        data += f"M{number(left)} {number(y)}H{number(right)}"
-        data += f"M{number(x)} {number(low)}V{number(top)}"
-        for at, (dx, dy) in (((left, y), (1, 0)), ((right, y), (-1, 0)),
-                             ((x, low), (0, -1)), ((x, top), (0, 1))):  # fmt: skip
-            for side in (-0.35, 0.35):
-                tip = (at[0] + _ARROW_MM * (dx + side * dy), at[1] + _ARROW_MM * (dy + side * dx))
-                data += f"M{number(at[0])} {number(at[1])}L{number(tip[0])} {number(tip[1])}"
-        self._lines(data)
+        y, x = low + (below + 1.3) * _ROW_MM, left - 5.0 - _COLUMN_MM * aside
+        lines = [((at, low + 1), (at, y + 1)) for at in (left, right)]
+        lines += [((left - 1, at), (x - 1, at)) for at in (low, top)]
+        ends = (((left, y), (right, y)), ((x, low), (x, top)))
+        self._lines([*lines, *ends])
+        self._draw("".join(_arrows(*line) for line in ends))
         self._write(number(self.outline.length_mm), ((left + right) / 2, y - 1.0), "middle")
-        self._write(number(self.outline.width_mm), (x - 1.0, (low + top) / 2 + 1.0), "end")
+        self._write(number(self.outline.width_mm), (x - 1.8, (low + top) / 2 + 1.0), "end")
 
-    def _lines(self, data: str) -> None:
+    def _lines(self, lines: Sequence[_Line]) -> None:
+        """Draw level and upright lines; they break off around numbers that they pass."""
+        data = ""
+        for line in lines:
+            for (x1, y1), (x2, y2) in _outside(line, self.numbers):
+                data += f"M{number(x1)} {number(y1)}"
+                data += f"V{number(y2)}" if x1 == x2 else f"H{number(x2)}"
+        self._draw(data)
+
+    def _draw(self, data: str) -> None:
         if data:
             path = Path(d=data, debug=False, fill="none", stroke="#000000")
             path["stroke-width"] = number(_THIN_MM)

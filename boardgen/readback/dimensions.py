@@ -11,6 +11,8 @@ from boardgen.units import NM_PER_MM
 _NEAR_MM = 0.002
 _SIZE = re.compile(r"([\d.]+) x ([\d.]+) mm over all, [\d.]+ mm thick\.")
 _HOLE = re.compile(r"(\w+): ([\d.]+) mm for \S+, at ([\d.]+), ([\d.]+);")
+_ROUND = re.compile(r"Opening: ([\d.]+) mm across, its middle at ([\d.]+), ([\d.]+)\.")
+_BOX = re.compile(r"Opening: from ([\d.]+), ([\d.]+) to ([\d.]+), ([\d.]+)")
 _CIRCLE = re.compile(r"M(-?[\d.]+) (-?[\d.]+)a([\d.]+) ")
 
 
@@ -28,6 +30,7 @@ def dimension_faults(
     sizes = [(float(a), float(b)) for a, b in _SIZE.findall(said)]
     if len(sizes) != 1 or not _near(sizes[0], (right - left, top - low)):
         yield "does not say how long and wide the board is"
+    yield from _openings(said, edges[1:])
     holes = [
         (shape.centre[0] / NM_PER_MM, shape.centre[1] / NM_PER_MM, 2 * shape.radius_nm / NM_PER_MM)
         for shape, _ in drilled
@@ -46,6 +49,18 @@ def dimension_faults(
                 yield f"{what} a hole of {one[2]:g} mm at {at} that is not drilled"
     if len(told) != len(drawn):
         yield "does not draw as many holes as it says"
+
+
+def _openings(said: str, edges_nm: Sequence[tuple[float, float, float, float]]) -> Iterator[str]:
+    """Hold the boxes around openings, as told, against those of the profile's inner edges."""
+    told = [tuple(map(float, found)) for found in _BOX.findall(said)]
+    for found in _ROUND.findall(said):
+        across, x, y = map(float, found)
+        told.append((x - across / 2, y - across / 2, x + across / 2, y + across / 2))
+    there = [tuple(nm / NM_PER_MM for nm in edge) for edge in edges_nm]
+    alike = all(any(_near(one, other) for other in there) for one in told)
+    if len(told) != len(there) or not alike:
+        yield "does not tell the openings as they are cut"
 
 
 def _near(one: Sequence[float], other: Sequence[float]) -> bool:

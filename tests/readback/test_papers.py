@@ -176,6 +176,16 @@ def test_a_fault_of_a_maker_stops_the_build(
         build_board(parameters_of(SHELF))
 
 
+@pytest.mark.thorough
+def test_an_opening_told_elsewhere_stops_the_build(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setitem(
+        WORDS, "dimensions.round", "Opening: {across} mm across, its middle at 1, {y}."
+    )
+    ring = (ROOT / "examples/lens-ring/lens-ring.toml").read_text("utf-8")
+    with pytest.raises(ProofError, match="does not tell the openings as they are cut"):
+        build_board(parameters_of(ring))
+
+
 def renewed(folder: Path) -> None:
     """Write the record anew, as somebody would who changes a package with care."""
     record = json.loads((folder / "build.json").read_text(encoding="utf-8"))
