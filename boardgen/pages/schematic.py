@@ -74,9 +74,10 @@ def _key(design: Design) -> Iterator[str]:
         alike = [one for one in circuit.branches if one.kind.of == branch.kind.of]
         if len(shown_branches(circuit)) < len(circuit.branches) and len(alike) > 1:
             names = [name for one in alike if one is not branch for name in one.parts]
+            more = len(alike) - 1
             yield say(
-                "schematic.alike", many=len(alike), more=len(alike) - 1, like=branch.parts[0],
-                names=by_letter(names),
+                "schematic.alike_one" if more == 1 else "schematic.alike",
+                many=len(alike), more=more, like=branch.parts[0], names=by_letter(names),
             )  # fmt: skip
     values: dict[tuple[PartKind, str], list[str]] = {}
     for part in design.board.parts:

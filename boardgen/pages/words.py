@@ -58,6 +58,7 @@ WORDS = {
     "film.print": "{name}, print at true scale",
     "schematic.title": "{title}, circuit diagram",
     "schematic.supply": "Supply: {name}, {low} to {high} V.",
+    "schematic.alike_one": "× 2: 1 more branch is like the one of {like}; it holds {names}.",
     "schematic.alike": "× {many}: {more} more branches are like the one of {like}; they hold {names}.",
     "schematic.joined": "{name}: where the next board is joined, one of {boards}.",
     # previews
@@ -106,7 +107,8 @@ WORDS = {
     "sheet.before_switch": "Do it with {switch} at “on”: off, nothing behind it is measured.",
     "sheet.power": "First power",
     "sheet.power_set": "Set a bench supply to {volts} and its current limit to {limit}. With the usual supply ({name}) the board lights too, but the limits below do not hold: write what you measure into chapter 5, and it is judged for the volts that you have.",
-    "sheet.power_off": "Connect + and −, switch on, and do not stare into the LEDs. If nothing"
+    "sheet.power_cell": "Take the cell out of its holder first, and put none in before the bench supply is off: a lithium cell that is charged can burst. Clip the supply to the holder's two pins, + to the one in the square land.",
+    "sheet.power_off": "Connect + and −, and no second supply beside it; switch on, and do not stare into the LEDs. If nothing"
     " lights, if something gets hot or smells, switch off and read “You see … look at …”.",
     "sheet.supply": "Volts at {connector}, + to −, as set",
     "sheet.current": "Current of the whole board",
@@ -146,6 +148,7 @@ WORDS = {
     "sheet.dark_branch_open": "0 V across its resistor: no current. Measure across each of its LEDs."
     " The one that shows far more than its limit, up to the {volts} of the supply, is turned or has"
     " a dry joint; the others show less than their limits.",
+    "sheet.dark_branch_only": "0 V across its resistor: no current. Measure across its LED. Where it shows far more than its limit, up to the {volts} of the supply, it is turned or has a dry joint.",
     "sheet.dark_branch_joint": "No LED shows it: a dry joint at the resistor, or before it. Volts that differ between a part's end and the land under it are a dry joint too.",
     "sheet.dark_led": "one LED is dark, the others of its branch light",
     "sheet.dark_only_led": "one LED is dark, though its resistor shows more than its limit",
@@ -241,10 +244,12 @@ WORDS = {
     " one lead, look that it stands straight, then solder all from the other side with the iron.",
     "guide.leaded_side": "The wires go in from the edge of the board, not towards the LEDs.",
     "guide.leaded_end": "It stands straight, each lead has a cone of solder.",
-    "guide.wires_joint": "Only on the board that is fed; the others take their supply from the board before them, as the last card shows. Stranded wire of 0.25 to 0.5 mm² goes through the lands. Strip 5 mm, twist, tin. Red into the land at +, black into the one at −, from the side that has no copper, or the LEDs' side where both have; solder, and fix the wires to what holds the boards: here nothing else takes a pull.",
+    "guide.wires_joint": "Only on the board that is fed; the others take their supply from the board before them, as the last card shows. Stranded wire of 0.25 to 0.5 mm² goes through the lands. Strip 5 mm, twist, tin. Red into the land at +, black into the one at −, from {side}; solder, and fix the wires to what holds the boards: here nothing else takes a pull.",
     "guide.wires_free": "Leave the lands of {references} free",
     "guide.wires_behind": "No wires here: the tongue of the board before this one comes into the notch, and staples into these lands, as the last card shows.",
     "guide.wires_behind_end": "The lands are free and clean.",
+    "guide.from_bare": "the side that has no copper",
+    "guide.from_leds": "the LEDs' side",
     "guide.joint": "Join the boards",
     "guide.joint_tools": "Besides: bare copper wire of 0.8 mm, pliers, something flat to hold the boards while they are soldered.",
     "guide.joint_head": "This is the board that is fed, 1 of {boards}. Build it and the {others} behind it, which have a file and a guide of their own, and test each by itself, the supply held to its lands.",
@@ -266,6 +271,7 @@ WORDS = {
     "guide.power_switch": "{switch} to “on”.",
     "guide.power_light": "All LEDs light.",
     "guide.power_measure": "Measure across {ballast}, one lead of the meter on each of its ends: {low} to {high}. Write the rest on the test sheet (test-sheet.html, beside this guide).",
+    "guide.power_fresh": "A fresh cell shows about the higher of them.",
     "guide.power_alike": "The resistors of the other branches show the same: they are of one kind.",
     "guide.power_dark": "A branch stays dark? First the volts across its resistor, then across each"
     " of its LEDs, then the joints: the test sheet says what each reading means.",

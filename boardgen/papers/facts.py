@@ -73,6 +73,7 @@ def bench_facts(design: Design) -> Facts:
             "poled": [
                 name for name in inlet.guards if design.board.part(name).kind is not PartKind.FUSE
             ],
+            "cell": bool(design.parameters.parts.connector.cell),
             "cells": supply.kind.counted and supply.cells > 1,
         },
     }

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator, Sequence
 
+from boardgen.electrical.measured import expected
 from boardgen.model.board import Part, PartKind, TextRole
 from boardgen.model.cautions import Caution
 from boardgen.model.design import Design
@@ -28,7 +29,7 @@ def guide_facts(design: Design, cautions: Sequence[Caution]) -> Facts:
     parts = parts_facts(design)
     first = design.circuit.branches[0]
     bench = bench_facts(design)
-    ballast_v = bench["branches"][0]["ballast_v"]
+    low_v, high_v = _first_ballast_v(design)
     return {
         "board": bench["board"],
         "connector": bench["connector"],
@@ -39,6 +40,7 @@ def guide_facts(design: Design, cautions: Sequence[Caution]) -> Facts:
         "leds": [_led_facts(design, channel.led, parts) for channel in design.circuit.channels],
         "cell": bool(design.parameters.parts.connector.cell),
         "joint": joint_facts(design),
+        "two_sided": len(design.parameters.sides) > 1,
         "switch": bench["has"]["switch"],
         "central": design.parameters.connector.central,
         "wired_at_edge": design.parameters.parts.connector.pattern.wired_at_edge,
@@ -47,8 +49,8 @@ def guide_facts(design: Design, cautions: Sequence[Caution]) -> Facts:
         "alike": len(design.circuit.branches) > len(design.circuit.kinds) == 1,
         "first": {
             "across": " + ".join(first.ballasts),
-            "low_v": ballast_v["low"],
-            "high_v": ballast_v["high"],
+            "low_v": low_v,
+            "high_v": high_v,
         },
         "cautions": {
             "solder": caution_facts(cautions, "soldering", "lead"),
@@ -60,6 +62,19 @@ def guide_facts(design: Design, cautions: Sequence[Caution]) -> Facts:
             "after": caution_facts(cautions, "damp place", "charging"),
         },
     }  # fmt: skip
+
+
+def _first_ballast_v(design: Design) -> tuple[float, float]:
+    """Tell what the first ballast may show: at the bench supply's volts, or from any sound cell."""
+    if not design.parameters.parts.connector.cell:
+        band = design.operation.bench.ballasts_v[0]
+        return band.low, band.high
+    supply = design.circuit.supply
+    least, most = (
+        expected(design.parameters, design.circuit, volts).ballasts_v[0]
+        for volts in (supply.low_v, supply.high_v)
+    )
+    return least.low, most.high
 
 
 def _led_facts(design: Design, led: LedPart, parts: Sequence[Facts]) -> Facts:
