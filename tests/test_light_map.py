@@ -7,8 +7,10 @@ r it gives the circle of equal light, and n of them on a circle give n times tha
 import math
 import re
 import xml.etree.ElementTree as ET
+from itertools import combinations
 
 import pytest
+import shapely
 
 from boardgen.model.design import Design
 from boardgen.pages.light_map import field, levels_of, light_maps
@@ -29,7 +31,7 @@ def test_lines_of_equal_light_are_the_circles_of_the_closed_form() -> None:
     light = design.operation.illumination
     assert light
     ((x, y, candela, power),) = light.sources
-    xs, _, lux = field(light, 80.0)
+    xs, _, lux = field(light, 80.0, design.board.outline)
     most = candela / 0.08**2
     assert lux.max() == pytest.approx(most, rel=0.01)
     (file,) = light_maps(design)
@@ -62,7 +64,7 @@ def test_the_middle_of_a_ring_has_the_light_of_so_many_sources() -> None:
     height = 0.08
     wanted = 12 * candela * height ** (power + 1) / math.hypot(height, radius) ** (power + 3)
     assert light.middle_lx == pytest.approx(wanted, rel=1e-6)
-    _, _, lux = field(light, 80.0)
+    _, _, lux = field(light, 80.0, design.board.outline)
     assert lux[lux.shape[0] // 2, lux.shape[1] // 2] == pytest.approx(wanted, rel=1e-3)
 
 
@@ -70,7 +72,7 @@ def test_its_values_stand_at_its_lines_and_are_round() -> None:
     design = design_of(ROUND)
     light = design.operation.illumination
     assert light
-    levels = levels_of(float(field(light, 80.0)[2].max()))
+    levels = levels_of(float(field(light, 80.0, design.board.outline)[2].max()))
     said = texts(design)
     assert len(levels) >= 3
     assert {f"{level:g}" for level in levels} <= set(said)
@@ -79,3 +81,25 @@ def test_its_values_stand_at_its_lines_and_are_round() -> None:
 
 def test_without_a_plane_there_is_no_picture() -> None:
     assert light_maps(design_of(SHELF)) == ()
+
+
+def test_the_board_lies_within_the_picture_and_no_value_on_another() -> None:
+    """A plane so near that light ends before the board does: 10 mm, own choice."""
+    design = design_of(merged(RING, {"light": {"plane": "10 mm"}, "form": {"diameter": "120 mm"}}))
+    light, outline = design.operation.illumination, design.board.outline
+    assert light
+    xs, ys, lux = field(light, 10.0, outline)
+    assert xs[0] <= 0.0
+    assert xs[-1] >= outline.length_mm
+    assert ys[0] <= 0.0
+    assert ys[-1] >= outline.width_mm
+    (file,) = light_maps(design)
+    root = ET.fromstring(file.content.decode())  # noqa: S314 - our own file
+    levels = {f"{level:g}" for level in levels_of(float(lux.max()))}
+    boxes = [
+        shapely.box(x - 0.31 * size * len(text), y - 0.86 * size, x + 0.31 * size * len(text), y)
+        for label in root.iter() if (text := label.text or "") in levels
+        for x, y, size in [[float(label.attrib[key]) for key in ("x", "y", "font-size")]]
+    ]  # fmt: skip
+    assert len(boxes) >= 3
+    assert not any(one.overlaps(other) for one, other in combinations(boxes, 2))

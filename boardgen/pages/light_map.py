@@ -12,7 +12,9 @@ from svgwrite.path import Path
 
 from boardgen.model.design import Design
 from boardgen.model.operation import Illumination
+from boardgen.model.outline import Outline
 from boardgen.model.outputs import OutputFile, OutputFiles
+from boardgen.pages.labels import Taken, around
 from boardgen.pages.sheet import LINE_MM, SHEET_MM, key_lines, lines_of, one_sheet
 from boardgen.pages.view import circle, flattened, number
 from boardgen.pages.words import say
@@ -39,7 +41,7 @@ def light_maps(design: Design) -> OutputFiles:
     height = light.plane_mm or light.diffuser_mm
     if found is None or height is None:
         return ()
-    xs, ys, lux = field(found, height)
+    xs, ys, lux = field(found, height, design.board.outline)
     levels = levels_of(float(lux.max()))
     wide, high = xs[-1] - xs[0], ys[-1] - ys[0]
     scale = min((SHEET_MM[0] - 2 * _LEFT_MM) / wide, _MOST_HIGH_MM / high)
@@ -62,18 +64,19 @@ def light_maps(design: Design) -> OutputFiles:
 _Grid = NDArray[np.float64]
 
 
-def field(found: Illumination, height_mm: float) -> tuple[_Grid, _Grid, _Grid]:
-    """Work out the illuminance at the places of a grid around the LEDs, in lx."""
+def field(found: Illumination, height_mm: float, outline: Outline) -> tuple[_Grid, _Grid, _Grid]:
+    """Work out the illuminance at the places of a grid around LEDs and board, in lx."""
     places = [(x, y) for x, y, _, _ in found.sources]
     axis, powers = ([source[n] for source in found.sources] for n in (2, 3))
     beyond = _BEYOND * height_mm
     (left, low), (right, top) = (
         tuple(pick(place[axis] for place in places) for axis in (0, 1)) for pick in (min, max)
     )
-    wide, high = right - left + 2 * beyond, top - low + 2 * beyond
-    step = max(wide, high) / _CELLS
-    xs = np.linspace(left - beyond, right + beyond, max(round(wide / step), 8) + 1)
-    ys = np.linspace(low - beyond, top + beyond, max(round(high / step), 8) + 1)
+    left, right = min(left - beyond, 0.0), max(right + beyond, outline.length_mm)
+    low, top = min(low - beyond, 0.0), max(top + beyond, outline.width_mm)
+    step = max(right - left, top - low) / _CELLS
+    xs = np.linspace(left, right, max(round((right - left) / step), 8) + 1)
+    ys = np.linspace(low, top, max(round((top - low) / step), 8) + 1)
     lux = [[illuminance_lx((x, y), places, height_mm, axis, powers) for x in xs] for y in ys]
     return xs, ys, np.array(lux)
 
@@ -136,17 +139,21 @@ def _board(design: Design, found: Illumination, paper: _Paper) -> Iterator[Path]
 def _label(
     drawing: svgwrite.Drawing, xs: _Grid, ys: _Grid, lux: _Grid, levels: list[float], paper: _Paper
 ) -> None:
-    """Write each level's value where its line is furthest right, on a white ground."""
+    """Write each level's value as far right on its line as no other stands, on a white ground."""
     from contourpy import contour_generator  # noqa: PLC0415 - of these pictures alone
 
     lines: Any = contour_generator(xs, ys, lux)
+    taken = Taken()
     for level in levels:
-        points = [point for line in lines.lines(level) for point in line]
-        if not points:
-            continue
-        x, y = paper.at(*max(points, key=lambda point: float(point[0])))
         text = f"{level:g}"
         wide = 0.62 * _TEXT_MM * len(text)
+        points = sorted((tuple(at) for line in lines.lines(level) for at in line), reverse=True)
+        boxes = (around(paper.at(*map(float, at)), (wide, _TEXT_MM)) for at in points)
+        box = next(filter(taken.free, boxes), None)
+        if box is None:
+            continue  # the key lists them all
+        taken.add(box)
+        x, y = (box.left_mm + box.right_mm) / 2, (box.bottom_mm + box.top_mm) / 2
         drawing.add(drawing.rect((number(x - wide / 2), number(y - _TEXT_MM / 2)),
                                  (number(wide), number(_TEXT_MM)), fill="white"))  # fmt: skip
         drawing.add(
