@@ -406,7 +406,7 @@ def _light_steps(parameters: Parameters, light: Illumination) -> list[Step]:
         found.append(
             Step(
                 key="evenness",
-                title="least over most light on the diffuser",
+                title="darkest spot between LEDs on the diffuser, by the light over LEDs beside it",
                 formula="spots between LEDs by the mean of the LEDs around them, cosine-power law"
                 if light.spread
                 else "endless row of this pitch, cosine-power law",

@@ -141,7 +141,12 @@ class LightSection:
     plane_mm: Annotated[float | None, length("from the LEDs to what they light", 10.0)] = None
     diffuser_mm: Annotated[float | None, length("from the LEDs to a diffuser", 1.0, 500.0)] = None
     evenness: Annotated[
-        float | None, share("least over most light on the diffuser, along the bar", 0.01, 0.999)
+        float | None,
+        share(
+            "darkest spot between LEDs on the diffuser, by the light over those beside it",
+            0.01,
+            0.999,
+        ),
     ] = None
     lands_compared: Annotated[
         bool, Switch(help="true once the lands were compared with the LED's data sheet")

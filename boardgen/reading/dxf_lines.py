@@ -69,9 +69,11 @@ def _opened(content: bytes) -> "tuple[Drawing, float]":
         found = read(io.StringIO(content.decode("utf-8", errors="replace")))
     except (DXFError, ValueError) as error:
         raise DrawingError(f"is no DXF that can be read ({error}); save it anew") from None
+    # Of a file that names no unit the reader assumes one.
+    named = found.units and b"$INSUNITS" in content
     try:
         unit = InsertUnits(found.units)
-        scale = conversion_factor(unit, InsertUnits.Millimeters) if found.units else 1.0
+        scale = conversion_factor(unit, InsertUnits.Millimeters) if named else 1.0
     except ValueError:
         raise DrawingError(f"is in a unit of number {found.units}; save it in mm") from None
     return found, scale

@@ -11,6 +11,7 @@ from boardgen.reading.reader import Reader
 from boardgen.reading.sections import ParameterFile
 from boardgen.standards.path_data import PathDataError, parse
 from boardgen.tolerances import HAIR_MM
+from boardgen.units import down_to_step
 
 _MOST_SWEEP_DEG, _LEAST_SWEEP_DEG = 330.0, 10.0
 """Beyond, an arc is a ring, or so flat that it is a bar: own bounds."""
@@ -39,7 +40,7 @@ _A = {"arc": "an arc", "path": "a path"}
 
 def check_polygon(reader: Reader, sections: ParameterFile) -> None:
     """Refuse corners rounder than the circle that they would make."""
-    form, count = sections.form, _sites(sections)
+    form, count = sections.form, _sites(sections, sections.light.count)
     most = form.pitch_mm * count / math.tau
     if form.fillet_mm is not None and form.fillet_mm > most:
         reader.refuse(
@@ -53,9 +54,9 @@ def check_polygon(reader: Reader, sections: ParameterFile) -> None:
 _STAND = {False: "LEDs", True: "LEDs and screws"}
 
 
-def _sites(sections: ParameterFile) -> int:
-    """Tell how many sites a line has: those for screws count too."""
-    count, mounting, form = sections.light.count, sections.mounting, sections.form
+def _sites(sections: ParameterFile, count: int) -> int:
+    """Tell how many sites a line of so many LEDs has: those for screws count too."""
+    mounting, form = sections.mounting, sections.form
     if mounting.at != SITES:
         return count
     return sites_in_all(count, mounting.every, closed=form.goes_round)
@@ -80,7 +81,7 @@ def _check_arc(reader: Reader, form: FormSection) -> None:
 
 
 def _check_path(reader: Reader, sections: ParameterFile) -> None:
-    form, count = sections.form, _sites(sections)
+    form, count = sections.form, _sites(sections, sections.light.count)
     key = "line" if form.line else "points"
     line = _line(reader, form)
     if line is None:
@@ -101,14 +102,15 @@ def _check_path(reader: Reader, sections: ParameterFile) -> None:
     length = sum(piece.length_mm for piece in pieces(around, fillet_mm(form, line)))
     need = count * form.pitch_mm
     if need > length:
-        fit = math.floor(length / form.pitch_mm)
-        if sections.mounting.at == SITES:
-            fit -= fit // sections.mounting.every
+        room = math.floor(length / form.pitch_mm)
+        fits = (leds for leds in range(room, 0, -1) if _sites(sections, leds) <= room)
+        fit, pitch = next(fits, 0), down_to_step(length / count, 0.1)
         reader.refuse(
             ("form", key),
             f"the path is {length:.4g} mm long; {count} {_STAND[sections.mounting.at == SITES]} at"
             f" this pitch ask for {need:g} mm",
-            f"write count = {fit}, or lengthen the path" if fit else "lengthen the path",
+            (f"write light.count = {fit}, " if fit else "write ")
+            + f'form.pitch = "{pitch:g} mm", or lengthen the path',
         )
 
 

@@ -1,6 +1,7 @@
 """Sites left free for screws along a line of LEDs: by counting and elementary geometry."""
 
 import math
+import re
 from itertools import pairwise
 from typing import Any
 
@@ -194,10 +195,21 @@ def test_what_cannot_be_is_refused(changes: dict[str, Any], words: str) -> None:
         parameters_of(merged(RING, changes))
 
 
-def test_a_path_too_short_for_its_screws_is_refused_with_the_number_that_fits() -> None:
-    short = merged(RING, {"form": {"kind": "path", "points": [["0 mm", "0 mm"], ["200 mm", "0 mm"]],
-                                   "pitch": "16 mm"}})  # fmt: skip
-    with pytest.raises(RefusalError, match="LEDs and screws") as caught:
-        parameters_of(short)
-    assert "write count = 9" in str(caught.value)
-    assert parameters_of(merged(short, {"light": {"count": 9}}))
+@pytest.mark.parametrize("every_th", every([2, 3, 4, 5], lambda at: at == 2))
+@pytest.mark.parametrize("name", ["path", "closed path"])
+def test_a_path_too_short_for_its_screws_is_refused_with_what_fits(
+    name: str, every_th: int
+) -> None:
+    """The most LEDs that have room, and the widest pitch: one more, or a tenth, is refused."""
+    text = merged(of(name, every=every_th), {"form": {"pitch": "16 mm"}, "light": {"count": 40}})
+
+    def refused(**changes: Any) -> str:
+        with pytest.raises(RefusalError, match="LEDs and screws") as caught:
+            parameters_of(merged(text, changes))
+        return str(caught.value)
+
+    count, pitch = re.findall(r'count = (\d+), form.pitch = "([\d.]+) mm"', refused())[0]
+    assert parameters_of(merged(text, {"light": {"count": int(count)}}))
+    assert refused(light={"count": int(count) + 1})
+    assert parameters_of(merged(text, {"form": {"pitch": f"{pitch} mm"}}))
+    assert refused(form={"pitch": f"{float(pitch) + 0.1:.1f} mm"})

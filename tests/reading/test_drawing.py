@@ -8,6 +8,7 @@ import io
 import math
 from contextlib import suppress
 from dataclasses import replace
+from itertools import pairwise
 from pathlib import Path
 from typing import Any
 
@@ -112,6 +113,20 @@ def test_the_same_board_is_read_from_any_drawing(name: str, tmp_path: Path) -> N
     assert min(bow.end[0] for bow in hole) == pytest.approx(72.0)
     turns = sum(sweep_rad(start, bow) for start, bow in walk(outline.outer))
     assert turns == pytest.approx(math.tau), "not counter-clockwise"
+
+
+def test_a_drawing_of_lines_alone_that_names_no_unit_is_in_millimetres(tmp_path: Path) -> None:
+    """Old files have no header; the library that reads them assumes metres."""
+    corners = [(0, 0), (90, 0), (90, 70), (0, 70)]
+    lines = "".join(
+        f"0\nLINE\n8\n0\n10\n{x1}\n20\n{y1}\n11\n{x2}\n21\n{y2}\n"
+        for (x1, y1), (x2, y2) in pairwise([*corners, corners[0]])
+    )
+    content = f"0\nSECTION\n2\nENTITIES\n{lines}0\nENDSEC\n0\nEOF\n"
+    drawing = drawn(tmp_path, "bare.dxf", content).drawing
+    assert drawing
+    size = (drawing.outline.length_mm, drawing.outline.width_mm)
+    assert size == pytest.approx((90.0, 70.0))
 
 
 @pytest.mark.parametrize("name", every(["edge.svg", "edge.dxf"], lambda place: place == 0))

@@ -30,6 +30,7 @@ _OF_WORDS = "form.height"
 """A word takes another number of LEDs at another pitch."""
 _MOST_PITCHES, _MORE = 64, (0, 2, 6)
 _DRAW_LARGER = "draw a larger edge, write a smaller pitch, or let the supply come in elsewhere"
+_MOVE = "move it, or draw its edge or cut-out elsewhere"
 _SPARE_MM = 100.0
 """So much connector, switch and letters may add."""
 
@@ -88,6 +89,8 @@ def refusal(parameters: Parameters, circuit: Circuit, why: str) -> RefusalError:
         return RefusalError(parameters.problem(wider.path, why, offers=(wider,)))
     drawn = parameters.drawing is not None and planned.keys.paced
     remedy = _DRAW_LARGER if drawn else _REMEDIES[planned.keys.paced]
+    if " lies " in why and not planned.keys.paced:
+        remedy = _MOVE
     return RefusalError(parameters.problem(planned.keys.pitch, why, remedy=remedy))
 
 

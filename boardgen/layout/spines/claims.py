@@ -216,8 +216,9 @@ def _near_edge(board: Board, owned: Sequence[Owned], gap_mm: float) -> Iterator[
 
 def _outside(board: Board, owned: Sequence[Owned]) -> Iterator[str]:
     """Find what lies beyond the edge; how far it keeps off it is asked for itself."""
+    where = "outside, or over a cut-out" if board.outline.inner else "outside"
     for place in _inside(board.outline).beyond([shape for _, shape in owned]):
-        yield f"{owned[place][0]} lies outside"
+        yield f"{owned[place][0]} lies {where}"
 
 
 @lru_cache(maxsize=4)
