@@ -10,7 +10,7 @@ from boardgen.designing import design_board, judge_board
 from boardgen.electrical.cautions import cautions
 from boardgen.electrical.explain import explain
 from boardgen.electrical.in_short import in_short
-from boardgen.errors import ProofError
+from boardgen.errors import ProofError, RefusalError
 from boardgen.model import explanation
 from boardgen.model.cautions import Caution
 from boardgen.model.design import Design
@@ -87,12 +87,24 @@ def compare_boards(
 ) -> tuple[tuple[explanation.Difference, ...], tuple[explanation.Difference, ...]]:
     """Hold two boards side by side: the six lines of each, and all sums and findings that differ.
 
+    Where no board follows from the first, the six lines of the second are told beside its reason.
+
     Raises
     ------
     RefusalError
-        When no board follows from either.
+        When no board follows from the second.
     """
-    first, second = design_board(before), design_board(after)
+    second = design_board(after)
+    try:
+        first = design_board(before)
+    except RefusalError as refusal:
+        why = f"refused: {refusal.problems[0].what}"
+        file = explanation.Difference(title="the file", before=why, after="a board follows")
+        told = (
+            explanation.Difference(title=word, before="none", after=text)
+            for word, text in short_of(second)
+        )
+        return (file, *told), ()
     lines = zip(short_of(first), short_of(second), strict=True)
     matters = tuple(
         explanation.Difference(title=word, before=old, after=new) for (word, old), (_, new) in lines

@@ -336,6 +336,17 @@ def test_explain_tries_a_change_and_writes_nothing(file: Path, tmp_path: Path) -
     assert "supply" not in titles
 
 
+def test_a_change_is_tried_though_no_board_follows_from_the_file_itself(file: Path) -> None:
+    file.write_text(merged(SHELF, {"form": {"pitch": "4 mm"}}), "utf-8")
+    mended = run("explain", file, "--set", "form.pitch=20 mm")
+    assert mended.exit_code == 0, mended.stderr
+    assert re.search(r"the file:\n +before +refused: .+\n +after +a board follows", mended.stdout)
+    assert "what it is:\n    before  none\n    after   8 LEDs" in mended.stdout
+    still = run("explain", file, "--set", "light.current=3 mA")
+    assert still.exit_code == 2
+    assert "with light.current = 3 mA: " in still.stderr
+
+
 @pytest.mark.parametrize(
     ("change", "words"),
     [

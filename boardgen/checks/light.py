@@ -21,7 +21,8 @@ def light_faint(design: Design) -> Iterable[Finding]:
     Why it matters
         A slip of a unit, 0.02 mA for 0.02 A, builds a board that nobody sees shine.
     How it is measured
-        ``light.current`` against a tenth of the current that ``light.use`` would set.
+        ``light.current`` against a tenth of the current that ``light.use`` would set, where the
+        supply gives so much to all branches for long.
     How to mend it
         The usual current; or, if it was meant, a use that suits it.
     """
@@ -29,6 +30,9 @@ def light_faint(design: Design) -> Iterable[Finding]:
     asked, usual = parameters.light.current_a, parameters.parts.usual_a
     if asked is None or asked >= usual * _FAINT_SHARE:
         return
+    most = design.circuit.supply.max_current_a
+    if most is not None and most < usual * _FAINT_SHARE * len(design.circuit.branches):
+        return  # so little is meant
     likely = max(usual * _NEAR, *(one.led.data.vf.at_a for one in parameters.parts.emitters))
     meant = asked * _MILLI if asked * _MILLI <= likely else usual
     use = f"for {parameters.light.use}" if parameters.light.use else "where no use is named"

@@ -1,6 +1,7 @@
 """``boardgen explain``: the sums, and what a change would do to them."""
 
 from collections.abc import Sequence
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -102,8 +103,16 @@ def _compare(
     from boardgen.model.cautions import CLAIM
     from boardgen.pages import sums_text
 
-    matters, rows = compare_boards(before, after)
     tried = [str(change) for change in changes]
+    try:
+        matters, rows = compare_boards(before, after)
+    except errors.RefusalError as refusal:
+        raise errors.RefusalError(
+            *(
+                replace(problem, what=f"with {', '.join(tried)}: {problem.what}")
+                for problem in refusal.problems
+            )
+        ) from None
     if form == "json":
         say_json(change_record(before, tried, rows))
     else:

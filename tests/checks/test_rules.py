@@ -6,6 +6,7 @@ from typing import Any
 import pytest
 
 from boardgen.checks.files import CODE, check_files
+from boardgen.checks.light import light_faint
 from boardgen.checks.relief import relief_spokes
 from boardgen.checks.table import LATE, RULES, check, judge, rule_texts
 from boardgen.checks.waivers import with_waivers
@@ -20,6 +21,7 @@ from boardgen.units import snap
 from tests.checks.pairs_circuit import current_connector, current_led, power_ballast
 from tests.checks.pairs_copper import gap_to_the_pour
 from tests.checks.planting import UM, base, codes, redrawn, with_items
+from tests.conftest import SMALLEST, design_of, merged
 
 
 def severities(design: Design, code: str) -> set[Severity]:
@@ -216,3 +218,12 @@ def test_one_spoke_is_too_few_for_a_test_point_however_wide() -> None:
     assert not list(relief_spokes(design))
     (finding,) = relief_spokes(with_items(design, LayerKind.COPPER, change))
     assert finding.message.startswith("TP2.1 has 1 spoke")
+
+
+@pytest.mark.parametrize(("count", "told"), [(2, True), (20, False)])
+def test_little_current_is_meant_where_the_source_gives_no_more(count: int, told: bool) -> None:
+    """A tenth of the usual 5 mA for each branch; a cell that gives 3 mA for long."""
+    cell = {"from": "lithium coin 20 mm"}
+    light = {"led": "red 0805", "count": count, "current": "0.3 mA"}
+    design = design_of(merged(SMALLEST, {"supply": cell, "light": light}))
+    assert (not list(light_faint(design))) is not told

@@ -217,6 +217,7 @@ LONG = {
     "little headroom on an own supply", "a full USB port", "too few cells", "a pitch too tight",
     "a drawer that ends too low", "a full switch", "a rail that loses much", "a dim work light",
     "a board too narrow", "more in series than a row has", "a gate astray",
+    "a supply that comes in where parts stand",
 }  # fmt: skip
 """Many boards are drawn for these; they are left to the full set."""
 
@@ -516,6 +517,15 @@ REFUSED: dict[str, tuple[str, str]] = {
     "a gate astray": (
         merged(SHELF, {"protection": {"reverse": "p-channel"}, "connector": {"side": "bottom"}}),
         "protection.reverse",
+    ),
+    "a supply that comes in where parts stand": (
+        merged(SMALLEST, {
+            "supply": {"from": "lithium coin 20 mm"},
+            "light": {"led": "red 0805", "count": 21, "current": "0.3 mA"},
+            "form": {"kind": "word", "text": "IDA", "height": "30 mm", "pitch": "10 mm"},
+            "connector": {"kind": "coin cell holder 20 mm", "at": "left", "switch": "slide switch"},
+        }),
+        "connector.at",
     ),
 }  # fmt: skip
 

@@ -91,7 +91,16 @@ def refusal(parameters: Parameters, circuit: Circuit, why: str) -> RefusalError:
     remedy = _DRAW_LARGER if drawn else _REMEDIES[planned.keys.paced]
     if " lies " in why and not planned.keys.paced:
         remedy = _MOVE
-    return RefusalError(parameters.problem(planned.keys.pitch, why, remedy=remedy))
+    ways_in = [Change(path="connector.at", value=f'"{at}"') for at in _elsewhere(parameters)]
+    return RefusalError(
+        parameters.problem(planned.keys.pitch, why, remedy=remedy, offers=tuple(ways_in))
+    )
+
+
+def _elsewhere(parameters: Parameters) -> tuple[str, ...]:
+    """Name two other ways in for the supply: the other end first."""
+    at = parameters.connector.at
+    return tuple(way for way in ("right", "left", "bottom") if way != at)[:2]
 
 
 def _wider(
