@@ -17,6 +17,7 @@ from boardgen.pages.placement import placements
 from boardgen.pages.preview import previews
 from boardgen.pages.starter import FORM_NAMES, starter
 from boardgen.pages.steps import led_picture, step_pictures
+from boardgen.pages.view import flattened
 from boardgen.readback.images import image
 from boardgen.readback.objects import Seen
 from boardgen.reading import catalogue
@@ -245,6 +246,16 @@ def test_names_of_few_parts_stand_off_their_outlines_and_signs(name: str) -> Non
     edges = [shapely.LinearRing(line.coords) for line in strokes(paths["bodies"])]
     for word in strokes(paths["words"]):
         assert min(word.distance(other) for other in (*edges, *signs)) > pen
+
+
+def test_names_stand_off_the_boards_edge_where_they_can() -> None:
+    """J1 lay across the notch of a board that is joined to others."""
+    joined = merged(SHELF, {"connector": {"kind": "joint lands"}, "joint": {"boards": 2}})
+    (sheet, *_) = sheets_of(joined)
+    paths = {e.get("id"): e for e in sheet.iter() if e.get("id")}
+    outline = design_of(joined).board.outline
+    edge = shapely.LinearRing([(x, outline.width_mm - y) for x, y in flattened(outline.outer)])
+    assert not [word for word in strokes(paths["words"]) if word.crosses(edge)]
 
 
 @pytest.mark.parametrize("name", every(BOARDS, lambda at: at < 1))

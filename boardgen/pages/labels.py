@@ -4,6 +4,7 @@ import math
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
+from itertools import pairwise
 
 from boardgen.geometry.lettering import size_mm
 from boardgen.model.board import Point
@@ -33,6 +34,10 @@ class Taken:
     def add(self, box: Extent) -> None:
         """Take the room of a box."""
         self.boxes.append(box)
+        self.bar(box)
+
+    def bar(self, box: Extent) -> None:
+        """Keep letters off a box that cuts may go through."""
         for cell in _cells(box):
             self._cells[cell].append(box)
 
@@ -83,31 +88,43 @@ def place(
     places: Iterable[Point],
     height_mm: float,
     pen_mm: float,
-    taken: Taken,
+    grounds: tuple[Taken, Taken],
     lettering: Lettering,
     *,
     must: bool,
 ) -> Label | None:
     """Take the first place where a text meets nothing, and its room with two pens' width around.
 
-    Without such a place there is none, but where there must be one it is the first.
+    Of ``grounds`` the first must be free, the second should. Without such a place there is none,
+    but where there must be one it is the first.
     """
     wide, high = size_mm(text, height_mm, pen_mm, lettering)
-    tries = list(places)
-    for at in tries:
-        if taken.free(around(at, (wide + 4 * pen_mm, high + 4 * pen_mm))):
-            taken.add(around(at, (wide, high)))
-            return Label(text=text, at=at, height_mm=height_mm)
-    if not must:
+    air = (wide + 4 * pen_mm, high + 4 * pen_mm)
+    (taken, edges), tries = grounds, list(places)
+    free = [at for at in tries if taken.free(around(at, air))]
+    off_edges = (at for at in free if edges.free(around(at, air)))
+    at = next(off_edges, free[0] if free else tries[0] if must else None)
+    if at is None:
         return None
-    taken.add(around(tries[0], (wide, high)))
-    return Label(text=text, at=tries[0], height_mm=height_mm)
+    taken.add(around(at, (wide, high)))
+    return Label(text=text, at=at, height_mm=height_mm)
 
 
 def within(box: Extent, size: tuple[float, float]) -> bool:
     """Tell whether a size fits into a box."""
     wide, high = box.right_mm - box.left_mm, box.top_mm - box.bottom_mm
     return size[0] <= wide and size[1] <= high
+
+
+def along(chain: Sequence[Point], step_mm: float) -> Iterator[Extent]:
+    """Cover a chain of places with boxes no longer than a step where it runs askew."""
+    for (x1, y1), (x2, y2) in pairwise(chain):
+        count = max(1, math.ceil(min(abs(x2 - x1), abs(y2 - y1)) / step_mm))
+        ends = [
+            (x1 + (x2 - x1) * share / count, y1 + (y2 - y1) * share / count)
+            for share in range(count + 1)
+        ]
+        yield from boxes_around(pairwise(ends))
 
 
 def boxes_around(chains: Iterable[Sequence[Point]]) -> Iterator[Extent]:

@@ -30,7 +30,7 @@ from boardgen.pages.sheet import (
     room_mm,
     shared_out,
 )
-from boardgen.pages.view import View, circle, holes, letters, number
+from boardgen.pages.view import View, circle, flattened, hole_places, holes, letters, number
 from boardgen.pages.words import WORDS, say
 from boardgen.standards.resistor_marking import marking, writable
 
@@ -143,6 +143,8 @@ def _drawn(design: Design, parts: tuple[Part, ...], side: Side, scale: float) ->
         for extent in (*body, *(land.extent for land in part.pattern.lands)):
             for box in room.cover(part, extent):
                 room.taken.add(box)
+    for box in _edges(design.board, room.view):
+        room.edges.add(box)
     poles: dict[str, list[Label | None]] = {name: [] for name in _POLES}
     for name, function in _POLES.items():
         for part in parts:
@@ -160,6 +162,18 @@ def _drawn(design: Design, parts: tuple[Part, ...], side: Side, scale: float) ->
     )  # fmt: skip
 
 
+def _edges(board: Board, view: View) -> Iterator[Extent]:
+    """Cover the board's edges and its holes, which letters keep off."""
+    for ring in board.outline.rings:
+        chain = [view.point(at) for at in flattened(ring)]
+        yield from labels.along([*chain, chain[0]], _EDGE_STEP_MM)
+    for (x, y), across in hole_places(board):
+        yield labels.around(view.point((x, y)), (across, across))
+
+
+_EDGE_STEP_MM = 0.5
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class _Room:
     """Where letters find room on a picture of a side at a scale."""
@@ -168,6 +182,7 @@ class _Room:
     scale: float
     lettering: Lettering
     taken: Taken = field(default_factory=Taken)
+    edges: Taken = field(default_factory=Taken)
     signs: dict[str, list[Label]] = field(default_factory=dict)
 
     @property
@@ -211,9 +226,14 @@ class _Room:
     def letters(self, text: str, places: Sequence[Point], height_mm: float) -> Label | None:
         """Write a text where it meets nothing; an only place does, and any at the largest scale."""
         return labels.place(
-            "−" if text == "-" else text, places, height_mm / self.scale, self.pen_mm, self.taken,
-            self.lettering, must=len(places) == 1 or self.scale == _SCALES[0],
-        )  # fmt: skip
+            "−" if text == "-" else text,
+            places,
+            height_mm / self.scale,
+            self.pen_mm,
+            (self.taken, self.edges),
+            self.lettering,
+            must=len(places) == 1 or self.scale == _SCALES[0],
+        )
 
 
 def _words(part: Part, room: _Room) -> Iterator[Label | None]:

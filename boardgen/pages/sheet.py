@@ -121,16 +121,20 @@ def _name(place: int, count: int) -> str:
 def _cuts(
     ends: tuple[float, float], most: float, kept: Sequence[Sequence[tuple[float, float]]]
 ) -> list[float]:
-    """Cut a length into like pieces no longer than ``most``, where nothing lies if that goes."""
+    """Cut a length into like pieces no longer than ``most``, where nothing lies if that goes.
+
+    Else where nothing of the last group lies if that goes, and least of all.
+    """
+
+    def cut(at: float) -> list[int]:
+        return [sum(low < at < high for low, high in group) for group in reversed(kept)]
+
     cuts = [ends[0]]
     while (left := ends[1] - cuts[-1]) > most:
         even = cuts[-1] + left / math.ceil(left / most)
         steps = sorted(range(-40, 41), key=abs)
         tries = [at for step in steps if (at := even + step * most / 100) <= cuts[-1] + most]
-        free = (
-            at for group in kept for at in tries if not any(low < at < high for low, high in group)
-        )
-        cuts.append(next(free, tries[0]))
+        cuts.append(min(tries, key=cut))
     return [*cuts, ends[1]]
 
 

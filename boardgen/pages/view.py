@@ -1,7 +1,7 @@
 """One side as it is looked at, and how areas and letters are drawn on it."""
 
 import math
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 from boardgen.geometry.lettering import chains
@@ -94,13 +94,16 @@ def letters(text: str, at: Point, height_mm: float, lettering: Lettering) -> str
 
 def holes(board: Board, view: View) -> str:
     """Write the holes for screws, for pegs and for a wire's pull as path data."""
-    pegs = (
-        (part.place(plain.x_mm, plain.y_mm), plain.hole_mm)
-        for part in board.parts
-        for plain in part.pattern.holes
-    )
-    screws = (((hole.x_mm, hole.y_mm), hole.hole_mm) for hole in board.holes)
-    return "".join(circle(view.point(at), wide / 2) for at, wide in (*screws, *pegs))
+    return "".join(circle(view.point(at), wide / 2) for at, wide in hole_places(board))
+
+
+def hole_places(board: Board) -> Iterator[tuple[Point, float]]:
+    """List the places and diameters of holes that no land is around."""
+    for hole in board.holes:
+        yield (hole.x_mm, hole.y_mm), hole.hole_mm
+    for part in board.parts:
+        for plain in part.pattern.holes:
+            yield part.place(plain.x_mm, plain.y_mm), plain.hole_mm
 
 
 def circle(at: Point, radius_mm: float) -> str:
