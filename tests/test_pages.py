@@ -250,7 +250,13 @@ def test_names_of_few_parts_stand_off_their_outlines_and_signs(name: str) -> Non
 
 def test_names_stand_off_the_boards_edge_where_they_can() -> None:
     """J1 lay across the notch of a board that is joined to others."""
-    joined = merged(SHELF, {"connector": {"kind": "joint lands"}, "joint": {"boards": 2}})
+    changes: dict[str, dict[str, Any]] = {
+        "supply": {"from": "adapter 12 V"},
+        "light": {"led": "green 0603", "count": 6, "current": "10 mA", "in_series": 3},
+        "connector": {"kind": "joint lands"},
+        "joint": {"boards": 2},
+    }
+    joined = merged(SHELF, changes)
     (sheet, *_) = sheets_of(joined)
     paths = {e.get("id"): e for e in sheet.iter() if e.get("id")}
     outline = design_of(joined).board.outline
