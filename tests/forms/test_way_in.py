@@ -76,7 +76,7 @@ def middle(design: Design) -> tuple[float, float]:
 @pytest.mark.parametrize("angle", every([17.3, 100.0, -50.0], lambda place: place == 2))
 def test_spokes_of_a_lead_lie_along_its_part_and_across_it(angle: float) -> None:
     """As layout keeps room for them; upright ones left a pole of 0 V one (own case, milled)."""
-    text = merged(of({"kind": "disc", "pitch": "12.1 mm"}, at=f"{angle} deg", side="bottom"), {
+    text = merged(of({"kind": "disc", "pitch": "13 mm"}, at=f"{angle} deg", side="bottom"), {
         "connector": {"poles": 4, "switch": "slide switch"}, "protection": {"reverse": "schottky"},
         "light": {"led": "green 1206", "count": 9}, "order": {"house": "milled"},
         "copper": {"sides": 1, "relief": "all"},
