@@ -3,6 +3,7 @@
 import math
 import re
 import xml.etree.ElementTree as ET
+from collections import Counter
 from typing import Any
 
 import pytest
@@ -476,3 +477,19 @@ def test_a_starter_of_each_form_builds_as_it_stands(form: str) -> None:
     built = built_of(starter("ambience", form, "light.toml", "Light"))
     assert built.proof
     assert not [f for f in built.judgement.findings if f.severity is not Severity.INFORMATION]
+
+
+def test_every_cut_has_its_dashes_and_its_name_on_both_its_sides() -> None:
+    """Level cuts had neither; a sheet of a board that is cut both ways could not be laid."""
+    said: Counter[str] = Counter()
+    level = upright = 0
+    for sheet in sheets_of(merged(RING, {"form": {"pitch": "70 mm"}})):
+        texts = (element.text or "" for element in sheet.iter())
+        said.update(text for text in texts if text.startswith("cut "))
+        (rulers,) = (e.get("d") or "" for e in sheet.iter() if e.get("id") == "rulers")
+        level += len(re.findall(r"h1\.25(?!\d)", rulers)) > 0
+        upright += len(re.findall(r"v1\.25(?!\d)", rulers)) > 0
+    assert len(said) >= 2
+    assert min(said.values()) >= 2
+    assert level >= 2
+    assert upright >= 2

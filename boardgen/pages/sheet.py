@@ -34,10 +34,11 @@ _LINE_LETTERS = 96
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Strip:
-    """A window of the drawing; ``cuts`` tells whether it is cut at its left and right."""
+    """A window of the drawing, and the names of its cuts: at left and right, above and below."""
 
     window: Extent
     cuts: tuple[str, str] = ("", "")
+    level_cuts: tuple[str, str] = ("", "")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -84,8 +85,12 @@ def shared_out(box: Extent, scale: float, kept: Sequence[Sequence[Extent]], line
         Strip(
             window=Extent(left_mm=left, bottom_mm=low, right_mm=right, top_mm=high),
             cuts=(_name(place, len(along)), _name(place + 1, len(along))),
+            level_cuts=(
+                _name(row, len(across), len(along)),
+                _name(row + 1, len(across), len(along)),
+            ),
         )
-        for low, high in pairwise(across)
+        for row, (low, high) in enumerate(pairwise(across))
         for place, (left, right) in enumerate(pairwise(along))
         if _holds(kept, (left, low, right, high))
     ]
@@ -113,9 +118,9 @@ def room_mm(lines: int) -> tuple[float, float]:
     )
 
 
-def _name(place: int, count: int) -> str:
-    """Name a cut by its number; the ends of the drawing have none."""
-    return "" if place in (0, count - 1) else say("sheets.cut", number=place)
+def _name(place: int, count: int, others: int = 2) -> str:
+    """Name a cut by its number, after those of the other way; ends of the drawing have none."""
+    return "" if place in (0, count - 1) else say("sheets.cut", number=place + others - 2)
 
 
 def _cuts(
@@ -187,13 +192,21 @@ def draw_sheet(
         drawing.add(shown)
         for name, x_mm in zip(strip.cuts, (_LEFT_MM, _LEFT_MM + wide), strict=True):
             if name:
-                cuts += _dashes(x_mm, y_mm - 1, y_mm + high + 1)
-                _write(
-                    drawing,
-                    name,
-                    (x_mm + 1 if x_mm < SHEET_MM[0] / 2 else x_mm - 8, y_mm - 2),
-                    _TEXT_MM,
-                )
+                cuts += _dashes((x_mm, y_mm - 1), high + 2, "v")
+                # Beside the ruler's own letters.
+                x = x_mm + 6 if x_mm < SHEET_MM[0] / 2 else x_mm - 8
+                _write(drawing, name, (x, y_mm - 2), _TEXT_MM)
+        # Of a narrow strip beside the cut's end, else beyond what the rulers have below.
+        beside = (_LEFT_MM + wide + 2, 1.0) if wide < _NARROW_MM else (_LEFT_MM + _NARROW_MM, 3.5)
+        for name, at_mm, (x, down) in zip(
+            strip.level_cuts,
+            (y_mm, y_mm + high),
+            ((_LEFT_MM + wide / 2, -1.0), beside),
+            strict=True,
+        ):
+            if name:
+                cuts += _dashes((_LEFT_MM - 1, at_mm), wide + 2, "h")
+                _write(drawing, name, (x, at_mm + down), _TEXT_MM)
         y_mm += high + _GAP_MM
     below_mm = y_mm - _GAP_MM + 4.0
     drawing.add(
@@ -231,16 +244,18 @@ def key_lines(drawing: svgwrite.Drawing, lines: Sequence[str], at: Point) -> Non
         _write(drawing, line, (at[0], at[1] + place * LINE_MM), _TEXT_MM)
 
 
-def _dashes(x_mm: float, low_mm: float, high_mm: float) -> str:
-    """Draw a cut: a line of dashes, which the board's edge is not."""
-    steps = range(math.floor((high_mm - low_mm) / _DASH_MM))
+def _dashes(start: Point, long_mm: float, way: str) -> str:
+    """Draw a cut, "v" or "h": a line of dashes, which the board's edge is not."""
+    x, y = start
+    right, down = (1, 0) if way == "h" else (0, 1)
+    steps = (step * _DASH_MM for step in range(math.floor(long_mm / _DASH_MM)))
     return "".join(
-        f"M{number(x_mm)} {number(low_mm + step * _DASH_MM)}v{number(_DASH_MM / 2)}"
+        f"M{number(x + right * step)} {number(y + down * step)}{way}{number(_DASH_MM / 2)}"
         for step in steps
     )
 
 
-_DASH_MM = 2.5
+_DASH_MM, _NARROW_MM = 2.5, 70.0
 
 
 def _write(drawing: svgwrite.Drawing, text: str, at: Point, height_mm: float) -> None:
