@@ -80,6 +80,10 @@ def _check_arc(reader: Reader, form: FormSection) -> None:
         )
 
 
+_NEAR_PITCH = 0.7
+"""Where LEDs would have to stand much nearer a shorter pitch is no remedy: own choice."""
+
+
 def _check_path(reader: Reader, sections: ParameterFile) -> None:
     form, count = sections.form, _sites(sections, sections.light.count)
     key = "line" if form.line else "points"
@@ -105,12 +109,14 @@ def _check_path(reader: Reader, sections: ParameterFile) -> None:
         room = math.floor(length / form.pitch_mm)
         fits = (leds for leds in range(room, 0, -1) if _sites(sections, leds) <= room)
         fit, pitch = next(fits, 0), down_to_step(length / count, 0.1)
+        ways = [f"light.count = {fit}"] if fit else []
+        if pitch >= _NEAR_PITCH * form.pitch_mm:
+            ways.append(f'form.pitch = "{pitch:g} mm"')
         reader.refuse(
             ("form", key),
             f"the path is {length:.4g} mm long; {count} {_STAND[sections.mounting.at == SITES]} at"
             f" this pitch ask for {need:g} mm",
-            (f"write light.count = {fit}, " if fit else "write ")
-            + f'form.pitch = "{pitch:g} mm", or lengthen the path',
+            f"{'write ' if ways else ''}{', or '.join((*ways, 'lengthen the path'))}",
         )
 
 

@@ -208,8 +208,10 @@ def test_a_path_too_short_for_its_screws_is_refused_with_what_fits(
             parameters_of(merged(text, changes))
         return str(caught.value)
 
-    count, pitch = re.findall(r'count = (\d+), form.pitch = "([\d.]+) mm"', refused())[0]
-    assert parameters_of(merged(text, {"light": {"count": int(count)}}))
-    assert refused(light={"count": int(count) + 1})
+    (count,) = map(int, re.findall(r"light.count = (\d+)", refused()))
+    assert parameters_of(merged(text, {"light": {"count": count}}))
+    one_more = refused(light={"count": count + 1})
+    (pitch,) = map(float, re.findall(r'form.pitch = "([\d.]+) mm"', one_more))
+    text = merged(text, {"light": {"count": count + 1}})
     assert parameters_of(merged(text, {"form": {"pitch": f"{pitch} mm"}}))
-    assert refused(form={"pitch": f"{float(pitch) + 0.1:.1f} mm"})
+    assert refused(form={"pitch": f"{pitch + 0.1:.1f} mm"})

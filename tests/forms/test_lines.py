@@ -175,7 +175,7 @@ REFUSED: dict[str, tuple[str, dict[str, dict[str, Any]], str]] = {
         "turns the line back",
     ),
     "bends too round": (PATH, {"form": {"fillet": "40 mm"}}, "take a smaller fillet"),
-    "too many LEDs": (PATH, {"light": {"count": 40}}, "write count = 10"),
+    "too many LEDs": (PATH, {"light": {"count": 40}}, "write light.count = 10, or lengthen"),
     "a margin of an open path": (PATH, {"form": {"margin": "9 mm"}}, "write width"),
     "points on one line": (
         HOUSE,

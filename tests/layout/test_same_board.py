@@ -9,7 +9,7 @@ import pytest
 
 from boardgen.doors import read
 from boardgen.electrical.size import size
-from boardgen.layout import any_form
+from boardgen.layout import any_form, reads
 from boardgen.layout.any_form import lay_out, same_board
 from boardgen.model.circuit import Branch, BranchKind, Circuit
 from boardgen.model.parameters import Parameters
@@ -106,7 +106,7 @@ def test_spokes_are_compared_where_words_are_the_same(
     shelf: Parameters, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """Own values: twice 3 A asks for wider spokes, whatever words and rail say."""
-    monkeypatch.setattr(any_form, "rail_widths", lambda *_: [1.0])
+    monkeypatch.setattr(reads, "rail_widths", lambda *_: [1.0])
     monkeypatch.setattr(any_form, "supply_words", lambda *_: "as before")
     circuit = replace(size(shelf), worst_a=3.0)
     assert not same_board(shelf, circuit, replace(circuit, worst_a=6.0))
