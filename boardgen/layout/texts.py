@@ -285,7 +285,10 @@ def _current_words(writer: Writer) -> None:
 
 
 def _page(writer: Writer, circuit: Circuit) -> None:
-    """Make the back a page: title, supply, where the LEDs are, room for a name."""
+    """Make the back a page: title, supply, where the LEDs are, room for a name.
+
+    A wide page comes first, then a title as small as the other lines, then narrower pages.
+    """
     parameters, aims = writer.parameters, writer.parameters.parts.limits.aims
     box_room = NAME_BOX_MM[0] + NAME_BOX_GAP_MM if parameters.legend.name_box else 0.0
     places = _page_places(writer.board, aims.legend_part_mm)

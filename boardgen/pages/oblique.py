@@ -16,6 +16,7 @@ from boardgen.pages.bodies import BLACK, LINE, Piece, pieces
 from boardgen.pages.preview import stacked
 from boardgen.pages.view import MARGIN_MM, View, flattened, letters, number
 from boardgen.pages.words import WORDS, say
+from boardgen.tolerances import HAIR_MM
 
 _DEEP, _HIGH = 0.62, 0.78
 """Looked at from 38 degrees above the board: sine and cosine."""
@@ -187,7 +188,9 @@ class _Scene:
             away, sign = face - _WIRE_LONG_MM, land.function
             if not high:
                 # Through a hole of its own a wire comes from the other side, to be held by it.
-                through = [hole.y_mm for hole in pattern.holes if hole.x_mm == land.x_mm]
+                through = [
+                    hole.y_mm for hole in pattern.holes if abs(hole.x_mm - land.x_mm) < HAIR_MM
+                ]
                 deep = -self.design.parameters.order.thickness_mm if through else 0.0
                 below = tuple(at(y, deep) for y in (*through, away) if through)
                 seen = tuple(at(y, 0.0) for y in (land.y_mm, *(through or (away,))))
