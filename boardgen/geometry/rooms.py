@@ -1,6 +1,10 @@
-"""The rooms that parts claim, on the grid."""
+"""The rooms that parts claim, on the grid, and those that lines do."""
 
-from boardgen.model.board import Part
+import math
+from collections.abc import Iterator, Sequence
+from itertools import pairwise
+
+from boardgen.model.board import Part, Point
 from boardgen.model.land_pattern import Extent
 from boardgen.model.shapes import Box, turned_box
 from boardgen.units import Nm, snap
@@ -40,3 +44,14 @@ def box_of(extent: Extent) -> Box:
     right, top = snap(extent.right_mm), snap(extent.top_mm)
     centre_point = (Nm((left + right) // 2), Nm((bottom + top) // 2))
     return Box(centre_point, Nm(right - left), Nm(top - bottom))
+
+
+def covered(points: Sequence[Point], step_mm: float) -> Iterator[Extent]:
+    """Cover a line with upright boxes, about as large as a step where it runs askew."""
+    for (x1, y1), (x2, y2) in pairwise(points):
+        askew = min(abs(x2 - x1), abs(y2 - y1))
+        count = max(1, math.ceil(askew / step_mm))
+        for place in range(count):
+            xs = sorted(x1 + (x2 - x1) * step / count for step in (place, place + 1))
+            ys = sorted(y1 + (y2 - y1) * step / count for step in (place, place + 1))
+            yield Extent(left_mm=xs[0], bottom_mm=ys[0], right_mm=xs[1], top_mm=ys[1])

@@ -4,13 +4,13 @@ import math
 from collections import defaultdict
 from collections.abc import Iterator, Sequence
 from functools import lru_cache, partial
-from itertools import pairwise
 
 import numpy as np
 import numpy.typing as npt
 
 from boardgen.geometry.ground import Ground, Places
 from boardgen.geometry.placing import contour
+from boardgen.geometry.rooms import covered
 from boardgen.model.board import Board, Part, Point, Side
 from boardgen.model.land_pattern import Extent
 from boardgen.model.limits import Limits
@@ -48,15 +48,8 @@ _FINE_MM, _SMALL_MM, _COARSE_MM = 0.05, 0.25, 1.0
 """Corners, lines askew and words askew are covered with upright boxes of about these sizes."""
 
 
-def along_line(points: Sequence[Point]) -> Iterator[Extent]:
-    """Cover a line with upright boxes."""
-    for (x1, y1), (x2, y2) in pairwise(points):
-        askew = min(abs(x2 - x1), abs(y2 - y1))
-        count = max(1, math.ceil(askew / _SMALL_MM))
-        for place in range(count):
-            xs = sorted(x1 + (x2 - x1) * step / count for step in (place, place + 1))
-            ys = sorted(y1 + (y2 - y1) * step / count for step in (place, place + 1))
-            yield Extent(left_mm=xs[0], bottom_mm=ys[0], right_mm=xs[1], top_mm=ys[1])
+along_line = partial(covered, step_mm=_SMALL_MM)
+"""Covers a line with upright boxes."""
 
 
 class Taken:

@@ -4,7 +4,6 @@ import math
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
-from itertools import pairwise
 
 from boardgen.geometry.lettering import size_mm
 from boardgen.model.board import Point
@@ -114,17 +113,6 @@ def within(box: Extent, size: tuple[float, float]) -> bool:
     """Tell whether a size fits into a box."""
     wide, high = box.right_mm - box.left_mm, box.top_mm - box.bottom_mm
     return size[0] <= wide and size[1] <= high
-
-
-def along(chain: Sequence[Point], step_mm: float) -> Iterator[Extent]:
-    """Cover a chain of places with boxes no longer than a step where it runs askew."""
-    for (x1, y1), (x2, y2) in pairwise(chain):
-        count = max(1, math.ceil(min(abs(x2 - x1), abs(y2 - y1)) / step_mm))
-        ends = [
-            (x1 + (x2 - x1) * share / count, y1 + (y2 - y1) * share / count)
-            for share in range(count + 1)
-        ]
-        yield from boxes_around(pairwise(ends))
 
 
 def boxes_around(chains: Iterable[Sequence[Point]]) -> Iterator[Extent]:

@@ -10,6 +10,7 @@ from svgwrite.path import Path
 
 from boardgen import units
 from boardgen.geometry.lettering import size_mm
+from boardgen.geometry.rooms import covered
 from boardgen.model.board import Board, Part, PartKind, Point, Side, TextRole
 from boardgen.model.circuit import Channel
 from boardgen.model.design import Design
@@ -166,7 +167,7 @@ def _edges(board: Board, view: View) -> Iterator[Extent]:
     """Cover the board's edges and its holes, which letters keep off."""
     for ring in board.outline.rings:
         chain = [view.point(at) for at in flattened(ring)]
-        yield from labels.along([*chain, chain[0]], _EDGE_STEP_MM)
+        yield from covered([*chain, chain[0]], _EDGE_STEP_MM)
     for (x, y), across in hole_places(board):
         yield labels.around(view.point((x, y)), (across, across))
 
